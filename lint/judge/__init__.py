@@ -1,0 +1,1 @@
+"""Solved rig to findings."""

@@ -1,0 +1,1 @@
+"""Validated model to solved rig."""

@@ -1,0 +1,1 @@
+"""Findings and tables to bytes."""

@@ -1,0 +1,1 @@
+"""Text to located tree to validated model; imports nothing else of lineshaft."""
