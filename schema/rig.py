@@ -1,0 +1,134 @@
+"""What a rig says: parts and what drives them, lubrication, commissioning, readings, waivers. SI values inside."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from types import MappingProxyType
+from typing import Literal
+
+from lineshaft.schema.catalogue import Catalogue, Direction, Grade, Item
+from lineshaft.schema.ratio import Ratio
+from lineshaft.schema.span import Route
+from lineshaft.schema.tree import Tree
+
+StepKind = Literal["fill", "set", "couple", "engage", "disengage", "start", "stop"]
+
+
+@dataclass(frozen=True, slots=True)
+class Use:
+    """A line that puts a blueprint in place: the tree it is written in and the route to it."""
+
+    tree: Tree
+    route: Route
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One part of a rig.
+
+    ``inlets`` are (index of the driving part, number of its outlet). ``torque_limit`` and ``speed_limit`` are what
+    holds for this part [N*m, rad/s]: its item's own, its grade's or its machine limits. ``faulty`` marks a part
+    that has a fault of its own and cannot be solved.
+    """
+
+    name: str
+    item: Item
+    tree: Tree
+    inlets: tuple[tuple[int, int], ...] = ()
+    grade: Grade | None = None
+    torque_limit: float | None = None
+    speed_limit: float | None = None
+    ratio: Ratio | None = None
+    direction: Direction | None = None
+    outlets: tuple[str, ...] = ()
+    shares: tuple[float, ...] = ()
+    head: float | None = None
+    purpose: str | None = None
+    engaged: bool = True
+    target: float | None = None  # s a unit of work
+    at: tuple[float, float, float] | None = None
+    label: str | None = None
+    faulty: bool = False
+    uses: tuple[Use, ...] = ()
+
+    @property
+    def local_name(self) -> str:
+        """The part's name in the file it is written in."""
+        return self.name.rpartition("/")[2]
+
+    @property
+    def route(self) -> Route:
+        """The route to the part in the file it is written in."""
+        return ("parts", self.local_name)
+
+
+@dataclass(frozen=True, slots=True)
+class Circuit:
+    """A lubricant circuit: tank [L], charge [L], the machine that supplies it and the parts it feeds (indices)."""
+
+    name: str
+    route: Route
+    lubricant: str
+    holds: float
+    charge: float
+    supplied_by: int | None
+    feeds: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One commissioning step, counted from 1: its kind, part (index), direction for `set`, amount [L] for `fill`."""
+
+    number: int
+    kind: StepKind
+    part: int
+    tree: Tree
+    route: Route
+    to: Direction | None = None
+    amount: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """What was read at a part's outlet (a machine's inlet): torque [N*m], speed [rad/s], relative tolerance."""
+
+    route: Route
+    part: int
+    outlet: int
+    at: str
+    torque: float | None
+    speed: float | None
+    tolerance: float
+
+
+@dataclass(frozen=True, slots=True)
+class Waiver:
+    """What is waived: rule, part, how bad it may be, why and until when (that day included)."""
+
+    route: Route
+    rule: str
+    part: str | None
+    up_to: float | None
+    reason: str
+    until: date
+
+
+@dataclass(frozen=True, slots=True)
+class Rig:
+    """One rig, or one blueprint judged alone. ``index`` leads from a part's name to its place in ``parts``.
+
+    ``all_connected`` is false where a `driven-by` does not resolve, so that nothing is known of unused outlets.
+    """
+
+    tree: Tree
+    name: str
+    catalogue: Catalogue
+    edition: str | None = None
+    parts: tuple[Part, ...] = ()
+    index: Mapping[str, int] = field(default_factory=lambda: MappingProxyType({}))
+    circuits: tuple[Circuit, ...] = ()
+    steps: tuple[Step, ...] = ()
+    has_commissioning: bool = False
+    readings: tuple[Reading, ...] = ()
+    waivers: tuple[Waiver, ...] = ()
+    all_connected: bool = True
