@@ -1,0 +1,167 @@
+"""Findings, causes, candidates, repairs and edits as plain data, for rules to make and writers to show.
+
+A message is a row of words and measures; writers choose the units in which a measure is shown.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from lineshaft.schema.span import TOP, Route, Span
+
+Level = Literal["error", "warning", "note"]
+Effect = Literal["setting", "substitution", "redesign"]
+Place = tuple[str, Span, Route]
+"""File as shown, span, route."""
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """A value in SI with its unit: `N*m`, `rad/s`, `W`, `s`, `L`, `L/s`, `m`, or `1` for a plain number."""
+
+    value: float | str | tuple[float, ...]
+    unit: str
+
+
+Text = tuple["str | Measure", ...]
+Values = tuple[tuple[str, Measure], ...]
+
+
+def torque(value: float) -> Measure:
+    """A torque [N*m]."""
+    return Measure(value, "N*m")
+
+
+def speed(value: float) -> Measure:
+    """An angular speed [rad/s]."""
+    return Measure(value, "rad/s")
+
+
+def power(value: float) -> Measure:
+    """A power [W]."""
+    return Measure(value, "W")
+
+
+def times(value: float) -> Measure:
+    """A plain number: a ratio, a share, a multiple."""
+    return Measure(value, "1")
+
+
+def seconds(value: float) -> Measure:
+    """A time [s]."""
+    return Measure(value, "s")
+
+
+def litres(value: float) -> Measure:
+    """A volume [L]."""
+    return Measure(value, "L")
+
+
+@dataclass(frozen=True, slots=True)
+class Cause:
+    """One link of the chain that leads to a finding, at its part's key."""
+
+    file: str
+    span: Span
+    part: str | None
+    message: Text
+    values: Values = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Edit:
+    """Text that takes the place of a span in a file."""
+
+    file: str
+    span: Span
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """A repair that nobody has proved yet: what it does in words, and its edits."""
+
+    title: str
+    edits: tuple[Edit, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class MachineChange:
+    """What a repair does to a machine: units of work an hour and power [W] before and after."""
+
+    part: str
+    rate_before: float | None
+    rate_after: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Repair:
+    """A proved repair: its effect, what it adds in worth, raw goods and parts, and what it does to machines."""
+
+    title: str
+    effect: Effect
+    worth: float
+    bill: tuple[tuple[str, int], ...]
+    machines: tuple[MachineChange, ...]
+    edits: tuple[Edit, ...]
+    parts_added: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Waived:
+    """That a waiver covers a finding: why, until when, and how bad it may be."""
+
+    reason: str
+    until: str
+    up_to: float | None
+    value: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One thing that is wrong with a rig, or worth knowing of it."""
+
+    rule: str
+    level: Level
+    file: str
+    span: Span
+    route: Route
+    part: str | None
+    message: Text
+    values: Values = ()
+    because: tuple[Cause, ...] = ()
+    suggestion: Text = ()
+    repairs: tuple[Repair, ...] = ()
+    no_repair: str | None = None
+    waived: Waived | None = None
+    fingerprint: str = ""
+
+
+def report(
+    rule: str,
+    level: Level,
+    place: Place,
+    part: str | None,
+    message: Sequence["str | Measure"],
+    values: Sequence[tuple[str, Measure]] = (),
+    because: Sequence[Cause] = (),
+    suggestion: Sequence["str | Measure"] = (),
+) -> Finding:
+    """A finding at a place, as a rule makes it."""
+    file, span, route = place
+    return Finding(
+        rule, level, file, span, route, part, tuple(message), tuple(values), tuple(because), tuple(suggestion)
+    )
+
+
+def top_of(file: str) -> Place:
+    """The place of what concerns a file as a whole."""
+    return file, TOP, ()
+
+
+def value_of(finding: Finding, name: str) -> float | None:
+    """A finding's numeric value by its name."""
+    for key, measure in finding.values:
+        if key == name and isinstance(measure.value, int | float):
+            return float(measure.value)
+    return None

@@ -1,0 +1,61 @@
+"""All rules over one solved rig: findings in a stable order; a rule that crashes is a finding, and the others go on."""
+
+from dataclasses import replace
+
+from lineshaft.judge.finding import Cause, Finding, Measure, report, top_of
+from lineshaft.judge.fingerprint import with_fingerprints
+from lineshaft.judge.rule import Rule
+from lineshaft.judge.rulebook import Rulebook
+from lineshaft.solve.solved_rig import SolvedRig
+
+CRASHED = "rule-crashed"
+
+
+def inspect_rig(rig: SolvedRig, book: Rulebook) -> tuple[Finding, ...]:
+    """Every finding of every rule in ``book`` on ``rig``, sorted by place, with fingerprints."""
+    found: list[Finding] = []
+    for rule in book.rules:
+        found += _run(rule, rig)
+    found += [_crashed(rig.file, broken.id, broken.reason) for broken in book.broken]
+    found.sort(key=_order)
+    return with_fingerprints(found)
+
+
+def _order(finding: Finding) -> tuple[str, int, int, str, str]:
+    start = finding.span.start
+    return finding.file, start.line, start.column, finding.rule, finding.part or ""
+
+
+def _run(rule: Rule, rig: SolvedRig) -> list[Finding]:
+    try:
+        found = list(rule.check(rig))
+        for finding in found:
+            _sound(finding, rule)
+    except (KeyboardInterrupt, GeneratorExit):
+        raise
+    except BaseException as error:  # a plugin may raise anything, SystemExit too
+        return [_crashed(rig.file, rule.id, f"raised {type(error).__name__}")]
+    return [replace(f, level=rule.level) for f in found] if _releveled(rule) else found
+
+
+def _releveled(rule: Rule) -> bool:
+    """Whether a policy gave the rule another level than its own."""
+    own = rule.check.__globals__.get("RULE")
+    return isinstance(own, Rule) and own.id == rule.id and own.level != rule.level
+
+
+def _sound(finding: object, rule: Rule) -> None:
+    if not isinstance(finding, Finding):
+        raise TypeError(f"{rule.id} gave something that is not a finding")
+    if finding.rule != rule.id or finding.level not in ("error", "warning", "note"):
+        raise ValueError(f"{rule.id} gave a finding of another rule or level")
+    if not all(isinstance(piece, str | Measure) for piece in finding.message):
+        raise TypeError(f"{rule.id} gave a message that is not words and measures")
+    if not all(isinstance(cause, Cause) for cause in finding.because):
+        raise TypeError(f"{rule.id} gave a cause that is none")
+
+
+def _crashed(file: str, rule: str, reason: str) -> Finding:
+    return report(
+        CRASHED, "error", top_of(file), None, (f"the rule {rule} {reason}; the other rules went on",)
+    )

@@ -1,0 +1,15 @@
+"""Faults found while a file was read, worded as findings for the rule that owns them."""
+
+from collections.abc import Iterator
+
+from lineshaft.judge.finding import Cause, Finding, report
+from lineshaft.solve.solved_rig import SolvedRig
+
+
+def faults_of(rig: SolvedRig, rule: str) -> Iterator[Finding]:
+    """The faults that ``rule`` owns, each once."""
+    for fault in dict.fromkeys(rig.faults):
+        if fault.rule == rule:
+            because = tuple(Cause(r.file, r.span, None, (r.message,)) for r in fault.related)
+            place = (fault.file, fault.span, fault.route)
+            yield report(rule, "error", place, fault.part, (fault.message,), (), because)

@@ -1,0 +1,29 @@
+"""A rule as a plain value: its id, level, what it checks, and perhaps what it would repair."""
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+
+from lineshaft.judge.finding import Candidate, Finding, Level
+from lineshaft.solve.solved_rig import SolvedRig
+
+Check = Callable[[SolvedRig], Iterable[Finding]]
+Propose = Callable[[SolvedRig, Finding], Iterable[Candidate]]
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """One rule. ``level`` is that of its findings unless a finding or a policy says otherwise.
+
+    ``check`` goes from a read-only solved rig to findings; ``repairs`` from one of them to unproved candidates.
+    A rule never reads files, prints or exits. The docstring of its module is its page in the manual.
+    """
+
+    id: str
+    level: Level
+    check: Check
+    repairs: Propose | None = None
+
+    @property
+    def page(self) -> str:
+        """The rule's documentation: what, why, how to repair, source."""
+        return str(self.check.__globals__.get("__doc__") or "")

@@ -1,0 +1,159 @@
+"""The graph of a rig: who drives whom, in what order power reaches the parts, loops and shared outlets."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from types import MappingProxyType
+
+from lineshaft.schema.rig import Part, Rig
+
+
+@dataclass(frozen=True, slots=True)
+class Shared:
+    """An outlet that drives two parts: the second one (in file order) and the first."""
+
+    second: int
+    first: int
+    source: int
+
+
+@dataclass(frozen=True, slots=True)
+class Drivetrain:
+    """The parts in an order in which every part stands behind what drives it.
+
+    ``order`` leaves out the parts that cannot be solved: in a loop, with a fault, or below such a part. ``driven``
+    leads from (part, outlet number) to the part it drives.
+    """
+
+    rig: Rig
+    order: tuple[int, ...]
+    driven: Mapping[tuple[int, int], int]
+    loops: tuple[tuple[int, ...], ...] = ()
+    shared: tuple[Shared, ...] = ()
+
+    @property
+    def parts(self) -> tuple[Part, ...]:
+        """The rig's parts."""
+        return self.rig.parts
+
+    def below(self, part: int) -> tuple[int, ...]:
+        """The parts that a part drives directly, by outlet."""
+        count = max(1, len(self.rig.parts[part].outlets))
+        found = (self.driven.get((part, outlet)) for outlet in range(count))
+        return tuple(number for number in found if number is not None)
+
+
+def connect(rig: Rig) -> Drivetrain:
+    """The drivetrain of a rig."""
+    parts = rig.parts
+    driven: dict[tuple[int, int], int] = {}
+    shared: list[Shared] = []
+    barred = set()
+    for number, part in enumerate(parts):
+        for inlet in part.inlets:
+            first = driven.setdefault(inlet, number)
+            if first != number:
+                shared.append(Shared(number, first, inlet[0]))
+                barred.add(number)
+        if part.faulty:
+            barred.add(number)
+    order, waiting = _ordered(parts, barred)
+    loops = _loops(parts, waiting) if waiting else ()
+    return Drivetrain(rig, order, MappingProxyType(driven), loops, tuple(shared))
+
+
+def _ordered(parts: Sequence[Part], barred: set[int]) -> tuple[tuple[int, ...], list[int]]:
+    """Parts in driving order without the barred and all below them; and those that wait for one another."""
+    state = bytearray(len(parts))  # 0 not seen, 1 in order, 2 barred or below one that is
+    order: list[int] = []
+    waiting: list[int] = []
+    for number, part in enumerate(parts):
+        _place(number, part, state, order, waiting, barred)
+    while waiting:
+        again: list[int] = []
+        for number in waiting:
+            _place(number, parts[number], state, order, again, barred)
+        if len(again) == len(waiting):
+            return tuple(order), again
+        # From behind, so that a list written from the machines up takes two rounds, not one for each part.
+        waiting = again[::-1]
+    return tuple(order), []
+
+
+def _place(
+    number: int, part: Part, state: bytearray, order: list[int], waiting: list[int], barred: set[int]
+) -> None:
+    worst = 1
+    for source, _ in part.inlets:
+        seen = state[source]
+        if seen == 0:
+            if number in barred:
+                state[number] = 2
+                return
+            waiting.append(number)
+            return
+        if seen == 2:
+            worst = 2
+    if worst == 2 or number in barred:
+        state[number] = 2
+    else:
+        state[number] = 1
+        order.append(number)
+
+
+def _loops(parts: Sequence[Part], waiting: list[int]) -> tuple[tuple[int, ...], ...]:
+    """The rings among parts that wait for one another, each from its first part in file order, along the power.
+
+    Strongly connected components by Tarjan's algorithm (SIAM J. Comput. 1, 1972), without recursion.
+    """
+    among = set(waiting)
+    sources = {n: [s for s, _ in parts[n].inlets if s in among] for n in sorted(among)}
+    found: dict[int, int] = {}
+    low: dict[int, int] = {}
+    trail: list[int] = []
+    rings: list[tuple[int, ...]] = []
+    for start in sources:
+        if start in found:
+            continue
+        work = [(start, 0)]
+        while work:
+            number, step = work.pop()
+            if step == 0:
+                found[number] = low[number] = len(found)
+                trail.append(number)
+            if step < len(sources[number]):
+                work.append((number, step + 1))
+                source = sources[number][step]
+                if source not in found:
+                    work.append((source, 0))
+                elif source in trail:
+                    low[number] = min(low[number], found[source])
+                continue
+            if low[number] == found[number]:
+                ring = trail[trail.index(number) :]
+                del trail[trail.index(number) :]
+                if len(ring) > 1 or number in sources[number]:
+                    rings.append(_along(ring, sources))
+            if work:
+                above = work[-1][0]
+                low[above] = min(low[above], low[number])
+    return tuple(sorted(rings))
+
+
+def _along(ring: list[int], sources: Mapping[int, list[int]]) -> tuple[int, ...]:
+    """One ring through the first part of a component, in the direction of the power."""
+    members = set(ring)
+    first = min(ring)
+    before: dict[int, int] = {}
+    queue = [first]
+    for number in queue:
+        for source in sources[number]:
+            if source == first:
+                path = [number]
+                while path[-1] != first:
+                    path.append(before[path[-1]])
+                # Walked against the power from `first`; turned round it runs with the power.
+                return (first, *[n for n in path if n != first])
+            if source in members and source not in before:
+                before[source] = number
+                queue.append(source)
+    return tuple(sorted(ring))

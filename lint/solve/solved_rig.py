@@ -1,0 +1,125 @@
+"""The read-only result of solving: the rig, its drivetrain and flows, and the chain that leads to a part."""
+
+from array import array
+from dataclasses import dataclass
+from types import MappingProxyType
+
+from lineshaft.schema.catalogue import Catalogue
+from lineshaft.schema.faults import Fault
+from lineshaft.schema.loading import Loaded
+from lineshaft.schema.rig import Part, Rig
+from lineshaft.schema.span import Route, Span
+from lineshaft.schema.text import SourceText
+from lineshaft.schema.tree import Tree
+from lineshaft.solve.balance import unbalanced
+from lineshaft.solve.drivetrain import Drivetrain, connect
+from lineshaft.solve.steady_state import Flows, Settings, declared, outlet_torque, solve
+
+
+class OutOfBalanceError(RuntimeError):
+    """The self-test failed: an error of the program, never of the rig."""
+
+
+@dataclass(frozen=True, slots=True)
+class SolvedRig:
+    """What the rules look at. A file that could not be read has faults and no parts.
+
+    ``file`` is the file as shown; ``faults`` what was wrong before solving; ``flows`` are those of the declared rig.
+    """
+
+    file: str
+    faults: tuple[Fault, ...]
+    train: Drivetrain
+    settings: Settings
+    flows: Flows
+    written_parts: int
+
+    @property
+    def rig(self) -> Rig:
+        """The rig itself."""
+        return self.train.rig
+
+    @property
+    def parts(self) -> tuple[Part, ...]:
+        """The rig's parts; empty where the file was not solved."""
+        return self.train.rig.parts
+
+    @property
+    def catalogue(self) -> Catalogue:
+        """The catalogue the rig is judged by."""
+        return self.train.rig.catalogue
+
+    @property
+    def unsolved(self) -> int:
+        """How many of the parts written in the file have no solution."""
+        return self.written_parts - sum(self.flows.solved)
+
+    def inlet_torque(self, part: int, inlet: int) -> float:
+        """Torque [N*m] that arrives at one inlet of a part."""
+        source, outlet = self.parts[part].inlets[inlet]
+        return outlet_torque(self.parts[source], self.flows.passed[source], outlet)
+
+    def chain(self, part: int) -> tuple[int, ...]:
+        """The parts from a prime mover down to ``part``; at a combiner along the inlet with the most torque."""
+        path = [part]
+        seen = {part}
+        while self.parts[path[-1]].inlets:
+            here = path[-1]
+            inlets = self.parts[here].inlets
+            best = max(range(len(inlets)), key=lambda k: self.inlet_torque(here, k)) if len(inlets) > 1 else 0
+            above = inlets[best][0]
+            if above in seen:
+                break
+            seen.add(above)
+            path.append(above)
+        return tuple(reversed(path))
+
+    def place(self, part: int) -> tuple[str, Span, Route]:
+        """File, span and route of a part's key."""
+        found = self.parts[part]
+        return found.tree.source.shown, found.tree.key_span(found.route), found.route
+
+    def setting(self, part: int, key: str) -> tuple[str, Span, Route]:
+        """File, span and route of one setting's value of a part; of the part's key where it is not written."""
+        found = self.parts[part]
+        route: Route = (*found.route, key)
+        data = found.tree.data
+        for step in route:
+            if not isinstance(data, dict) or step not in data:
+                return self.place(part)
+            data = data[step]
+        return found.tree.source.shown, found.tree.span(route), route
+
+
+def solve_loaded(loaded: Loaded) -> SolvedRig:
+    """Solve a loaded file. Raises OutOfBalanceError where the self-test fails."""
+    rig = loaded.rig if loaded.rig is not None and loaded.solvable else _unsolvable(loaded)
+    train = connect(rig)
+    settings = declared(train)
+    flows = solve(train, settings)
+    wrong = unbalanced(train, settings, flows)
+    if wrong:
+        names = ", ".join(rig.parts[number].name for number in wrong[:5])
+        raise OutOfBalanceError(f"power does not balance at {names} in {loaded.shown}")
+    return SolvedRig(loaded.shown, loaded.faults, train, settings, flows, max(loaded.parts, len(rig.parts)))
+
+
+def _unsolvable(loaded: Loaded) -> Rig:
+    """A rig without parts, in place of one that may not be solved; its waivers still count."""
+    tree = loaded.tree or _no_tree(loaded)
+    known = loaded.rig
+    catalogue = known.catalogue if known is not None else _no_catalogue(tree)
+    waivers = known.waivers if known is not None else ()
+    return Rig(tree, known.name if known is not None else "", catalogue, waivers=waivers)
+
+
+def _no_tree(loaded: Loaded) -> Tree:
+    source = SourceText(loaded.path, loaded.shown, "", "")
+    zero = array("I", [0])
+    return Tree(source, None, zero, zero, array("I", [1]))
+
+
+def _no_catalogue(tree: Tree) -> Catalogue:
+    nothing: MappingProxyType[str, object] = MappingProxyType({})
+    empty = nothing  # one empty mapping serves every field
+    return Catalogue(tree, "", "", (), empty, empty, empty, empty, empty)  # type: ignore[arg-type]

@@ -1,0 +1,181 @@
+"""One pass in driving order: torque and speed at every part, for any state of the rig.
+
+The basis is supply: each running prime mover pushes its full output, and every part carries what can reach it.
+"""
+
+from dataclasses import dataclass
+
+from lineshaft.schema.rig import Part
+from lineshaft.solve.drivetrain import Drivetrain
+from lineshaft.solve.prime_mover import output_of
+
+SPEEDS_AGREE = 1e-6
+"""Relative difference up to which the inlets of a combiner turn at one speed."""
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """What can be changed on a rig without rebuilding it, a byte a part.
+
+    ``increasing``: the stage is set to increase. ``closed``: the part passes power on (a clutch is engaged).
+    ``coupled``: the part is coupled to what drives it. ``running``: the prime mover runs.
+    """
+
+    increasing: bytes
+    closed: bytes
+    coupled: bytes
+    running: bytes
+
+
+@dataclass(frozen=True, slots=True)
+class Flows:
+    """Torque [N*m] and speed [rad/s] of every part, by its index; zero where nothing turns.
+
+    ``torque_in`` of a combiner is its largest inlet; ``torque_out`` of a splitter its largest outlet. ``passed`` is
+    the torque that the part hands on in all. ``solved`` is 1 where the part was solved. ``mismatched`` are the
+    combiners whose running inlets disagree.
+    """
+
+    torque_in: tuple[float, ...]
+    torque_out: tuple[float, ...]
+    speed_in: tuple[float, ...]
+    speed_out: tuple[float, ...]
+    passed: tuple[float, ...]
+    solved: bytes
+    mismatched: tuple[int, ...]
+
+
+def declared(train: Drivetrain) -> Settings:
+    """The rig as it is declared: stages as set, all coupled, every prime mover running, clutches as engaged."""
+    parts = train.parts
+    ones = b"\1" * len(parts)
+    increasing = bytes([part.direction == "increase" for part in parts])
+    closed = bytes([part.engaged for part in parts])
+    return Settings(increasing, closed, ones, ones)
+
+
+def outlet_torque(part: Part, passed: float, outlet: int) -> float:
+    """Torque [N*m] on one outlet: a splitter's share of what it passes, all of it elsewhere."""
+    shares = part.shares
+    return passed * shares[outlet] / sum(shares) if shares else passed
+
+
+@dataclass(slots=True)
+class _Pass:
+    """The columns of one pass, filled in driving order."""
+
+    torque_in: list[float]
+    torque_out: list[float]
+    speed_in: list[float]
+    speed_out: list[float]
+    passed: list[float]
+    solved: bytearray
+    mismatched: list[int]
+
+
+def solve(train: Drivetrain, settings: Settings) -> Flows:
+    """Torque and speed everywhere in one state of the rig.
+
+    Laws: shaft and closed clutch T·η, ω; open clutch nothing; stage reducing T·i·η, ω/i, increasing T·η/i, ω·i;
+    splitter T·w/Σw at ω; combiner ΣT at the common ω. A combiner whose inlets disagree, and all below it, is unsolved.
+    """
+    parts = train.parts
+    count = len(parts)
+    zeros = [0.0] * count
+    columns = _Pass(zeros, zeros[:], zeros[:], zeros[:], zeros[:], bytearray(count), [])
+    solve_parts(train, settings, train.order, columns)
+    return Flows(
+        tuple(columns.torque_in),
+        tuple(columns.torque_out),
+        tuple(columns.speed_in),
+        tuple(columns.speed_out),
+        tuple(columns.passed),
+        bytes(columns.solved),
+        tuple(columns.mismatched),
+    )
+
+
+def solve_parts(
+    train: Drivetrain, settings: Settings, order: tuple[int, ...], columns: _Pass
+) -> None:
+    """Fill the columns for the parts in ``order``; what drives them is filled already."""
+    parts = train.parts
+    t_in, t_out, w_in, w_out, passed = (
+        columns.torque_in,
+        columns.torque_out,
+        columns.speed_in,
+        columns.speed_out,
+        columns.passed,
+    )
+    solved = columns.solved
+    for n in order:
+        part = parts[n]
+        item = part.item
+        kind = item.kind
+        torque = speed = 0.0
+        if kind == "prime-mover":
+            output = output_of(part) if settings.running[n] else None
+            if output is not None:
+                t_out[n] = passed[n] = output.torque
+                w_out[n] = output.speed
+            solved[n] = 1
+            continue
+        if kind == "combiner":
+            if not _combine(train, settings, n, columns):
+                continue
+            torque, speed = passed[n], w_in[n]
+        elif part.inlets and settings.coupled[n]:
+            source, outlet = part.inlets[0]
+            if not solved[source]:
+                continue
+            shares = parts[source].shares
+            torque = passed[source] * shares[outlet] / sum(shares) if shares else passed[source]
+            speed = w_out[source]
+            t_in[n] = torque
+            w_in[n] = speed
+        elif part.inlets and not solved[part.inlets[0][0]]:
+            continue
+        solved[n] = 1
+        if kind == "driven-machine":
+            continue
+        torque *= item.efficiency
+        if part.ratio is not None:
+            factor = part.ratio.factor
+            if settings.increasing[n]:
+                torque /= factor
+                speed *= factor
+            else:
+                torque *= factor
+                speed /= factor
+        elif not settings.closed[n]:
+            # An open clutch is turned but passes nothing, so nothing holds against the torque above it.
+            t_in[n] = torque = speed = 0.0
+        passed[n] = torque
+        w_out[n] = speed
+        t_out[n] = torque * max(part.shares) / sum(part.shares) if part.shares else torque
+
+
+def _combine(train: Drivetrain, settings: Settings, n: int, columns: _Pass) -> bool:
+    """Fill the inlet side of a combiner; false where it cannot be solved."""
+    part = train.parts[n]
+    if not settings.coupled[n]:
+        return True
+    total = largest = fastest = 0.0
+    slowest = float("inf")
+    for source, outlet in part.inlets:
+        if not columns.solved[source]:
+            return False
+        speed = columns.speed_out[source]
+        if speed > 0:
+            torque = outlet_torque(train.parts[source], columns.passed[source], outlet)
+            total += torque
+            largest = max(largest, torque)
+            fastest = max(fastest, speed)
+            slowest = min(slowest, speed)
+    if fastest > 0 and slowest < fastest * (1 - SPEEDS_AGREE):
+        columns.mismatched.append(n)
+        return False
+    columns.torque_in[n] = largest
+    columns.speed_in[n] = fastest
+    columns.passed[n] = total
+    return True

@@ -1,0 +1,26 @@
+"""A part asks of its item what the item does not offer, or leaves out what it needs.
+
+What: a ratio, shares, a grade, a number of inlets or outlets, or a setting such as `head`, that the catalogue's item
+does not come in; or one that it needs and the part does not give.
+
+Why: the part cannot be made as it is written, so its numbers hold for nothing that can be built.
+
+How to repair: choose one of what the message lists, or another item.
+
+Source: the site's catalogue.
+"""
+
+from collections.abc import Iterator
+
+from lineshaft.judge.finding import Finding
+from lineshaft.judge.reported_faults import faults_of
+from lineshaft.judge.rule import Rule
+from lineshaft.solve.solved_rig import SolvedRig
+
+
+def check(rig: SolvedRig) -> Iterator[Finding]:
+    """The faults of this rule that reading the file has shown."""
+    yield from faults_of(rig, "not-offered")
+
+
+RULE = Rule("not-offered", "error", check)

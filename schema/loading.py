@@ -1,0 +1,149 @@
+"""A path to a rig or catalogue with all its faults: bytes, text, tree, conformity, types, in that order."""
+
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from typing import Literal
+
+from lineshaft.schema.catalogue import Catalogue
+from lineshaft.schema.catalogue_reader import read_catalogue
+from lineshaft.schema.conformity import fits, misfits
+from lineshaft.schema.faults import Fault, at_key, at_value
+from lineshaft.schema.nearest import nearest
+from lineshaft.schema.repository import Refusal, Repository
+from lineshaft.schema.rig import Rig
+from lineshaft.schema.rig_reader import read_rig
+from lineshaft.schema.span import TOP, Route
+from lineshaft.schema.text import SourceText, Undecodable, read_text
+from lineshaft.schema.tree import Tree
+from lineshaft.schema.yaml_reader import Bounds, read_yaml
+
+FileKind = Literal["rig", "catalogue", "blueprint", "policy", "snags"]
+
+_ENDINGS: tuple[tuple[str, FileKind], ...] = (
+    (".rig.yaml", "rig"),
+    (".blueprint.yaml", "blueprint"),
+    (".catalogue.yaml", "catalogue"),
+    ("lineshaft.policy.yaml", "policy"),
+    (".snags.yaml", "snags"),
+)
+
+
+def kind_of(path: Path) -> FileKind | None:
+    """The kind of file that a path's ending says; none where it is no file of ours."""
+    return next((kind for ending, kind in _ENDINGS if path.name.endswith(ending)), None)
+
+
+@dataclass(frozen=True, slots=True)
+class Loaded:
+    """What a file gave: its tree and rig where it got so far, faults, and how many parts it writes down.
+
+    ``solvable`` is false where a fault leaves the values of the file in doubt.
+    """
+
+    path: Path
+    shown: str
+    rig: Rig | None
+    faults: tuple[Fault, ...]
+    parts: int
+    solvable: bool
+    tree: Tree | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Loader:
+    """Reads files of one repository; a catalogue is read once however many rigs use it.
+
+    ``site_catalogue`` replaces the catalogue that rigs name (a policy's).
+    """
+
+    repository: Repository
+    bounds: Bounds = Bounds()
+    site_catalogue: Path | None = None
+    _catalogues: dict[Path, tuple[Catalogue | None, tuple[Fault, ...]]] = field(default_factory=dict)
+
+    def with_repository(self, repository: Repository) -> "Loader":
+        """The same loader over other texts; catalogues that the texts leave alone are kept."""
+        kept = {
+            path: found for path, found in self._catalogues.items() if path not in repository.overlay
+        }
+        return replace(self, repository=repository, _catalogues=kept)
+
+    def tree(self, path: Path, kind: FileKind) -> Tree | tuple[Fault, ...]:
+        """The located tree of a file that is there and fits its schema, or its faults."""
+        shown = self.repository.shown(path)
+        raw = self.repository.read(path)
+        if isinstance(raw, Refusal):
+            return (Fault("not-yaml", shown, TOP, (), f"the file {raw.message}"),)
+        source = read_text(path, shown, raw)
+        if isinstance(source, Undecodable):
+            return (Fault("not-yaml", shown, source.span, (), source.message),)
+        tree = read_yaml(source, self.bounds)
+        if isinstance(tree, tuple) or fits(kind, tree.data):
+            return tree
+        return tuple(
+            (at_key if misfit.at_key else at_value)("not-schema", tree, misfit.route, misfit.message)
+            for misfit in misfits(kind, tree.data)
+        )
+
+    def catalogue(self, path: Path) -> tuple[Catalogue | None, tuple[Fault, ...]]:
+        """The catalogue at a real path, with its faults; none where it cannot be used."""
+        found = self._catalogues.get(path)
+        if found is None:
+            tree = self.tree(path, "catalogue")
+            if isinstance(tree, tuple):
+                found = (None, tree)
+            else:
+                catalogue, faults = read_catalogue(tree)
+                found = (catalogue, faults)
+            self._catalogues[path] = found
+        return found
+
+    def rig(self, path: Path) -> Loaded:
+        """The rig at a path, read against its catalogue (or the site's)."""
+        shown = self.repository.shown(path)
+        tree = self.tree(path, "rig")
+        if isinstance(tree, tuple):
+            return Loaded(path, shown, None, tree, 0, False)
+        parts = _count(tree)
+        catalogue, faults = self._catalogue_of(tree)
+        if catalogue is None or any(fault.rule != "unknown-reference" for fault in faults):
+            return Loaded(path, shown, None, faults, parts, False, tree)
+        rig, own = read_rig(tree, catalogue)
+        solvable = all(fault.rule not in ("bad-quantity", "not-schema") for fault in own)
+        return Loaded(path, shown, rig, (*faults, *own), parts, solvable, tree)
+
+    def _catalogue_of(self, tree: Tree) -> tuple[Catalogue | None, tuple[Fault, ...]]:
+        if self.site_catalogue is not None:
+            return self.catalogue(self.site_catalogue)
+        found = self.included(tree, ("catalogue",))
+        return (None, (found,)) if isinstance(found, Fault) else self.catalogue(found)
+
+    def included(self, tree: Tree, route: Route) -> Path | Fault:
+        """The real path of the file that the text at ``route`` names, or the fault at that text."""
+        data = tree.data
+        for step in route:
+            data = data[step]  # type: ignore[index,call-overload]
+        name = str(data)
+        found = self.repository.include(tree.source.path, name)
+        if not isinstance(found, Refusal):
+            return found
+        shown = name if len(name) <= 80 else name[:79] + "…"
+        hint = self._nearest_file(tree.source.path, name) if found.absent else ""
+        return at_value("unknown-reference", tree, route, f"the file {shown} {found.message}{hint}")
+
+    def _nearest_file(self, written_in: Path, name: str) -> str:
+        folder = (written_in.parent / name).parent
+        try:
+            if not folder.resolve().is_relative_to(self.repository.root):
+                return ""
+            names = [entry.name for entry in folder.iterdir() if kind_of(entry) == kind_of(Path(name))]
+        except (OSError, ValueError):
+            return ""
+        near = nearest(Path(name).name, names)
+        return f"; did you mean {near[0]}?" if near else ""
+
+
+def _count(tree: Tree) -> int:
+    data = tree.data
+    parts = data.get("parts") if isinstance(data, dict) else None
+    return len(parts) if isinstance(parts, dict) else 0

@@ -1,0 +1,96 @@
+"""A rig's tree to its parts, connections, circuits, steps, readings and waivers, with the faults on the way."""
+
+from dataclasses import replace
+from types import MappingProxyType
+
+from lineshaft.schema.catalogue import Catalogue
+from lineshaft.schema.faults import Fault
+from lineshaft.schema.fields import Fields, Mapped, mapping
+from lineshaft.schema.part_reader import Fitting, no_such, outlet_number
+from lineshaft.schema.rig import Part, Rig
+from lineshaft.schema.running_reader import read_circuits, read_readings, read_steps, read_waivers
+from lineshaft.schema.span import Route
+from lineshaft.schema.tree import Tree
+
+
+def read_rig(tree: Tree, catalogue: Catalogue) -> tuple[Rig, tuple[Fault, ...]]:
+    """The rig in a tree that fits the rig schema, read against ``catalogue``, and what is wrong with it."""
+    fields = Fields(tree, [])
+    data = mapping(tree.data)
+    written = mapping(data.get("parts"))
+    fitting = Fitting(catalogue)
+    loose = [fitting.read(fields, name, mapping(part), ("parts", name), ()) for name, part in written.items()]
+    index = {part.name: number for number, part in enumerate(loose)}
+    known = len(fields.faults)
+    parts = tuple(
+        _connect(fields, loose, index, part, mapping(entry))
+        for part, entry in zip(loose, written.values(), strict=True)
+    )
+    all_connected = len(fields.faults) == known
+    edition = data.get("edition")
+    rig = Rig(
+        tree,
+        str(data.get("name", "")),
+        catalogue,
+        str(edition) if edition is not None else None,
+        parts,
+        MappingProxyType(index),
+        read_circuits(fields, data, parts, index, catalogue.lubricants),
+        read_steps(fields, data, parts, index),
+        "commissioning" in data,
+        read_readings(fields, data, parts, index),
+        read_waivers(fields, data, index),
+        all_connected,
+    )
+    return rig, tuple(fields.faults)
+
+
+def _connect(fields: Fields, parts: list[Part], index: dict[str, int], part: Part, data: Mapped) -> Part:
+    written = data.get("driven-by")
+    if written is None:
+        return part
+    if isinstance(written, str):
+        # The common case, a plain name of a part with one outlet, without further ado.
+        source = index.get(written)
+        if source is not None and not parts[source].outlets and parts[source].item.kind != "driven-machine":
+            return replace_inlets(part, ((source, 0),))
+        names: list[tuple[Route, object]] = [(("parts", part.name, "driven-by"), written)]
+    elif isinstance(written, list):
+        names = [(("parts", part.name, "driven-by", n), name) for n, name in enumerate(written)]
+    else:
+        return part
+    _count_inlets(fields, part, len(names))
+    known = len(fields.faults)
+    inlets = []
+    for route, name in names:
+        found = outlet_of(parts, index, str(name))
+        if isinstance(found, str):
+            fields.bad("unknown-reference", route, found)
+        else:
+            inlets.append(found)
+    faulty = part.faulty or len(fields.faults) > known
+    return replace(part, inlets=tuple(inlets), faulty=faulty)
+
+
+def replace_inlets(part: Part, inlets: tuple[tuple[int, int], ...]) -> Part:
+    """The part with these inlets; a fresh part is not shared yet, so it is completed in place for speed."""
+    object.__setattr__(part, "inlets", inlets)
+    return part
+
+
+def _count_inlets(fields: Fields, part: Part, count: int) -> None:
+    item = part.item
+    most = (item.inlets or count) if item.kind == "combiner" else 1
+    if item.kind != "unknown" and count > most:
+        message = f"{item.name} has {most} inlet{'s' if most > 1 else ''}, {count} are given"
+        fields.bad("not-offered", ("parts", part.name, "driven-by"), message)
+
+
+def outlet_of(parts: list[Part] | tuple[Part, ...], index: dict[str, int], name: str) -> tuple[int, int] | str:
+    """The part (index) and outlet (number) that a reference like ``part`` or ``part.outlet`` names, or why none."""
+    head, _, tail = name.partition(".")
+    source = index.get(head)
+    if source is None:
+        return no_such("part", head, index)
+    found = outlet_number(parts[source], tail or None)
+    return found if isinstance(found, str) else (source, found)
