@@ -7,6 +7,7 @@ from types import MappingProxyType
 from lineshaft.schema.catalogue import Catalogue
 from lineshaft.schema.faults import Fault
 from lineshaft.schema.loading import Loaded
+from lineshaft.schema.policy import HOUSE_DEFAULTS, Policy
 from lineshaft.schema.rig import Part, Rig
 from lineshaft.schema.span import Route, Span
 from lineshaft.schema.text import SourceText
@@ -33,6 +34,7 @@ class SolvedRig:
     settings: Settings
     flows: Flows
     written_parts: int
+    policy: Policy = HOUSE_DEFAULTS
 
     @property
     def rig(self) -> Rig:
@@ -91,8 +93,8 @@ class SolvedRig:
         return found.tree.source.shown, found.tree.span(route), route
 
 
-def solve_loaded(loaded: Loaded) -> SolvedRig:
-    """Solve a loaded file. Raises OutOfBalanceError where the self-test fails."""
+def solve_loaded(loaded: Loaded, policy: Policy = HOUSE_DEFAULTS) -> SolvedRig:
+    """Solve a loaded file under a policy. Raises OutOfBalanceError where the self-test fails."""
     rig = loaded.rig if loaded.rig is not None and loaded.solvable else _unsolvable(loaded)
     train = connect(rig)
     settings = declared(train)
@@ -101,7 +103,8 @@ def solve_loaded(loaded: Loaded) -> SolvedRig:
     if wrong:
         names = ", ".join(rig.parts[number].name for number in wrong[:5])
         raise OutOfBalanceError(f"power does not balance at {names} in {loaded.shown}")
-    return SolvedRig(loaded.shown, loaded.faults, train, settings, flows, max(loaded.parts, len(rig.parts)))
+    written = max(loaded.parts, len(rig.parts))
+    return SolvedRig(loaded.shown, loaded.faults, train, settings, flows, written, policy)
 
 
 def _unsolvable(loaded: Loaded) -> Rig:

@@ -1,0 +1,35 @@
+"""Text from files, made harmless for the output it goes to. One function an output; each writer uses its own."""
+
+import re
+
+# C0 but the line feed, DEL, C1, bidi and other invisible format characters, line and paragraph separators,
+# surrogates, the byte order mark, tags
+_CONTROLS = re.compile(
+    "[\x00-\x09\x0b-\x1f\x7f-\x9f\u061c\u200b-\u200f\u2028-\u202e\u2060-\u2069\ud800-\udfff\ufeff"
+    "\ufff9-\ufffb\U000e0000-\U000e007f]"
+)
+_LOG_COMMAND = re.compile(r"^(\s*)(::|##\[|##vso)", re.MULTILINE)
+
+
+def visible(text: str) -> str:
+    """Terminal controls, bidi marks and line breaks as visible escapes: ``\\x1b``, ``\\u202e``."""
+    if text.isascii() and text.isprintable():
+        return text
+    return _CONTROLS.sub(_coded, text).replace("\n", "\\n")
+
+
+def _coded(match: re.Match[str]) -> str:
+    code = ord(match.group())
+    return f"\\x{code:02x}" if code < 0x100 else f"\\u{code:04x}" if code < 0x10000 else f"\\U{code:08x}"
+
+
+def harmless(text: str) -> str:
+    """A text of several lines for a terminal or CI log: controls visible, no line that a runner takes as a command.
+
+    Line feeds are the writer's own and stay; a command mark at the start of a line or after one gets a zero-width
+    word in front, visible as a backslash.
+    """
+    clean = _CONTROLS.sub(_coded, text)
+    if "::" in clean or "##" in clean:
+        clean = clean.replace("::", ":\\:").replace("##[", "#\\#[").replace("##vso", "#\\#vso")
+    return clean

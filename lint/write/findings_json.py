@@ -1,0 +1,81 @@
+"""Findings to JSON, `lineshaft-findings/1`: its published form, kept apart from the types inside."""
+
+import json
+from collections.abc import Iterable
+
+from lineshaft.judge.finding import Cause, Finding, Measure, Repair, Values
+from lineshaft.schema.span import Span, pointer
+from lineshaft.write.shown_units import words
+from lineshaft.write.summary import Run, counts
+
+FORMAT = "lineshaft-findings/1"
+
+
+def findings_json(run: Run) -> bytes:
+    """One document, UTF-8, ASCII only inside, so that no reader sees a raw control character."""
+    found = counts(run)
+    document = {
+        "format": FORMAT,
+        "version": run.version,
+        "summary": {name: getattr(found, name) for name in found.__slots__},
+        "findings": [_finding(finding) for finding in run.findings],
+    }
+    return (json.dumps(document, indent=2, allow_nan=False) + "\n").encode()
+
+
+def _finding(finding: Finding) -> dict[str, object]:
+    message = words(finding.message)
+    waived = finding.waived
+    return {
+        "rule": finding.rule,
+        "level": finding.level,
+        "file": finding.file,
+        **_span(finding.span),
+        "pointer": pointer(finding.route),
+        "part": finding.part,
+        "message": message,
+        "values": _values(finding.values),
+        "because": [_cause(cause) for cause in finding.because],
+        "suggestion": words(finding.suggestion) or None,
+        "repairs": [_repair(repair) for repair in finding.repairs],
+        "no_repair": finding.no_repair,
+        "waived": None
+        if waived is None
+        else {"reason": waived.reason, "until": waived.until, "up_to": waived.up_to},
+        "fingerprint": finding.fingerprint,
+    }
+
+
+def _span(span: Span) -> dict[str, object]:
+    return {
+        "start": {"line": span.start.line, "column": span.start.column},
+        "end": {"line": span.end.line, "column": span.end.column},
+    }
+
+
+def _values(values: Iterable[tuple[str, Measure]] | Values) -> dict[str, object]:
+    return {name: {"value": measure.value, "unit": measure.unit} for name, measure in values}
+
+
+def _cause(cause: Cause) -> dict[str, object]:
+    return {
+        "file": cause.file,
+        **_span(cause.span),
+        "part": cause.part,
+        "message": words(cause.message),
+        "values": _values(cause.values),
+    }
+
+
+def _repair(repair: Repair) -> dict[str, object]:
+    return {
+        "title": repair.title,
+        "effect": repair.effect,
+        "worth": repair.worth,
+        "bill": dict(repair.bill),
+        "machines": [
+            {"part": change.part, "rate_before": change.rate_before, "rate_after": change.rate_after}
+            for change in repair.machines
+        ],
+        "edits": [{"file": edit.file, **_span(edit.span), "text": edit.text} for edit in repair.edits],
+    }

@@ -1,0 +1,107 @@
+"""Findings as an inspection sheet: a block a file, for each finding its place, load, causes and what to do.
+
+Readable without colour: the level is a word, the chain is drawn with plain strokes. Everything from files is escaped.
+"""
+
+import textwrap
+
+from lineshaft.judge.finding import Finding, Repair
+from lineshaft.write.escape import harmless, visible
+from lineshaft.write.shown_units import Units, figures, words
+from lineshaft.write.summary import Run, Sheet, counts
+
+_WIDTH = 108
+_INKS = {"error": "31", "warning": "33", "note": "36", "strong": "1", "faint": "2"}
+
+
+def inspection_sheet(run: Run, *, units: Units = "si", color: bool = False, quiet: bool = False) -> str:
+    """The sheet of a run; ``quiet`` leaves out files without findings and the causes."""
+    pen = _Pen(units, color, quiet)
+    blocks = [pen.block(sheet) for sheet in run.sheets if sheet.findings]
+    return "\n".join([*blocks, *(f"notice: {harmless(visible(n))}" for n in run.notices), pen.total(run)]) + "\n"
+
+
+class _Pen:
+    """The settings of one sheet."""
+
+    def __init__(self, units: Units, color: bool, quiet: bool) -> None:
+        self.units, self.color, self.quiet = units, color, quiet
+
+    def ink(self, text: str, name: str) -> str:
+        return f"\x1b[{_INKS[name]}m{text}\x1b[0m" if self.color else text
+
+    def block(self, sheet: Sheet) -> str:
+        name = f"  “{_clean(sheet.name)}”" if sheet.name else ""
+        parts = f"{sheet.parts} part{'s' if sheet.parts != 1 else ''}"
+        if sheet.unsolved:
+            parts += f", {sheet.unsolved} not solved"
+        lines = [self.ink(f"{_clean(sheet.file)}{name}  ({parts})", "strong")]
+        for number, finding in enumerate(sheet.findings, 1):
+            lines += self.finding(number, finding, sheet)
+        return "\n".join(lines) + "\n"
+
+    def finding(self, number: int, finding: Finding, sheet: Sheet) -> list[str]:
+        start = finding.span.start
+        place = f"line {start.line}, column {start.column}"
+        if finding.file != sheet.file:
+            place = f"{_clean(finding.file)} {place}"
+        level = "waived" if finding.waived else finding.level
+        ink = self.ink(level.upper(), finding.level)
+        part = f"  part {_clean(finding.part)}" if finding.part else ""
+        head = f"  {number:>2}. {ink}  {finding.rule}{part}  at {place}"
+        body = self.wrapped(f"{words(finding.message, self.units)}.", "      ")
+        if finding.waived:
+            body += self.wrapped(f"waived until {finding.waived.until}: {finding.waived.reason}", "      ")
+        if self.quiet:
+            return [head, *body]
+        for cause in finding.because:
+            where = f"{_clean(cause.file)} " if cause.file != sheet.file else ""
+            who = f"{_clean(cause.part)} " if cause.part else ""
+            text = f"{who}{words(cause.message, self.units)}  [{where}line {cause.span.start.line}]"
+            body += self.wrapped(text, "      | ")
+        if finding.suggestion:
+            body += self.wrapped(f"mend: {words(finding.suggestion, self.units)}.", "      ")
+        for rank, repair in enumerate(finding.repairs[:2], 1):
+            body += self.repair(rank, repair)
+        if finding.no_repair:
+            body += self.wrapped(f"no proved repair: {finding.no_repair}", "      ")
+        return [head, *body]
+
+    def repair(self, rank: int, repair: Repair) -> list[str]:
+        bill = ", ".join(f"{count:+d} {_clean(name)}" for name, count in repair.bill) or "nothing to buy"
+        text = f"proved repair {rank} ({repair.effect}): {repair.title}; worth {figures(repair.worth)} ({bill})"
+        lines = self.wrapped(text, "      ")
+        for change in repair.machines:
+            before = "at rest" if change.rate_before is None else f"{figures(change.rate_before)} an hour"
+            after = "at rest" if change.rate_after is None else f"{figures(change.rate_after)} an hour"
+            lines += self.wrapped(f"{change.part}: {before} before, {after} after", "        ")
+        return lines
+
+    def wrapped(self, text: str, indent: str) -> list[str]:
+        # A part name may be 64 characters, a quoted text 60: never broken inside.
+        return textwrap.wrap(
+            _clean(text),
+            _WIDTH,
+            initial_indent=indent,
+            subsequent_indent=indent if indent.endswith("| ") else indent + "  ",
+            break_long_words=False,
+            break_on_hyphens=False,
+        )
+
+    def total(self, run: Run) -> str:
+        found = counts(run)
+        pieces = [
+            f"{count:,} {name}{'s' if count != 1 else ''}"
+            for count, name in ((found.errors, "error"), (found.warnings, "warning"), (found.notes, "note"))
+        ]
+        more = f", {found.waived} waived" if found.waived else ""
+        unsolved = f" ({found.unsolved:,} not solved)" if found.unsolved else ""
+        files = f"{found.files:,} file{'s' if found.files != 1 else ''}"
+        parts = f"{found.parts:,} part{'s' if found.parts != 1 else ''}"
+        return f"Inspected {files}, {parts}{unsolved}: {', '.join(pieces)}{more}."
+
+
+def _clean(text: str) -> str:
+    return harmless(visible(text))
+
+

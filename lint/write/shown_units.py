@@ -1,0 +1,80 @@
+"""SI values to what a person reads: engineering prefixes, four figures, speeds in rad/s or rpm."""
+
+import math
+from typing import Literal
+
+from lineshaft.judge.finding import Measure, Text
+
+Units = Literal["si", "rpm"]
+
+_PREFIXED = frozenset({"N*m", "W"})
+_PREFIXES = ((1e9, "G"), (1e6, "M"), (1e3, "k"), (1.0, ""), (1e-3, "m"))
+_SHOWN = {"N*m": "N·m"}
+RPM = 60 / (2 * math.pi)
+"""Turns a minute in one rad/s."""
+
+
+def figures(value: float) -> str:
+    """A number with up to four significant figures, without an exponent where that stays short."""
+    if value == 0:
+        return "0"
+    if not math.isfinite(value):
+        return str(value)
+    size = math.floor(math.log10(abs(value)))
+    if size >= 15 or size < -6:
+        return f"{value:.3e}"
+    digits = max(0, 3 - size)
+    text = f"{value:,.{digits}f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def measure(shown: Measure, units: Units = "si") -> str:
+    """A measure in words, for example `18 kN·m`, `32 rad/s`, `1.5`, `2 h 5 min`."""
+    value, unit = shown.value, shown.unit
+    if isinstance(value, str):
+        return value
+    if isinstance(value, tuple):
+        return ", ".join(measure(Measure(one, unit), units) for one in value)
+    if unit == "s":
+        return duration(value)
+    if unit == "rad/s" and units == "rpm":
+        return f"{figures(value * RPM)} rpm"
+    if unit in _PREFIXED:
+        return prefixed(value, _SHOWN.get(unit, unit))
+    if unit == "L" and 0 < abs(value) < 1:
+        return f"{figures(value * 1000)} mL"
+    if unit == "L/s" and abs(value) < 1:
+        return f"{figures(value * 1000)} mL/s"
+    return figures(value) if unit == "1" else f"{figures(value)} {unit}"
+
+
+def prefixed(value: float, unit: str) -> str:
+    """A value with the engineering prefix that leaves one to three digits before the point."""
+    if value == 0:
+        return f"0 {unit}"
+    # 999.96 is shown as 1,000: take the prefix of what is shown.
+    for factor, prefix in _PREFIXES:
+        if abs(value) >= factor * 0.99995:
+            return f"{figures(value / factor)} {prefix}{unit}"
+    return f"{figures(value)} {unit}"
+
+
+def duration(value: float) -> str:
+    """A time [s] as a person says it: `15 s`, `2 min 30 s`, `3 h 20 min`, `12 d 4 h`."""
+    if not math.isfinite(value):
+        return "for ever"
+    if value < 120:
+        return f"{figures(value)} s"
+    for size, name, smaller, under in ((86400, "d", 3600, "h"), (3600, "h", 60, "min"), (60, "min", 1, "s")):
+        if value >= size:
+            whole = int(value // size)
+            rest = round((value - whole * size) / smaller)
+            if rest * smaller >= size:
+                whole, rest = whole + 1, 0
+            return f"{whole:,} {name}" + (f" {rest} {under}" if rest else "")
+    return f"{figures(value)} s"
+
+
+def words(text: Text, units: Units = "si") -> str:
+    """A message as one line of text; measures in the units asked for. Not escaped."""
+    return "".join(piece if isinstance(piece, str) else measure(piece, units) for piece in text)

@@ -1,0 +1,74 @@
+"""What a run found, counted; and everything a writer needs of a run."""
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from lineshaft.judge.finding import Finding
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """One judged file: as shown, its name, how many parts it writes down, how many were not solved, its findings."""
+
+    file: str
+    name: str
+    parts: int
+    unsolved: int
+    findings: tuple[Finding, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """All that a run has judged, in the order of the files, and what a person should know beside (notices)."""
+
+    version: str
+    sheets: tuple[Sheet, ...]
+    notices: tuple[str, ...] = ()
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """Every finding once, in the order of file, place and rule; one file's fault seen from two rigs is one."""
+        every = dict.fromkeys(finding for sheet in self.sheets for finding in sheet.findings)
+        return tuple(sorted(every, key=_order))
+
+
+@dataclass(frozen=True, slots=True)
+class Counts:
+    """How many files, parts and findings; waived findings and snags count apart from the levels."""
+
+    files: int
+    parts: int
+    unsolved: int
+    errors: int
+    warnings: int
+    notes: int
+    waived: int
+    snags: int
+
+
+def counts(run: Run) -> Counts:
+    """The counts of a run."""
+    findings = run.findings
+    levels = Counter(finding.level for finding in findings if finding.waived is None)
+    return Counts(
+        len(run.sheets),
+        sum(sheet.parts for sheet in run.sheets),
+        sum(sheet.unsolved for sheet in run.sheets),
+        levels["error"],
+        levels["warning"],
+        levels["note"],
+        sum(finding.waived is not None for finding in findings),
+        0,
+    )
+
+
+def worst(findings: Sequence[Finding]) -> str | None:
+    """The worst level among findings that are not waived."""
+    present = {finding.level for finding in findings if finding.waived is None}
+    return next((level for level in ("error", "warning", "note") if level in present), None)
+
+
+def _order(finding: Finding) -> tuple[str, int, int, str, str, str]:
+    start = finding.span.start
+    return finding.file, start.line, start.column, finding.rule, finding.part or "", finding.fingerprint

@@ -1,0 +1,53 @@
+"""The inlets of a combiner turn at different speeds.
+
+What: a combiner adds the torque of lines that turn at one speed; here they do not (more than 1 part in 1,000,000 apart).
+
+Why: two lines locked together at different speeds fight each other until something slips or shears. There is no speed
+at which the combiner could go on, so it and all below it are not solved.
+
+How to repair: give the lines the same overall ratio, or put a stage of the ratio needed in one of them.
+
+Source: common practice, no source (coupled shafts turn at one speed).
+"""
+
+from collections.abc import Iterator
+
+from lineshaft.judge.causes import cause, causes
+from lineshaft.judge.finding import Finding, Measure, report, speed, times, torque
+from lineshaft.judge.rule import Rule
+from lineshaft.solve.solved_rig import SolvedRig
+
+
+def check(rig: SolvedRig) -> Iterator[Finding]:
+    """One finding a combiner whose running inlets disagree."""
+    for number in rig.flows.mismatched:
+        part = rig.parts[number]
+        speeds = tuple(rig.flows.speed_out[source] for source, _ in part.inlets)
+        running = [s for s in speeds if s > 0]
+        ratio = max(running) / min(running)
+        because = []
+        for inlet, (source, _) in enumerate(part.inlets):
+            because += [c for c in causes(rig, source) if c not in because]
+            message = (
+                "brings ",
+                torque(rig.inlet_torque(number, inlet)),
+                " at ",
+                speed(speeds[inlet]),
+                f" to inlet {inlet + 1}",
+            )
+            because.append(cause(rig, source, message))
+        words = (
+            "its inlets turn at different speeds, ",
+            speed(max(running)),
+            " and ",
+            speed(min(running)),
+            ", and lock each other",
+        )
+        values = (("speeds", Measure(speeds, "rad/s")), ("ratio_needed", times(ratio)))
+        suggestion = ("a stage of ", times(ratio), " : 1 in one of the lines would make them agree")
+        yield report(
+            "combiner-mismatch", "error", rig.place(number), part.name, words, values, because, suggestion
+        )
+
+
+RULE = Rule("combiner-mismatch", "error", check)

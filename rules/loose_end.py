@@ -1,0 +1,69 @@
+"""An outlet or a share drives nothing, or a part is driven by nothing.
+
+What: power ends at an open shaft end; or a part that is no prime mover has no `driven-by`.
+
+Why: what reaches a loose end is lost to the machines, and an open shaft end that turns is a hazard. A part that nothing
+drives stands still, and whoever drew it meant something else.
+
+How to repair: connect it, give its share to the other outlets, or take the part out.
+
+Source: common practice, no source. For guards on open shaft ends see 29 CFR 1910.219(c)(4).
+"""
+
+from collections.abc import Iterator
+
+from lineshaft.judge.causes import causes
+from lineshaft.judge.finding import Finding, Place, power, report
+from lineshaft.judge.rule import Rule
+from lineshaft.schema.rig import Part
+from lineshaft.solve.solved_rig import SolvedRig
+from lineshaft.solve.steady_state import outlet_torque
+
+
+def check(rig: SolvedRig) -> Iterator[Finding]:
+    """Undriven parts, and outlets that nothing takes where every `driven-by` of the rig is understood."""
+    driven = rig.train.driven
+    whole = rig.rig.all_connected
+    solved = rig.flows.solved
+    for number, part in enumerate(rig.parts):
+        kind = part.item.kind
+        if kind == "driven-machine":
+            if not part.inlets and not part.faulty:
+                yield _undriven(rig, number)
+        elif kind != "prime-mover" and not part.inlets:
+            if not part.faulty:
+                yield _undriven(rig, number)
+        elif whole and solved[number]:
+            for outlet in range(len(part.outlets) or 1):
+                if (number, outlet) not in driven:
+                    yield _open_end(rig, number, outlet)
+
+
+def _undriven(rig: SolvedRig, number: int) -> Finding:
+    name = rig.parts[number].name
+    message = ("is driven by nothing, so it stands still",)
+    suggestion = ("say what drives it with `driven-by`, or take it out",)
+    values = (("power", power(0.0)),)
+    return report("loose-end", "warning", rig.place(number), name, message, values, (), suggestion)
+
+
+def _open_end(rig: SolvedRig, number: int, outlet: int) -> Finding:
+    part = rig.parts[number]
+    lost = outlet_torque(part, rig.flows.passed[number], outlet) * rig.flows.speed_out[number]
+    name = f"{part.name}.{part.outlets[outlet]}" if part.outlets else part.name
+    message = (f"{name} drives nothing: ", power(lost), " ends at an open shaft end")
+    place = _share_place(rig, number, outlet) if part.outlets else rig.place(number)
+    suggestion = (f"drive a part with `driven-by: {name}`, or leave it out",)
+    values = (("power", power(lost)),)
+    return report(
+        "loose-end", "warning", place, part.name, message, values, causes(rig, number), suggestion
+    )
+
+
+def _share_place(rig: SolvedRig, number: int, outlet: int) -> Place:
+    part: Part = rig.parts[number]
+    route = (*part.route, "shares", part.outlets[outlet])
+    return part.tree.source.shown, part.tree.key_span(route), route
+
+
+RULE = Rule("loose-end", "warning", check)

@@ -1,0 +1,81 @@
+"""A machine gets less torque, speed or power than it needs.
+
+What: what arrives at a driven machine is below one of the item's `needs`.
+
+Why: it stalls, or does not start; the prime mover then stands with its full torque on every part of the line.
+
+How to repair: another ratio: torque and speed trade against each other, so what is short of one can be had for the
+other while the power suffices. Short of power, only a larger share or another prime mover helps.
+
+Source: P = T·ω; common practice, no source, for the needs, which the catalogue gives.
+"""
+
+from collections.abc import Iterator
+
+from lineshaft.judge.causes import causes
+from lineshaft.judge.finding import Finding, Measure, Text, power, report, speed, torque
+from lineshaft.judge.offers import stage_of
+from lineshaft.judge.rule import Rule
+from lineshaft.solve.limits import short
+from lineshaft.solve.solved_rig import SolvedRig
+
+_SIGNS = {"torque": torque, "speed": speed, "power": power}
+
+
+def check(rig: SolvedRig) -> Iterator[Finding]:
+    """One finding for each machine that turns and is short of something; one at rest is not underdriven."""
+    flows = rig.flows
+    for number, part in enumerate(rig.parts):
+        if part.item.kind != "driven-machine" or not flows.solved[number] or flows.speed_in[number] <= 0:
+            continue
+        arrives = {"torque": flows.torque_in[number], "speed": flows.speed_in[number]}
+        arrives["power"] = arrives["torque"] * arrives["speed"]
+        needs = part.item.needs
+        wanted = {"torque": needs.torque, "speed": needs.speed, "power": needs.power}
+        lacking = [
+            (key, arrives[key], need)
+            for key, need in wanted.items()
+            if need is not None and short(arrives[key], need)
+        ]
+        if lacking:
+            yield _finding(rig, number, lacking, arrives)
+
+
+def _finding(
+    rig: SolvedRig, number: int, lacking: list[tuple[str, float, float]], arrives: dict[str, float]
+) -> Finding:
+    message: list[str | Measure] = []
+    values: list[tuple[str, Measure]] = []
+    for key, value, need in lacking:
+        sign = _SIGNS[key]
+        message += [", and " if message else "gets ", sign(value), " and needs ", sign(need)]
+        values += [(key, sign(value)), (f"{key}_needed", sign(need))]
+    return report(
+        "machine-underdriven",
+        "error",
+        rig.place(number),
+        rig.parts[number].name,
+        message,
+        values,
+        causes(rig, number),
+        _suggestion(rig, number, lacking, arrives),
+    )
+
+
+def _suggestion(
+    rig: SolvedRig, number: int, lacking: list[tuple[str, float, float]], arrives: dict[str, float]
+) -> Text:
+    kinds = {key for key, _, _ in lacking}
+    needs = rig.parts[number].item.needs
+    if "power" in kinds or kinds == {"torque", "speed"}:
+        return ("no ratio helps: torque and speed together are short; it needs more power, a larger share above",)
+    key, value, need = lacking[0]
+    ratio = need / value
+    other = "speed" if key == "torque" else "torque"
+    floor = needs.speed if key == "torque" else needs.torque
+    if floor is not None and short(arrives[other] / ratio, floor):
+        return (f"no ratio helps: the {other} would fall below its need; it needs more power",)
+    return stage_of(rig, ratio, "a reducing" if key == "torque" else "an increasing")
+
+
+RULE = Rule("machine-underdriven", "error", check)

@@ -1,0 +1,96 @@
+"""A splitter is used where the speed is the problem.
+
+What: below a splitter, with no gear stage between, a part is over its speed limit or a machine is short of speed; or the
+splitter says `purpose: raise-speed`.
+
+Why: splitting divides torque, never speed: each outlet turns as fast as the inlet. It costs torque and cures nothing.
+
+How to repair: a stage of the ratio needed in place of the splitter, or behind it; reducing where a part turns too fast,
+increasing where a machine turns too slowly.
+
+Source: common practice, no source (shafts geared 1 : 1 from one inlet turn at one speed).
+"""
+
+from collections.abc import Iterator
+
+from lineshaft.judge.causes import cause, causes
+from lineshaft.judge.finding import Cause, Finding, Measure, report, speed, times
+from lineshaft.judge.offers import stage_of
+from lineshaft.judge.rule import Rule
+from lineshaft.solve.limits import over, short, speed_carried
+from lineshaft.solve.solved_rig import SolvedRig
+
+
+def check(rig: SolvedRig) -> Iterator[Finding]:
+    """One finding a splitter, about the worst part below it."""
+    for number, part in enumerate(rig.parts):
+        if part.item.kind != "splitter" or not rig.flows.solved[number] or rig.flows.speed_in[number] <= 0:
+            continue
+        worst = _worst(rig, number)
+        if worst is not None or part.purpose == "raise-speed":
+            yield _finding(rig, number, worst)
+
+
+def _worst(rig: SolvedRig, splitter: int) -> tuple[int, float, float] | None:
+    """The part below (no stage between) that most needs another speed: it, the speed it may or must have, ratio."""
+    found: list[tuple[float, int, float]] = []
+    waiting = list(rig.train.below(splitter))
+    while waiting:
+        number = waiting.pop()
+        part = rig.parts[number]
+        if not rig.flows.solved[number] or rig.flows.speed_in[number] <= 0:
+            continue
+        if part.ratio is not None:
+            continue
+        carried, limit, needed = speed_carried(rig.flows, number), part.speed_limit, part.item.needs.speed
+        if limit is not None and over(carried, limit):
+            found.append((carried / limit, -number, limit))
+        if needed is not None and short(carried, needed):
+            found.append((needed / carried, -number, needed))
+        # A splitter below answers for what hangs on it.
+        if part.item.kind != "splitter":
+            waiting += rig.train.below(number)
+    if not found:
+        return None
+    ratio, number, wanted = max(found)
+    return -number, wanted, ratio
+
+
+def _finding(rig: SolvedRig, number: int, worst: tuple[int, float, float] | None) -> Finding:
+    part = rig.parts[number]
+    before, after = rig.flows.speed_in[number], rig.flows.speed_out[number]
+    values: list[tuple[str, Measure]] = [("speed_before", speed(before)), ("speed_after", speed(after))]
+    message: list[str | Measure] = [
+        "splitting divides torque, never speed: ",
+        speed(before),
+        " in, ",
+        speed(after),
+        " on each outlet",
+    ]
+    because: tuple[Cause, ...] = causes(rig, number)
+    suggestion: tuple[str | Measure, ...] = (
+        "an increasing stage raises the speed; a splitter only takes torque away",
+    )
+    if worst is not None:
+        below, wanted, ratio = worst
+        name = rig.parts[below].name
+        too_fast = rig.flows.speed_in[below] > wanted
+        values.append(("speed_limit" if too_fast else "speed_needed", speed(wanted)))
+        values.append(("ratio_needed", times(ratio)))
+        message += [f"; {name} {'may turn at' if too_fast else 'needs'} ", speed(wanted)]
+        because = (*because, cause(rig, below, ("turns at ", speed(rig.flows.speed_in[below]))))
+        suggestion = stage_of(rig, ratio, "a reducing" if too_fast else "an increasing")
+    place = rig.setting(number, "shares") if worst is not None or part.purpose is None else None
+    return report(
+        "split-for-speed",
+        "warning",
+        place or rig.setting(number, "purpose"),
+        part.name,
+        message,
+        values,
+        because,
+        suggestion,
+    )
+
+
+RULE = Rule("split-for-speed", "warning", check)

@@ -1,0 +1,76 @@
+"""A machine works slower than its target.
+
+What: at the speed that reaches it, one unit of work takes longer than the `target` in the rig.
+
+Why: machines work faster with speed, never with torque alone; torque above the need is idle.
+
+How to repair: more speed: an increasing stage of the ratio named, as far as the torque left over still covers the need.
+Where no speed in the machine's table is fast enough, the target has to give or a second machine has to help.
+
+Source: common practice, no source; the work table is the catalogue's.
+"""
+
+from collections.abc import Iterator
+
+from lineshaft.judge.causes import causes
+from lineshaft.judge.finding import Finding, Measure, Text, report, seconds, speed
+from lineshaft.judge.offers import stage_of
+from lineshaft.judge.rule import Rule
+from lineshaft.solve.limits import EQUAL, short
+from lineshaft.solve.solved_rig import SolvedRig
+from lineshaft.solve.work_rate import speed_for_time, time_of_work
+
+
+def check(rig: SolvedRig) -> Iterator[Finding]:
+    """One finding for each running machine with a target that it misses; an underdriven one has a worse fault."""
+    flows = rig.flows
+    for number, part in enumerate(rig.parts):
+        if part.target is None or part.item.work is None or not flows.solved[number]:
+            continue
+        time = time_of_work(part.item.work, flows.speed_in[number])
+        if time is None or time <= part.target * (1 + EQUAL) or _starved(rig, number):
+            continue
+        yield _finding(rig, number, time, part.target)
+
+
+def _starved(rig: SolvedRig, number: int) -> bool:
+    needs, flows = rig.parts[number].item.needs, rig.flows
+    torque, turns = flows.torque_in[number], flows.speed_in[number]
+    return any(
+        need is not None and short(value, need)
+        for value, need in ((torque, needs.torque), (turns, needs.speed), (torque * turns, needs.power))
+    )
+
+
+def _finding(rig: SolvedRig, number: int, time: float, wanted: float) -> Finding:
+    part = rig.parts[number]
+    work = part.item.work
+    needed = speed_for_time(work, wanted) if work is not None else None
+    turns = rig.flows.speed_in[number]
+    values: list[tuple[str, Measure]] = [("time", seconds(time)), ("time_wanted", seconds(wanted))]
+    unit = work.unit if work is not None else "unit"
+    message: Text = (
+        f"takes for one {unit} ",
+        seconds(time),
+        " at ",
+        speed(turns),
+        ", wanted ",
+        seconds(wanted),
+    )
+    suggestion: Text = ("no speed in its table is fast enough: the target has to give, or a second machine help",)
+    if needed is not None:
+        values.append(("speed_needed", speed(needed)))
+        suggestion = ("it needs ", speed(needed), ": ", *stage_of(rig, needed / turns, "an increasing"))
+    return report(
+        "target-missed",
+        "warning",
+        rig.place(number),
+        part.name,
+        message,
+        values,
+        causes(rig, number),
+        suggestion,
+    )
+
+
+RULE = Rule("target-missed", "warning", check)
