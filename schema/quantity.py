@@ -8,6 +8,7 @@ import math
 import re
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import Protocol, cast
 
 from lineshaft.schema.units import SPELLED, QuantityKind, factor_of
 
@@ -29,8 +30,13 @@ class BadQuantity:
     message: str
 
 
-@lru_cache(maxsize=16384, typed=True)  # typed: true, 1 and 1.0 are equal, and are answered differently
-def quantity(text: object, kind: QuantityKind, *, zero: bool = False) -> float | BadQuantity:
+class _Reading(Protocol):
+    """What :func:`quantity` is called with; the memo's own type forgets it."""
+
+    def __call__(self, text: object, kind: QuantityKind, *, zero: bool = False) -> float | BadQuantity: ...
+
+
+def _read(text: object, kind: QuantityKind, *, zero: bool = False) -> float | BadQuantity:
     """The value of a scalar in the internal unit of its kind (:data:`lineshaft.schema.units.INTERNAL_UNIT`).
 
     It must be finite and above 0, or from 0 with ``zero``. ``text`` is a scalar, never a list or a mapping.
@@ -113,3 +119,7 @@ def efficiency(value: object) -> float | BadQuantity:
 
     instead = f": write {shown(value)} %" if read <= 100.0 and not str(value).endswith("%") else ""
     return BadQuantity(f"an efficiency is at most 1 (100 %), not {shown(value)}{instead}")
+
+
+# Typed: true, 1 and 1.0 are equal, and are answered differently.
+quantity = cast(_Reading, lru_cache(maxsize=16384, typed=True)(_read))

@@ -69,8 +69,8 @@ _INSTEAD: Mapping[QuantityKind, Mapping[str, tuple[str, ...]]] = {
 
 _LEADING_NUMBER = re.compile(r"\s*([-+]?[0-9.]+(?:[eE][-+]?[0-9]+)?)(.*)", re.DOTALL)
 _NOT_FINITE = re.compile(r"\s*[-+]?\.?(inf|infinity|nan)\b", re.IGNORECASE)
-_SEPARATED = re.compile(r"[0-9][ '_\u00a0\u2009\u202f]+[0-9]")
-_EXPRESSION = re.compile(r"\s*(?:[-+*/^()=]|[0-9])")
+_SEPARATED = re.compile(r"[0-9][ '_\u00a0\u2009\u202f]+[0-9](?!/)")
+_EXPRESSION = re.compile(r"\s*(?:[-+*/^()=]|[0-9](?!/))")
 _LOOSE = re.compile(r"[-*·⋅.^_\s]")
 _PREFIXED_ENERGY = re.compile(r"([µmckMG]?)J")
 _PREFIXED_HERTZ = re.compile(r"([µmckMG]?)Hz|1/s|s\^-1")
@@ -130,7 +130,7 @@ def _bad_number(text: str) -> str | None:
         return f"{shown(number)} has more than {_SHOWN} characters: write a shorter number"
     if number.count(".") > 1 or not re.search("[0-9]", number):
         return f"{shown(text)} does not start with a decimal number"
-    if _EXPRESSION.match(rest) or re.search(r"\*\*|[(){}\[\]]", rest):
+    if _EXPRESSION.match(rest) or re.search(r"[(){}\[\]]", rest):
         return f"{shown(text)} is not one number and a unit: write the result, not the calculation"
     return None
 
@@ -171,6 +171,8 @@ def quantity_advice(value: object, kind: QuantityKind) -> str:
             return number_advice(value)
         number = shown(value)
         return f"{number} has no unit: {_with_units(number, _OFFERED[kind])}"
+    if value is None:
+        return f"nothing stands here: {_for_instance(kind)}"
     if not isinstance(value, str):
         return f"{shown(value)} is not a {kind}: {_for_instance(kind)}"
     return _text_advice(value, kind)
@@ -192,7 +194,6 @@ def _text_advice(text: str, kind: QuantityKind) -> str:
 
 
 def _unit_advice(number: str, unit: str, written: str, kind: QuantityKind) -> str:
-    loose = _LOOSE.sub("*", unit)
     energy = _PREFIXED_ENERGY.fullmatch(unit)
     if kind == "torque" and energy:
         return f"{written} is an energy, not a torque: {_with_units(number, (f'{energy[1]}N*m',))}"
@@ -201,8 +202,8 @@ def _unit_advice(number: str, unit: str, written: str, kind: QuantityKind) -> st
         units = (f"{hertz[1]}rad/s",) if hertz[1] else ("rev/s", "rad/s")
         whole = f"{_with_units(number, units)}" + (", or the turns in rev/s" if hertz[1] else "")
         return f"{written} does not say whether it counts turns or radians: {whole}"
-    if unit in _INSTEAD[kind] or loose in _INSTEAD[kind]:
-        instead = _INSTEAD[kind].get(unit) or _INSTEAD[kind][loose]
+    instead = next((u for text, u in _INSTEAD[kind].items() if _bare(text) == _bare(unit)), None)
+    if instead:
         return f"{unit} is not taken as a unit of {kind}: {_with_units(number, instead)}"
     alike = _alike(unit, kind)
     if unit in alike:
@@ -215,11 +216,13 @@ def _unit_advice(number: str, unit: str, written: str, kind: QuantityKind) -> st
     return f"{shown(unit)} is no unit of {kind}: write it in {_listing(_OFFERED[kind])}"
 
 
+def _bare(unit: str) -> str:
+    return _LOOSE.sub("", unit)
+
+
 def _alike(unit: str, kind: QuantityKind) -> tuple[str, ...]:
     """Units of the kind that differ from the text by case, dots, dashes and blanks alone."""
-    bare = _LOOSE.sub("", unit).casefold()
-    usual = (u for u in FACTORS[kind] if _LOOSE.sub("", u).casefold() == bare)
-    turned = (
-        u.symbol for u in LISTED[kind] for text in spellings(u) if _LOOSE.sub("", text).casefold() == bare
-    )
+    bare = _bare(unit).casefold()
+    usual = (text for text in FACTORS[kind] if _bare(text).casefold() == bare)
+    turned = (u.symbol for u in LISTED[kind] for text in spellings(u) if _bare(text).casefold() == bare)
     return tuple(dict.fromkeys((*usual, *turned)))

@@ -4,6 +4,7 @@ import re
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
+from typing import Protocol, cast
 
 from lineshaft.schema.quantity import BadQuantity, plain_number
 
@@ -22,8 +23,13 @@ class Ratio:
     factor: float
 
 
-@lru_cache(maxsize=4096, typed=True)  # typed: true and 1.0 are equal, and only one of them is a ratio
-def ratio(value: object) -> Ratio | BadQuantity:
+class _Reading(Protocol):
+    """What :func:`ratio` is called with; the memo's own type forgets it."""
+
+    def __call__(self, value: object) -> Ratio | BadQuantity: ...
+
+
+def _read(value: object) -> Ratio | BadQuantity:
     """The ratio that a scalar or a key says: ``4``, ``2.5`` or ``96/16``. Never a list or a mapping."""
     text = value.strip() if isinstance(value, str) else ""
     teeth = _TEETH.fullmatch(text)
@@ -42,7 +48,7 @@ def ratio(value: object) -> Ratio | BadQuantity:
     exact = Fraction(text or repr(value))
     if exact < 1:
         return BadQuantity(_below_one(_shown(value), exact))
-    return Ratio(exact, text or _shown(value), float(exact))
+    return Ratio(exact, text.lstrip("+") or _shown(value), float(exact))
 
 
 def _tooth_counts(driven: int, driver: int) -> Ratio | BadQuantity:
@@ -84,3 +90,7 @@ def _shown(value: object) -> str:
     from lineshaft.schema.quantity_advice import shown
 
     return shown(value)
+
+
+# Typed: true and 1.0 are equal, and only one of them is a ratio.
+ratio = cast(_Reading, lru_cache(maxsize=4096, typed=True)(_read))
