@@ -10,7 +10,6 @@ from lineshaft.schema.quantity import BadQuantity, plain_number
 
 _LARGEST = 999_999  # the most teeth, and so the largest ratio
 _TEETH = re.compile(r"([0-9]{1,6}) */ *([0-9]{1,6})")
-_COLON = re.compile(r"([0-9.]{1,13}) *: *([0-9.]{1,13})")
 _TAKEN = "a number of 1 or more, or tooth counts driven/driver"
 
 
@@ -71,7 +70,7 @@ def _below_one(written: str, exact: Fraction) -> str:
 
 
 def _advice(value: object, text: str, otherwise: str) -> str:
-    colon = _COLON.fullmatch(text)
+    colon = re.fullmatch(r"([0-9.]{1,13}) *: *([0-9.]{1,13})", text)
     if colon is not None:
         first, second = colon.groups()
         if second == "1":
