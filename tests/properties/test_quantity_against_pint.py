@@ -1,5 +1,7 @@
 """Any number with any listed unit, read by us and by pint."""
 
+from typing import Any
+
 import pint
 import pytest
 from hypothesis import given
@@ -8,7 +10,7 @@ from hypothesis import strategies as st
 from lineshaft.schema.quantity import quantity
 from lineshaft.schema.units import INTERNAL_UNIT, SPELLED, QuantityKind
 
-_REGISTRY: pint.UnitRegistry = pint.UnitRegistry()
+_REGISTRY: Any = pint.UnitRegistry()
 _UNITS = [(kind, unit) for kind, table in SPELLED.items() if kind != "share" for unit in table]
 _JOINED = {
     "Nm": "N*m",

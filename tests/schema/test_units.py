@@ -4,6 +4,7 @@ import subprocess
 import sys
 from collections import Counter
 from collections.abc import Iterator
+from typing import Any
 
 import pint
 import pytest
@@ -20,7 +21,7 @@ from lineshaft.schema.units import (
     usual_spelling,
 )
 
-_REGISTRY: pint.UnitRegistry = pint.UnitRegistry()
+_REGISTRY: Any = pint.UnitRegistry()
 _PINT_WRITES = {"rev/s": "revolution/second", "L/h": "liter/hour", "%": "percent", "1": "dimensionless"}
 
 
