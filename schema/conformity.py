@@ -1,16 +1,17 @@
 """Whether a file's plain data fits the JSON Schema of its kind, and if not, where and what to write instead.
 
-``jsonschema_rs`` decides; ``jsonschema`` is loaded only to explain a file that does not fit. Both know nothing but
-the schemas of this package and fetch nothing.
+``jsonschema_rs`` decides; ``jsonschema`` is loaded only to explain a file that does not fit. Both know
+nothing but the schemas of this package and fetch nothing.
 """
 
 import json
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, partial
 from pathlib import Path
 from typing import Any, Literal, NoReturn, cast
 
+Route = tuple[str | int, ...]
 Kind = Literal["rig", "catalogue", "policy", "blueprint", "snags"]
 
 MOST_MISFITS = 100  # of one file; nobody reads more
@@ -20,11 +21,11 @@ MOST_MISFITS = 100  # of one file; nobody reads more
 class Misfit:
     """One way in which data does not fit.
 
-    ``route`` leads to the faulty value; with ``at_key`` it is that value's key that is wrong (for a key that is
-    missing: the key of the mapping that lacks it).
+    ``route`` leads to the faulty value; with ``at_key`` it is that value's key that is wrong (for a key that
+    is missing: the key of the mapping that lacks it).
     """
 
-    route: tuple[str | int, ...]
+    route: Route
     at_key: bool
     message: str
 
@@ -58,7 +59,7 @@ def misfits(kind: Kind, data: object) -> tuple[Misfit, ...]:
     from lineshaft.schema.excerpt import faulty_excerpt
     from lineshaft.schema.misfit_words import explained
 
-    excerpt = faulty_excerpt(data, _faulty_routes(kind, data))
+    excerpt = faulty_excerpt(data, partial(_first_fault_in, kind))
     found = explained(kind, _explainer(kind)(excerpt.data), excerpt.data)
     if not found:
         return (Misfit((), False, f"the file does not fit the schema of a {kind} file"),)
@@ -70,28 +71,38 @@ def misfits(kind: Kind, data: object) -> tuple[Misfit, ...]:
 
 @cache
 def _decider(kind: str) -> Any:
+    return _validator(schema_of(kind))
+
+
+def _validator(schema: dict[str, Any]) -> Any:
     import jsonschema_rs
 
-    return jsonschema_rs.Draft202012Validator(
-        schema_of(kind), validate_formats=False, retriever=_refuse_to_fetch
-    )
+    return jsonschema_rs.Draft202012Validator(schema, validate_formats=False, retriever=_refuse_to_fetch)
 
 
 def _refuse_to_fetch(uri: str) -> NoReturn:
     raise LookupError(f"schemas refer to nothing outside themselves, this one to {uri}")
 
 
-def _faulty_routes(kind: str, data: object) -> list[tuple[str | int, ...]]:
-    """Where the fast validator sees faults: enough of them to fill a report."""
-    routes = []
+def _first_fault_in(kind: str, section: str) -> Callable[[object], Route | None] | None:
+    """What finds the first fault in entries of a section at the top of a file; none for no such section."""
+    known = section in schema_of(kind)["properties"]
+    return partial(_first_fault, _section_decider(kind, section)) if known else None
+
+
+@cache
+def _section_decider(kind: str, section: str) -> Any:
+    schema = schema_of(kind)
+    own = schema["properties"][section]
+    return _validator({"$schema": schema["$schema"], "$defs": schema["$defs"], **own})
+
+
+def _first_fault(validator: Any, value: object) -> Route | None:
     try:
-        for error in _decider(kind).iter_errors(data):
-            routes.append(tuple(error.instance_path))
-            if len(routes) >= 3 * MOST_MISFITS:
-                break
-    except ValueError:
-        return routes
-    return routes
+        validator.validate(value)
+    except ValueError as error:  # jsonschema_rs.ValidationError is one, and so is what is no text in UTF-8
+        return tuple(getattr(error, "instance_path", ()))
+    return None
 
 
 @cache
@@ -104,9 +115,9 @@ def _explainer(kind: str) -> Callable[[object], Any]:
     from referencing import Registry
 
     def pattern(validator: Any, wanted: str, instance: object, _: object) -> Any:
-        # All our patterns end in `$`, which in Python also matches before a last line feed; in JSON Schema not.
+        # Every pattern here ends in `$`, which in Python, but not here, also matches before a last line feed.
         if validator.is_type(instance, "string") and not re.search(wanted[:-1] + r"\Z", str(instance)):
             yield ValidationError(f"{instance!r} does not match {wanted!r}")
 
-    strict = extend(Draft202012Validator, {"pattern": pattern})
+    strict = extend(Draft202012Validator, {"pattern": pattern})  # type: ignore[no-untyped-call]
     return cast("Callable[[object], Any]", strict(schema_of(kind), registry=Registry()).iter_errors)

@@ -21,7 +21,7 @@ def shown(value: object) -> str:
 
 def _digits(value: object) -> str:
     # Python refuses to write out whole numbers of thousands of digits.
-    return f"{value:e}" if isinstance(value, int) and abs(value) >= 10**_LONGEST and abs(value) < 10**300 else str(value)
+    return "a number of very many digits" if isinstance(value, int) and abs(value) >= 10**999 else str(value)
 
 
 def flow_text(value: object) -> str:
@@ -31,6 +31,6 @@ def flow_text(value: object) -> str:
     if isinstance(value, list):
         return "[" + ", ".join(flow_text(inner) for inner in value) + "]"
     if isinstance(value, str):
-        odd = not isinstance(plain_scalar(value), str) or value[:1] in "*&[{$" or ", " in value or ": " in value
-        return json.dumps(value, ensure_ascii=False) if odd else value
+        plain = isinstance(plain_scalar(value), str) and value[:1] not in "*&[{"
+        return value if plain and ", " not in value and ": " not in value else json.dumps(value)
     return shown(value)

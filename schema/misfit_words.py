@@ -1,8 +1,8 @@
 """Words for what a JSON Schema validator finds: what was written, and what to write instead.
 
-The schemas carry what the words need: titles, examples, and for patterns a `patternErrorMessage` (which some
-editors show too). Conditions of the schemas are written so that every fault has one plain cause: no alternatives
-between large forms, only between sets of required keys.
+The schemas carry what the words need: titles, examples, and for patterns a `patternErrorMessage` (which
+some editors show too). Their conditions are written so that every fault has one plain cause: no
+alternatives between large forms, only between sets of required keys.
 """
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
@@ -40,22 +40,22 @@ def explained(kind: str, errors: Iterable[Any], data: object) -> list[Misfit]:
 
 
 def _without_echoes(found: Mapping[tuple[Route, bool, str], Misfit]) -> Iterator[Misfit]:
-    """Drop what another misfit already explains: a mistyped key that is also missing, a value of another type."""
-    mistyped = {route for route, at_key, topic in found if topic == "type" and not at_key}
+    """Drop what another misfit explains already: a mistyped key is also missing, say."""
+    wrong_type = {route for route, at_key, topic in found if topic == "type" and not at_key}
     unknown: dict[Route, list[str]] = {}
     for route, _, topic in found:
         if topic == "key":
             unknown.setdefault(route[:-1], []).append(str(route[-1]))
     for (route, at_key, topic), misfit in found.items():
         strangers = unknown.get(route, [])
-        if topic.startswith("missing "):
-            if any(nearest(stranger, (topic.removeprefix("missing "),)) for stranger in strangers):
-                continue
-        elif topic == "number of keys" and strangers:
-            continue
-        elif not at_key and topic != "type" and route in mistyped:
-            continue
-        yield misfit
+        missing = topic.removeprefix("missing ") if topic.startswith("missing ") else None
+        echo = (
+            (missing is not None and any(nearest(stranger, (missing,)) for stranger in strangers))
+            or (topic == "number of keys" and bool(strangers))
+            or (not at_key and topic != "type" and route in wrong_type)
+        )
+        if not echo:
+            yield misfit
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +95,8 @@ def _told(kind: str, error: Any) -> Iterator[_Told]:
 
 def _bad_key(error: Any) -> str:
     if error.validator == "enum":
-        return f"items of this kind take no `{shown(error.instance)}`; they take {either(error.validator_value, 'and')}"
+        takes = either(error.validator_value, "and")
+        return f"items of this kind take no `{shown(error.instance)}`; they take {takes}"
     return f"`{shown(error.instance)}` is no name: {error.schema.get('patternErrorMessage', 'write another')}"
 
 
@@ -200,7 +201,7 @@ def _number_of_keys(_: str, error: Any, route: Route) -> Iterator[_Told]:
         message = f"one entry does one thing; make `{shown(there[1])}` an entry of its own"
         yield _Told(Misfit((*route, there[1]), True, message), "number of keys")
     else:
-        message = f"give exactly {least} of {known}; there {'is 1' if len(there) == 1 else f'are {len(there)}'}"
+        message = f"give exactly {least} of {known}, not {len(there)}"
         yield _Told(Misfit(route, False, message), "number of keys")
 
 

@@ -10,9 +10,9 @@ _LETTERS = "abcdefghijklmnopqrstuvwxyz0123456789-_."
 def nearest(word: str, known: Iterable[str], limit: int = 1) -> tuple[str, ...]:
     """At most ``limit`` words of ``known`` that are a slip or two away from ``word``, the nearest first.
 
-    A slip is a letter left out, put in, changed, or swapped with its neighbour; capitals count for nothing. Short
-    words may have one slip, longer ones two or three. Among very many words only one slip is looked for, so that
-    the time stays the same however many there are.
+    A slip is a letter left out, put in, changed, or swapped with its neighbour; capitals count for nothing.
+    Short words may have one slip, longer ones two or three. Among very many words only one slip is looked
+    for, so that the time stays the same however many there are.
     """
     if not 0 < len(word) <= _LONGEST:
         return ()
@@ -30,7 +30,7 @@ def _slips_allowed(word: str) -> int:
 
 
 def _slips(one: str, other: str, most: int) -> int:
-    """Edit distance with swaps of neighbours (optimal string alignment); more than ``most`` where it is more."""
+    """Edit distance with swaps of neighbours (optimal string alignment); past ``most`` any number above it."""
     if abs(len(one) - len(other)) > most:
         return most + 1
     before: list[int] = []

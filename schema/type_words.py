@@ -1,4 +1,4 @@
-"""Words for a value of another type than its schema wants, with hints where YAML reads it otherwise than meant."""
+"""Words for a value of the wrong type, with hints where YAML reads it otherwise than meant."""
 
 from collections.abc import Iterable
 from typing import Any
@@ -33,7 +33,8 @@ def article(schema: Any) -> str:
 def type_message(kind: str, error: Any, route: tuple[str | int, ...]) -> str:
     """What is said of a value whose type is wrong; ``error`` is a `type` error of `jsonschema`."""
     value, schema = error.instance, error.schema
-    wanted = [error.validator_value] if isinstance(error.validator_value, str) else list(error.validator_value)
+    types = error.validator_value
+    wanted = [types] if isinstance(types, str) else list(types)
     if not route:
         return _top(kind, value)
     if "const" in schema:
