@@ -32,8 +32,8 @@ class Misfit:
 
 def schema_text(kind: str) -> str:
     """The text of the JSON Schema of a kind of file, or of ``findings``; ``KeyError`` where there is none."""
-    path = Path(__file__).with_name(f"{kind}.schema.json")
-    if not kind.isalpha() or not path.is_file():
+    path = Path(__file__).with_name(f"{kind if kind.isalpha() else '-'}.schema.json")
+    if not path.is_file():
         raise KeyError(kind)
     return path.read_text(encoding="utf-8")
 

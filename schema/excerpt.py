@@ -107,8 +107,7 @@ def _cut(data: object, fault: Route, route: Route, numbers: dict[Route, list[int
     if isinstance(data, dict):
         keys = list(data) if len(data) <= _MANY else _kept_keys(data, fault)
         return {
-            key: _cut(data[key], inner if fault[:1] == (key,) else (), (*route, key), numbers)
-            for key in keys
+            key: _cut(data[key], inner if fault[:1] == (key,) else (), (*route, key), numbers) for key in keys
         }
     if isinstance(data, list):
         left = list(range(len(data)))

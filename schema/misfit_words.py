@@ -87,6 +87,8 @@ def _told(kind: str, error: Any) -> Iterator[_Told]:
         yield _Told(Misfit((*route, error.instance), True, _bad_key(error)), "key")
     elif error.validator == "type":
         yield _Told(Misfit(route, False, type_message(kind, error, route)), "type")
+    elif error.validator in _OF_KEYS and not isinstance(error.instance, dict):
+        return  # its type is wrong, which is told already
     elif error.validator in _TELLERS:
         yield from _TELLERS[error.validator](kind, error, route)
     else:
@@ -193,10 +195,10 @@ def _dependent(_: str, error: Any, route: Route) -> Iterator[_Told]:
 
 def _number_of_keys(_: str, error: Any, route: Route) -> Iterator[_Told]:
     schema, there = error.schema, list(error.instance)
-    known = either(schema["properties"]) if "properties" in schema else "an entry"
+    known = either(schema["properties"]) if "properties" in schema else "entry"
     least, most = schema.get("minProperties", 0), schema.get("maxProperties")
     if most is None:
-        yield _Told(Misfit(route, False, f"it is empty; give at least one: {known}"), "number of keys")
+        yield _Told(Misfit(route, False, f"it is empty; give at least one {known}"), "number of keys")
     elif most == 1 and there:
         message = f"one entry does one thing; make `{shown(there[1])}` an entry of its own"
         yield _Told(Misfit((*route, there[1]), True, message), "number of keys")
@@ -224,6 +226,7 @@ def _too_short(_: str, __: Any, route: Route) -> Iterator[_Told]:
     yield _Told(Misfit(route, False, "it is empty; write some text"), "word")
 
 
+_OF_KEYS = frozenset({"anyOf", "oneOf", "not"})
 _TELLERS: Mapping[str, Callable[[str, Any, Route], Iterator[_Told]]] = {
     "additionalProperties": _unknown_keys,
     "required": _missing,

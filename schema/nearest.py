@@ -30,7 +30,7 @@ def _slips_allowed(word: str) -> int:
 
 
 def _slips(one: str, other: str, most: int) -> int:
-    """Edit distance with swaps of neighbours (optimal string alignment); past ``most`` any number above it."""
+    """Edit distance with swaps of neighbours (optimal string alignment); past ``most`` any larger number."""
     if abs(len(one) - len(other)) > most:
         return most + 1
     before: list[int] = []
