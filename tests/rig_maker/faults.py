@@ -183,7 +183,7 @@ def _gatherer_below(plan: tuple[PlannedPart, ...], name: str) -> str:
 
 
 def _shared_outlet(bench: _Bench) -> _Found:
-    """A machine moved onto a shaft that drives something already; the second of the two in the file is to blame."""
+    """A machine moved onto a shaft that drives something already."""
     machine = bench.part(lambda p: p.kind == "driven-machine")
     if machine is None:
         return None
@@ -191,9 +191,10 @@ def _shared_outlet(bench: _Bench) -> _Found:
     shaft = bench.part(lambda p: p.kind in ("shaft", "clutch") and p.name != above)
     if shaft is None:
         return None
-    user = next(p.name for p in bench.rig.plan if any(source == shaft.name for source, _ in p.driven_by))
-    bench.data["parts"][machine.name]["driven-by"] = shaft.name
-    return "shared-outlet", max(machine.name, user, key=list(bench.data["parts"]).index)
+    # Last in the file, so that the machine is the second and the outlet's own user stays solved.
+    moved = bench.data["parts"].pop(machine.name)
+    bench.data["parts"][machine.name] = {**moved, "driven-by": shaft.name}
+    return "shared-outlet", machine.name
 
 
 def _loose_end(bench: _Bench) -> _Found:

@@ -1,0 +1,82 @@
+"""Clean generated rigs give nothing; one fault gives one error, by the right rule at the right part.
+
+All through the public command, one run for many rigs; each fault is a file of its own.
+"""
+
+import json
+import os
+import subprocess
+import sys
+from collections import Counter, defaultdict
+from importlib.util import find_spec
+from pathlib import Path
+from typing import Any
+
+import pytest
+from rig_maker import FAULTS, break_one, make_rig
+
+pytestmark = pytest.mark.skipif(find_spec("lineshaft.cli") is None, reason="the command line is not there yet")
+
+_SEEDS = range(24)
+
+
+def _size(seed: int) -> int:
+    return 12 + 7 * seed
+
+
+def _check(folder: Path) -> tuple[int, dict[str, Any]]:
+    """Exit code and document of `lineshaft check --write json=-` over a folder."""
+    command = [sys.executable, "-m", "lineshaft", "check", "--no-repairs", "--write", "json=-", "."]
+    environment = {**os.environ, "PYTHONUTF8": "1"}
+    ran = subprocess.run(command, cwd=folder, capture_output=True, text=True, env=environment, check=False)
+    assert "Traceback" not in ran.stderr
+    return ran.returncode, json.loads(ran.stdout)
+
+
+def _put(folder: Path, stem: str, text: str, catalogue: str) -> None:
+    """A rig with its catalogue in a folder of their own."""
+    own = folder / stem
+    own.mkdir()
+    (own / "made.rig.yaml").write_text(text, encoding="utf-8")
+    (own / "generated.catalogue.yaml").write_text(catalogue, encoding="utf-8")
+
+
+@pytest.fixture
+def repository(tmp_path: Path) -> Path:
+    """An empty folder that ends the search for a root."""
+    (tmp_path / ".git").mkdir()
+    return tmp_path
+
+
+def test_clean_rigs_give_no_findings(repository: Path) -> None:
+    """Two dozen generated rigs of 12 to 173 parts and one of 2,000: no finding of any level, every part solved, exit 0."""
+    sizes = [(seed, _size(seed)) for seed in _SEEDS] + [(1, 2000)]
+    for seed, parts in sizes:
+        made = make_rig(seed, parts)
+        _put(repository, f"clean-{seed}-{parts}", made.text, made.catalogue_text)
+    code, document = _check(repository)
+    assert document["findings"] == []
+    assert code == 0
+    assert document["summary"]["parts"] == sum(parts for _, parts in sizes)
+    assert document["summary"]["unsolved"] == 0
+
+
+@pytest.mark.parametrize("kind", FAULTS)
+def test_a_seeded_fault_is_found_where_it_is(repository: Path, kind: str) -> None:
+    """Each faulty rig has one finding of the rule that must fire, at the part that was broken, and no other error."""
+    expected = {}
+    for seed in _SEEDS:
+        made = make_rig(seed, _size(seed))
+        broken = break_one(made, kind, seed)
+        if broken is not None:
+            _put(repository, f"seed-{seed}", broken.text, made.catalogue_text)
+            expected[f"seed-{seed}/made.rig.yaml"] = Counter([(broken.rule, broken.part)])
+    assert len(expected) > len(_SEEDS) / 2
+    code, document = _check(repository)
+    warning = kind == "loose-end"
+    found: dict[str, Counter[tuple[str, str]]] = defaultdict(Counter)
+    for finding in document["findings"]:
+        if warning or finding["level"] == "error":
+            found[finding["file"]][finding["rule"], finding["part"]] += 1
+    assert dict(found) == expected
+    assert code == (0 if warning else 1)
