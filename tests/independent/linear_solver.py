@@ -1,22 +1,21 @@
 """Torque and speed of a plan as one system of linear equations, solved by scipy.
 
-One unknown and one equation for each port: what arrives at each inlet and what leaves at each outlet. It shares
-nothing with the program: no order of parts, no pass from part to part, only the laws written as rows of a matrix.
+One unknown and one equation for each port: what arrives at each inlet and what leaves at each outlet. It
+shares nothing with the program: no order of parts, no pass from part to part, only the laws as rows of a matrix.
 """
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy
-from scipy.sparse import csc_matrix
-from scipy.sparse.linalg import splu
-
 from rig_maker.plan import PlannedPart
+from scipy.sparse import csc_matrix  # type: ignore[import-untyped]
+from scipy.sparse.linalg import splu  # type: ignore[import-untyped]
 
 
 @dataclass(frozen=True, slots=True)
 class Ports:
-    """Torque [N*m] and speed [rad/s] at a part: by inlet in order, and by outlet in order (one without a name)."""
+    """Torque [N*m] and speed [rad/s] at a part: by inlet and by outlet, in order (one without a name)."""
 
     torque_in: tuple[float, ...]
     speed_in: tuple[float, ...]

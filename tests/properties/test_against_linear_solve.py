@@ -1,4 +1,4 @@
-"""Rigs of all kinds of part, solved by the program and by a system of linear equations that knows nothing of it."""
+"""Rigs of all kinds of part, solved by the program and by linear equations that know nothing of it."""
 
 import tempfile
 from pathlib import Path
@@ -56,7 +56,7 @@ def _compare(rig: SolvedRig, number: int, ports: Ports) -> None:
 
 @given(seed=st.integers(0, 2**32), parts=st.integers(5, 200))
 def test_every_port_agrees_with_a_linear_solve(seed: int, parts: int) -> None:
-    """Torque and speed at every inlet and outlet of a random rig are those of the linear system, to 1e-9 relative."""
+    """Torque and speed at every inlet and outlet of a random rig are the linear system's, to 1e-9."""
     generated = make_rig(seed, parts)
     expected = solve(generated.plan)
     rig = _solved(generated)
@@ -76,7 +76,7 @@ def test_a_large_rig_agrees_too() -> None:
 
 
 def test_the_maker_makes_parts_of_every_kind() -> None:
-    """Twenty rigs of 60 parts have all eight kinds, both directions, and both one and several prime movers a train."""
+    """Twenty rigs of 60 parts have all eight kinds, both directions, and trains with several prime movers."""
     plan = [part for seed in range(20) for part in make_rig(seed, 60).plan]
     assert {part.kind for part in plan} == _KINDS
     assert {part.direction for part in plan} == {None, "reduce", "increase"}

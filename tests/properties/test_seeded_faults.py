@@ -15,7 +15,7 @@ from typing import Any
 import pytest
 from rig_maker import FAULTS, break_one, make_rig
 
-pytestmark = pytest.mark.skipif(find_spec("lineshaft.cli") is None, reason="the command line is not there yet")
+pytestmark = pytest.mark.skipif(find_spec("lineshaft.cli") is None, reason="there is no command yet")
 
 _SEEDS = range(24)
 
@@ -49,7 +49,7 @@ def repository(tmp_path: Path) -> Path:
 
 
 def test_clean_rigs_give_no_findings(repository: Path) -> None:
-    """Two dozen generated rigs of 12 to 173 parts and one of 2,000: no finding of any level, every part solved, exit 0."""
+    """Rigs of 12 to 173 parts and one of 2,000: no finding of any level, every part solved, exit 0."""
     sizes = [(seed, _size(seed)) for seed in _SEEDS] + [(1, 2000)]
     for seed, parts in sizes:
         made = make_rig(seed, parts)
@@ -63,7 +63,7 @@ def test_clean_rigs_give_no_findings(repository: Path) -> None:
 
 @pytest.mark.parametrize("kind", FAULTS)
 def test_a_seeded_fault_is_found_where_it_is(repository: Path, kind: str) -> None:
-    """Each faulty rig has one finding of the rule that must fire, at the part that was broken, and no other error."""
+    """Each faulty rig has one finding of the right rule at the broken part, and no other error."""
     expected = {}
     for seed in _SEEDS:
         made = make_rig(seed, _size(seed))

@@ -1,4 +1,4 @@
-"""Rigs made to order for tests and benchmarks: clean by construction, or with one known fault. No lineshaft inside."""
+"""Rigs made to order for tests and benchmarks: clean, or with one known fault. No lineshaft inside."""
 
 from rig_maker.faults import FAULTS, Broken, break_one
 from rig_maker.maker import make_rig

@@ -48,7 +48,9 @@ class _Bench:
 
     def has(self, kind: str, part: str) -> bool:
         """Whether a part has such a step."""
-        return any(isinstance(s.get(kind), dict) and s[kind]["part"] == part for s in self.data["commissioning"])
+        return any(
+            isinstance(s.get(kind), dict) and s[kind]["part"] == part for s in self.data["commissioning"]
+        )
 
 
 _Found = tuple[str, str] | None
@@ -71,7 +73,7 @@ def _over_speed(bench: _Bench) -> _Found:
 
 
 def _wrong_direction(bench: _Bench) -> _Found:
-    """A stage left as delivered where that breaks something; in no branch, which would lock its combiner instead."""
+    """A stage left as delivered where that breaks something; in no branch, which would lock a combiner."""
 
     def breaks(part: PlannedPart) -> bool:
         if not bench.has("set", part.name) or part.in_branch or part.movers > 1:

@@ -1,4 +1,4 @@
-"""Forward arithmetic over a plan with one stage the wrong way round, to know what a missed step would break."""
+"""Forward arithmetic over a plan with one stage the wrong way round: what a missed step would break."""
 
 from rig_maker.plan import PlannedPart
 

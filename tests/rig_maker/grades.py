@@ -25,7 +25,7 @@ def _limits(torque: int, speed: int) -> dict[str, str]:
 
 
 def fit_grade(part: PlannedPart, grades: dict[str, dict[str, str]]) -> None:
-    """Give a part the grade that just holds it (one rung more in a branch), and note the two that just fail it."""
+    """Give a part the grade that just holds it (one rung more in a branch), and note two that just fail."""
     spare = 1 if part.in_branch else 0
     torque = _rung(part.torque * _CLEAR) + spare
     speed = _rung(part.speed * _CLEAR) + spare

@@ -22,14 +22,16 @@ GREEDY = "great-mill"
 def make_rig(seed: int, parts: int, *, catalogue: str = "generated.catalogue.yaml") -> GeneratedRig:
     """A clean rig with exactly ``parts`` parts (2 or more), the same for the same seed and number.
 
-    Up to 200 parts every train is its own; above, 24 trains repeat under other names and labels bring the text to
-    six lines a part.
+    Up to 200 parts every train is its own; above, 24 trains repeat under other names and labels bring the text
+    to six lines a part.
     """
     rng = Random(f"{seed}/{parts}")
     shop = _Shop(rng)
     trains = shop.all_trains(parts)
     data: dict[str, Any] = {"rig": 1, "name": f"Generated {seed}", "catalogue": catalogue, "edition": EDITION}
-    data["parts"] = _written_parts([part for train in trains for part in train.parts], rng, parts <= _DISTINCT)
+    data["parts"] = _written_parts(
+        [part for train in trains for part in train.parts], rng, parts <= _DISTINCT
+    )
     circuits = {name: circuit for train in trains for name, circuit in train.circuits.items()}
     if circuits:
         data["lubrication"] = circuits
@@ -46,7 +48,9 @@ def make_rig(seed: int, parts: int, *, catalogue: str = "generated.catalogue.yam
 class _Finished:
     """A train with its circuits and the steps before it is started."""
 
-    def __init__(self, parts: list[PlannedPart], circuits: dict[str, Any], steps: list[dict[str, Any]]) -> None:
+    def __init__(
+        self, parts: list[PlannedPart], circuits: dict[str, Any], steps: list[dict[str, Any]]
+    ) -> None:
         self.parts, self.circuits, self.steps = parts, circuits, steps
 
     def renamed(self, old: str, new: str, level: int) -> "_Finished":

@@ -22,7 +22,9 @@ def circuits_of(
         charge = round(sum(STAGE_OF[p.item].uses for p in fed) * _HOUR * rng.uniform(1.2, 4), 3)
         tank = {"holds": f"{round(charge * 1.5, 3)} L", "charge": f"{charge} L"}
         circuit: dict[str, Any] = {"lubricant": lubricant, "tank": tank}
-        press = [p.name for p in train if items.get(p.item, {}).get("makes", {}).get("lubricant") == lubricant]
+        press = [
+            p.name for p in train if items.get(p.item, {}).get("makes", {}).get("lubricant") == lubricant
+        ]
         if press:
             circuit["supplied-by"] = press[0]
         circuit["feeds"] = [p.name for p in fed]

@@ -15,7 +15,7 @@ GRAVITY = 9.80665  # m/s^2, standard (3rd CGPM, 1901)
 
 @dataclass(frozen=True, slots=True)
 class StageItem:
-    """A stage: ratios as written with their exact value, direction as delivered, lubricant with use [L/s] and hold [L]."""
+    """A stage: ratios as written with their exact value, direction as delivered, lubricant, use [L/s], hold [L]."""
 
     name: str
     kind: str
@@ -32,7 +32,7 @@ def _ratios(*written: str | int | float) -> tuple[tuple[str | int | float, Fract
     return tuple((text, Fraction(str(text))) for text in written)
 
 
-# No ratio under 1.5: the machines' needs are reckoned so that not even the smallest turns surplus torque into speed.
+# No ratio under 1.5: machines' needs are reckoned so that not even that turns surplus torque into speed.
 STAGES = (
     StageItem(
         "spur-stage",

@@ -12,7 +12,7 @@ _MOST_STAGES = 3  # in a row without a splitter or combiner between
 
 @dataclass(slots=True)
 class _Line:
-    """Where a line ends: part, outlet, torque and speed there; its direction since the last splitter or combiner.
+    """Where a line ends: part, outlet, torque and speed there; direction since the last splitter or combiner.
 
     One direction in a row, so that no two stages undo each other.
     """
@@ -69,7 +69,9 @@ class Train:
     def _extend(self, line: _Line, budget: int) -> None:
         rng = self.rng
         while budget > 1:
-            ways = ["plain"] * 4 + ["split"] * (3 if budget >= 3 else 0) + ["gather"] * (2 if budget >= 5 else 0)
+            ways = (
+                ["plain"] * 4 + ["split"] * (3 if budget >= 3 else 0) + ["gather"] * (2 if budget >= 5 else 0)
+            )
             if line.stages < _MOST_STAGES and _TAME[0] < line.speed < _TAME[1]:
                 ways += ["stage"] * 5
             way = rng.choice(ways)
@@ -148,7 +150,7 @@ class Train:
             self._extend(self._line_from(part, outlet, share), size)
 
     def _split_and_gather(self, line: _Line, budget: int) -> tuple[_Line, int]:
-        """A splitter, like stages side by side (their order may differ), and a combiner; the parts it took."""
+        """A splitter, like stages side by side (their order may differ), a combiner; the parts it took."""
         rng = self.rng
         count = rng.randint(2, min(4, budget - 3))
         depth = rng.randint(1, min(2, (budget - 3) // count))

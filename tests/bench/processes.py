@@ -1,0 +1,64 @@
+"""Whole processes: how long one takes and how much memory it held, and how two compare."""
+
+import os
+import subprocess
+import time
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from statistics import median
+
+Command = Sequence[str]
+
+
+@dataclass(frozen=True, slots=True)
+class Ran:
+    """One process: wall time [s], peak resident memory [bytes], exit code."""
+
+    seconds: float
+    peak: int
+    code: int
+
+
+def run(command: Command, folder: Path) -> Ran:
+    """Run a command in a folder, its output thrown away.
+
+    Peak memory counts from what the parent held at the fork, so the caller has to stay small: it makes no
+    rigs.
+    """
+    start = time.perf_counter()
+    child = subprocess.Popen(
+        command, cwd=folder, stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
+    )
+    _, status, usage = os.wait4(child.pid, 0)
+    seconds = time.perf_counter() - start
+    child.returncode = os.waitstatus_to_exitcode(status)
+    return Ran(seconds, usage.ru_maxrss * 1024, child.returncode)
+
+
+@dataclass(frozen=True, slots=True)
+class Pair:
+    """Medians of two commands that took turns [s], and the exit codes of the first."""
+
+    one: float
+    other: float
+    codes: frozenset[int]
+
+    @property
+    def ratio(self) -> float:
+        """How many times as long the first took."""
+        return self.one / self.other
+
+
+def take_turns(one: Command, other: Command, folder: Path, rounds: int) -> Pair:
+    """Run two commands in turn, so that a slow moment of the machine meets both."""
+    run(one, folder)
+    firsts, seconds = [], []
+    for _ in range(rounds):
+        firsts.append(run(one, folder))
+        seconds.append(run(other, folder))
+    return Pair(
+        median(ran.seconds for ran in firsts),
+        median(ran.seconds for ran in seconds),
+        frozenset(ran.code for ran in firsts),
+    )
