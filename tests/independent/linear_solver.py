@@ -1,7 +1,7 @@
 """Torque and speed of a plan as one system of linear equations, solved by scipy.
 
 One unknown and one equation for each port: what arrives at each inlet and what leaves at each outlet. It
-shares nothing with the program: no order of parts, no pass from part to part, only the laws as rows of a matrix.
+shares nothing with the program: no order of parts, no pass from part to part, only laws as rows of a matrix.
 """
 
 from collections.abc import Sequence

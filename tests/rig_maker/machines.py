@@ -1,4 +1,4 @@
-"""A catalogue item for each machine of a plan: it needs a little less than arrives, may carry a little more."""
+"""A catalogue item for each machine of a plan: it needs a little less than arrives and may carry more."""
 
 import math
 from random import Random

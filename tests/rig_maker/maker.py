@@ -22,8 +22,8 @@ GREEDY = "great-mill"
 def make_rig(seed: int, parts: int, *, catalogue: str = "generated.catalogue.yaml") -> GeneratedRig:
     """A clean rig with exactly ``parts`` parts (2 or more), the same for the same seed and number.
 
-    Up to 200 parts every train is its own; above, 24 trains repeat under other names and labels bring the text
-    to six lines a part.
+    Up to 200 parts every train is its own; above, 24 trains repeat under other names and labels bring the
+    text to six lines a part.
     """
     rng = Random(f"{seed}/{parts}")
     shop = _Shop(rng)

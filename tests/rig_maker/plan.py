@@ -11,9 +11,9 @@ EDITION = "7"
 class PlannedPart:
     """One part with what the maker reckoned for it (N*m, rad/s); ``driven_by`` names (part, outlet or none).
 
-    ``torque_out`` of a splitter is its largest outlet, ``passed`` all it hands on; ``torque_in`` of a combiner
-    is its largest inlet. ``weak_torque`` and ``weak_speed`` are grades that just fail it, with the limit each
-    sets. ``in_branch`` marks stages between a splitter and the combiner that gathers it.
+    ``torque_out`` of a splitter is its largest outlet, ``passed`` all it hands on; ``torque_in`` of a
+    combiner is its largest inlet. ``weak_torque`` and ``weak_speed`` are grades that just fail it, with the
+    limit each sets. ``in_branch`` marks stages between a splitter and the combiner that gathers it.
     """
 
     name: str

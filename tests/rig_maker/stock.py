@@ -15,7 +15,7 @@ GRAVITY = 9.80665  # m/s^2, standard (3rd CGPM, 1901)
 
 @dataclass(frozen=True, slots=True)
 class StageItem:
-    """A stage: ratios as written with their exact value, direction as delivered, lubricant, use [L/s], hold [L]."""
+    """A stage: ratios as written and exact, direction as delivered, lubricant with use [L/s] and hold [L]."""
 
     name: str
     kind: str
