@@ -26,7 +26,7 @@ def _size(seed: int) -> int:
 
 def _check(folder: Path) -> tuple[int, dict[str, Any]]:
     """Exit code and document of `lineshaft check --write json=-` over a folder."""
-    command = [sys.executable, "-m", "lineshaft", "check", "--no-repairs", "--write", "json=-", "."]
+    command = [sys.executable, "-m", "lineshaft", "check", "--write", "json=-", "."]
     environment = {**os.environ, "PYTHONUTF8": "1"}
     ran = subprocess.run(command, cwd=folder, capture_output=True, text=True, env=environment, check=False)
     assert "Traceback" not in ran.stderr
