@@ -61,8 +61,8 @@ def outlet_torque(part: Part, passed: float, outlet: int) -> float:
 
 
 @dataclass(slots=True)
-class _Pass:
-    """The columns of one pass, filled in driving order."""
+class Columns:
+    """The columns of one pass, filled in driving order; zero and unsolved where nothing was filled."""
 
     torque_in: list[float]
     torque_out: list[float]
@@ -82,7 +82,7 @@ def solve(train: Drivetrain, settings: Settings) -> Flows:
     parts = train.parts
     count = len(parts)
     zeros = [0.0] * count
-    columns = _Pass(zeros, zeros[:], zeros[:], zeros[:], zeros[:], bytearray(count), [])
+    columns = Columns(zeros, zeros[:], zeros[:], zeros[:], zeros[:], bytearray(count), [])
     solve_parts(train, settings, train.order, columns)
     return Flows(
         tuple(columns.torque_in),
@@ -96,7 +96,7 @@ def solve(train: Drivetrain, settings: Settings) -> Flows:
 
 
 def solve_parts(
-    train: Drivetrain, settings: Settings, order: tuple[int, ...], columns: _Pass
+    train: Drivetrain, settings: Settings, order: tuple[int, ...], columns: Columns
 ) -> None:
     """Fill the columns for the parts in ``order``; what drives them is filled already."""
     parts = train.parts
@@ -155,7 +155,7 @@ def solve_parts(
         t_out[n] = torque * max(part.shares) / sum(part.shares) if part.shares else torque
 
 
-def _combine(train: Drivetrain, settings: Settings, n: int, columns: _Pass) -> bool:
+def _combine(train: Drivetrain, settings: Settings, n: int, columns: Columns) -> bool:
     """Fill the inlet side of a combiner; false where it cannot be solved."""
     part = train.parts[n]
     if not settings.coupled[n]:
