@@ -116,7 +116,7 @@ class Item:
     torque_limit: float | None = None
     speed_limit: float | None = None
     efficiency: float = 1.0
-    made_of: Goods = NO_GOODS
+    made_of: Goods = field(default_factory=lambda: NO_GOODS)
     source: Output | HeadTable | Hydraulic | None = None
     shock: Shock | None = None
     ratios: tuple[OfferedRatio, ...] = ()

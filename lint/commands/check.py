@@ -1,0 +1,117 @@
+"""``lineshaft check``: judge files and folders, write the sheet and whatever else is asked for."""
+
+import os
+import sys
+from collections.abc import Callable, Mapping
+from pathlib import Path
+
+import click
+
+from lineshaft import __version__
+from lineshaft.discovery import find
+from lineshaft.exits import CannotDoError, Exit
+from lineshaft.judge.finding import Finding
+from lineshaft.judge.inspection import CRASHED
+from lineshaft.judge.rulebook import open_rulebook
+from lineshaft.judging import Bench
+from lineshaft.schema.repository import MAX_BYTES
+from lineshaft.schema.yaml_reader import Bounds
+from lineshaft.write.shown_units import Units
+from lineshaft.write.summary import Run
+
+
+def _json(run: Run) -> bytes:
+    from lineshaft.write.findings_json import findings_json
+
+    return findings_json(run)
+
+
+WRITERS: Mapping[str, Callable[[Run], bytes]] = {"json": _json}
+
+_RANK = {"note": 0, "warning": 1, "error": 2}
+
+
+@click.command("check")
+@click.argument("paths", nargs=-1, metavar="[PATH]...")
+@click.option("--write", "writes", multiple=True, metavar="FORMAT=FILE", help="json; `-` is stdout; repeatable.")
+@click.option("--fail-on", type=click.Choice(["error", "warning", "note"]), default="error", show_default=True)
+@click.option("--quiet", is_flag=True, help="Leave out causes and suggestions.")
+@click.option("--color", type=click.Choice(["auto", "always", "never"]), default=None)
+@click.option("--units", type=click.Choice(["si", "rpm"]), default="si", show_default=True)
+@click.option("--max-bytes", type=click.IntRange(1), default=MAX_BYTES, help="Largest file that is read.")
+@click.option("--max-nodes", type=click.IntRange(1), default=Bounds().nodes, help="Most YAML nodes in a file.")
+@click.option("--debug", is_flag=True, help="Show tracebacks of internal errors.")
+def command(
+    paths: tuple[str, ...],
+    writes: tuple[str, ...],
+    fail_on: str,
+    quiet: bool,
+    color: str | None,
+    units: Units,
+    max_bytes: int,
+    max_nodes: int,
+    debug: bool,
+) -> int:
+    """Judge rig files and folders (default: the working folder)."""
+    targets = _targets(writes)
+    working = Path.cwd().resolve()
+    bounds = Bounds(nodes=max_nodes)
+    bench = Bench(working, open_rulebook(), max_bytes, bounds)
+    found = find(paths or (".",))
+    notices = [f"{name} is not a rig, blueprint, catalogue or policy file" for name in found.foreign]
+    notices += [f"no rig file (*.rig.yaml) in {name}" for name in found.empty_folders]
+    sheets = tuple(bench.sheet(path, kind) for path, kind in found.files)
+    run = Run(__version__, sheets, tuple(notices))
+    _write(run, targets, quiet, _colored(color), units)
+    for name in found.missing:
+        click.echo(f"lineshaft: {name!r} does not exist", err=True)
+    findings = run.findings
+    if found.missing or any(finding.rule == CRASHED for finding in findings):
+        return Exit.FAILED
+    return Exit.FINDINGS if _fails(findings, fail_on) else Exit.CLEAN
+
+
+def _fails(findings: tuple[Finding, ...], fail_on: str) -> bool:
+    return any(f.waived is None and _RANK[f.level] >= _RANK[fail_on] for f in findings)
+
+
+def _targets(writes: tuple[str, ...]) -> list[tuple[str, str]]:
+    targets = []
+    for text in writes:
+        name, equals, target = text.partition("=")
+        if name not in WRITERS or not equals or not target:
+            formats = ", ".join(WRITERS)
+            raise click.UsageError(f"--write takes FORMAT=FILE with one of {formats}; got {text!r}")
+        targets.append((name, target))
+    return targets
+
+
+def _colored(option: str | None) -> bool:
+    """The option, then NO_COLOR, then FORCE_COLOR, then whether a terminal reads."""
+    if option in ("always", "never"):
+        return option == "always"
+    if os.environ.get("NO_COLOR"):
+        return False
+    if os.environ.get("FORCE_COLOR"):
+        return True
+    return sys.stdout.isatty()
+
+
+def _write(run: Run, targets: list[tuple[str, str]], quiet: bool, color: bool, units: Units) -> None:
+    to_stdout = False
+    for name, target in targets:
+        data = WRITERS[name](run)
+        if target == "-":
+            to_stdout = True
+            sys.stdout.flush()
+            sys.stdout.buffer.write(data)
+            sys.stdout.buffer.flush()
+            continue
+        try:
+            Path(target).write_bytes(data)
+        except OSError as error:
+            raise CannotDoError(f"cannot write {target}: {error.strerror}") from error
+    if not to_stdout:
+        from lineshaft.write.sheet import inspection_sheet
+
+        sys.stdout.write(inspection_sheet(run, units=units, color=color, quiet=quiet))

@@ -1,0 +1,59 @@
+"""Paths as named on the command line to the files to judge, in a stable order."""
+
+import os
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from lineshaft.schema.loading import FileKind, kind_of
+
+_JUDGED: frozenset[FileKind] = frozenset({"rig", "catalogue", "blueprint", "policy"})
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """The files to judge with their kinds, and the paths that are not there or are no files of ours."""
+
+    files: tuple[tuple[Path, FileKind], ...]
+    missing: tuple[str, ...]
+    foreign: tuple[str, ...]
+    empty_folders: tuple[str, ...]
+
+
+def find(paths: Iterable[str]) -> Found:
+    """Files of ours among ``paths`` and, at any depth, in the folders among them; hidden folders are left out."""
+    files: dict[Path, FileKind] = {}
+    missing: list[str] = []
+    foreign: list[str] = []
+    empty: list[str] = []
+    for name in paths:
+        path = Path(name)
+        if not os.path.lexists(path):
+            missing.append(name)
+        elif path.is_dir():
+            inside = list(_walk(path))
+            files.update(inside)
+            if not any(kind == "rig" for _, kind in inside):
+                empty.append(name)
+        else:
+            kind = kind_of(path)
+            if kind is None or kind not in _JUDGED:
+                foreign.append(name)
+            else:
+                files[_absolute(path)] = kind
+    return Found(tuple(sorted(files.items())), tuple(missing), tuple(foreign), tuple(empty))
+
+
+def _walk(folder: Path) -> Iterator[tuple[Path, FileKind]]:
+    for here, folders, names in os.walk(folder):
+        folders[:] = sorted(name for name in folders if not name.startswith("."))
+        for name in sorted(names):
+            path = Path(here, name)
+            kind = kind_of(path)
+            if kind is not None and kind in _JUDGED:
+                yield _absolute(path), kind
+
+
+def _absolute(path: Path) -> Path:
+    """The real path of the file's folder with the file's own name, so that a linked file keeps its name."""
+    return path.parent.resolve() / path.name

@@ -1,0 +1,67 @@
+"""Exit codes, and the one guard around a run: whatever is raised becomes a line and a code, never a traceback."""
+
+import contextlib
+import os
+import sys
+from collections.abc import Callable
+from enum import IntEnum
+
+import click
+
+
+class Exit(IntEnum):
+    """What a run ends with."""
+
+    CLEAN = 0
+    FINDINGS = 1
+    FAILED = 2
+    INTERRUPTED = 130
+
+
+class CannotDoError(Exception):
+    """The job cannot be done; its text says why and what to do, for the person at the terminal."""
+
+
+def guarded(run: Callable[[], int], *, debug: bool) -> int:
+    """Run and return the exit code. With ``debug`` an unexpected exception is let through."""
+    try:
+        code = run()
+        sys.stdout.flush()
+        return code
+    except click.exceptions.Exit as stop:
+        return stop.exit_code
+    except click.Abort:
+        return _said("interrupted", Exit.INTERRUPTED)
+    except KeyboardInterrupt:
+        return _said("interrupted", Exit.INTERRUPTED)
+    except click.ClickException as error:
+        return _said(error.format_message(), Exit.FAILED)
+    except CannotDoError as error:
+        return _said(str(error), Exit.FAILED)
+    except BrokenPipeError:
+        _forget_stdout()
+        return Exit.FAILED
+    except OSError as error:
+        if debug:
+            raise
+        return _said(f"{error.strerror or 'input or output failed'}: {error.filename or ''}", Exit.FAILED)
+    except Exception as error:
+        if debug:
+            raise
+        kind = type(error).__name__
+        return _said(f"internal error ({kind}); run again with --debug and report what it prints", Exit.FAILED)
+
+
+def _said(message: str, code: Exit) -> int:
+    from lineshaft.write.escape import harmless, visible
+
+    with contextlib.suppress(OSError, ValueError):
+        sys.stderr.write(f"lineshaft: {harmless(visible(message))}\n")
+        sys.stderr.flush()
+    return code
+
+
+def _forget_stdout() -> None:
+    """Nobody reads any more: let the interpreter's own flush at exit go nowhere."""
+    with contextlib.suppress(OSError, ValueError):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

@@ -1,0 +1,244 @@
+"""A rig on its way into work: its state after each commissioning step, solved only where the step changed something.
+
+The state is the direction of each stage, what is coupled, each clutch, which prime movers run, and what was filled.
+It begins with every stage as delivered, prime movers stopped, parts that have a `couple` step uncoupled, clutches
+whose first step is `engage` open and those whose first step is `disengage` closed, all else as declared.
+"""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+from typing import Literal, cast
+
+from lineshaft.schema.rig import Part, Step
+from lineshaft.solve.drivetrain import Drivetrain
+from lineshaft.solve.limits import EQUAL
+from lineshaft.solve.steady_state import Columns, Flows, Settings, outlet_torque, solve_parts
+
+Quantity = Literal["torque", "speed"]
+
+
+@dataclass(frozen=True, slots=True)
+class Breach:
+    """A part over a limit in one state: inlet, outlet and limit in N*m (torque) or rad/s (speed)."""
+
+    part: int
+    quantity: Quantity
+    inlet: float
+    outlet: float
+    limit: float
+
+    @property
+    def carried(self) -> float:
+        """What counts against the limit: the larger of inlet and outlet."""
+        return max(self.inlet, self.outlet)
+
+    @property
+    def times_limit(self) -> float:
+        """How many times its limit the part carries."""
+        return self.carried / self.limit
+
+
+@dataclass(frozen=True, slots=True)
+class Passage:
+    """What one step did: ``turns`` are the parts that turn now and did not before, ``stops`` the reverse.
+
+    ``over`` are the parts over a limit among those that the step changed, in driving order. ``step`` is none where
+    there is no list and everything starts at once as delivered.
+    """
+
+    step: Step | None
+    turns: tuple[int, ...]
+    stops: tuple[int, ...]
+    over: tuple[Breach, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Link:
+    """One part of a chain in a passing state: torque [N*m] and speed [rad/s] that leave it, its direction then."""
+
+    part: int
+    torque: float
+    speed: float
+    increasing: bool
+
+
+@dataclass(slots=True)
+class StartUp:
+    """The running state of a rig. Made anew for each simulation; :meth:`passages` moves it step by step.
+
+    ``filled`` holds the litres filled into each part so far; ``turning`` is 1 where a part turns.
+    """
+
+    train: Drivetrain
+    increasing: bytearray
+    closed: bytearray
+    coupled: bytearray
+    running: bytearray
+    columns: Columns
+    turning: bytearray
+    filled: dict[int, float] = field(default_factory=dict)
+    _rank: dict[int, int] = field(default_factory=dict)
+    _below: dict[int, list[int]] = field(default_factory=dict)
+
+    @property
+    def settings(self) -> Settings:
+        """The settings as the solver reads them; a view that moves on with the state."""
+        return Settings(
+            cast(bytes, self.increasing),
+            cast(bytes, self.closed),
+            cast(bytes, self.coupled),
+            cast(bytes, self.running),
+        )
+
+    def flows(self) -> Flows:
+        """Torque and speed everywhere, as they are now."""
+        columns = self.columns
+        return Flows(
+            tuple(columns.torque_in),
+            tuple(columns.torque_out),
+            tuple(columns.speed_in),
+            tuple(columns.speed_out),
+            tuple(columns.passed),
+            bytes(columns.solved),
+            tuple(columns.mismatched),
+        )
+
+    def passages(self) -> Iterator[Passage]:
+        """Every step of the rig's list in turn; the state is that after the step until the next one is asked for.
+
+        Without a list there is one passage: all that is coupled is started at once.
+        """
+        if not self.train.rig.has_commissioning:
+            self.running = bytearray(b"\1" * len(self.train.parts))
+            yield self._solved(None, self.train.order)
+            return
+        for step in self.train.rig.steps:
+            yield self._solved(step, self._changed_by(step))
+
+    def downstream(self, first: int) -> tuple[int, ...]:
+        """A part and all below it, in driving order."""
+        if not self._rank:
+            self._trace_ranks()
+        if first not in self._rank:
+            return ()
+        below = self._below
+        found, waiting = {first}, [first]
+        while waiting:
+            for number in below.get(waiting.pop(), ()):
+                if number not in found:
+                    found.add(number)
+                    waiting.append(number)
+        return tuple(sorted(found, key=self._rank.__getitem__))
+
+    def chain(self, part: int) -> tuple[Link, ...]:
+        """From a prime mover down to a part, as things are; at a combiner along the inlet with the most torque."""
+        parts, columns = self.train.parts, self.columns
+        path = [part]
+        while parts[path[-1]].inlets:
+            inlets = parts[path[-1]].inlets
+            source, _ = max(inlets, key=lambda inlet: outlet_torque(parts[inlet[0]], columns.passed[inlet[0]], inlet[1]))
+            path.append(source)
+        return tuple(
+            Link(n, columns.torque_out[n], columns.speed_out[n], self.increasing[n] == 1) for n in reversed(path)
+        )
+
+    def _trace_ranks(self) -> None:
+        for rank, number in enumerate(self.train.order):
+            self._rank[number] = rank
+            for source, _ in self.train.parts[number].inlets:
+                self._below.setdefault(source, []).append(number)
+
+    def _changed_by(self, step: Step) -> tuple[int, ...]:
+        """Put a step into effect; the parts whose torque or speed it may change, in driving order."""
+        part = step.part
+        if step.kind == "fill":
+            self.filled[part] = self.filled.get(part, 0.0) + step.amount
+            return ()
+        setting, value = {
+            "set": (self.increasing, step.to == "increase"),
+            "couple": (self.coupled, True),
+            "engage": (self.closed, True),
+            "disengage": (self.closed, False),
+            "start": (self.running, True),
+            "stop": (self.running, False),
+        }[step.kind]
+        if setting[part] == value:
+            return ()
+        setting[part] = value
+        columns = self.columns
+        if step.kind in ("start", "stop") or any(columns.speed_out[s] > 0 for s, _ in self.train.parts[part].inlets):
+            return self.downstream(part)
+        return ()
+
+    def _solved(self, step: Step | None, changed: tuple[int, ...]) -> Passage:
+        """Solve the changed parts again, and compare them with the state before and with their limits."""
+        if not changed:
+            return Passage(step, (), (), ())
+        self._clear(changed)
+        solve_parts(self.train, self.settings, changed, self.columns)
+        parts, columns, turning = self.train.parts, self.columns, self.turning
+        turns, stops = [], []
+        over: list[Breach] = []
+        for n in changed:
+            now = columns.speed_in[n] > 0 or columns.speed_out[n] > 0
+            if now != turning[n]:
+                turning[n] = now
+                (turns if now else stops).append(n)
+            if now:
+                _judge(parts[n], n, columns, over)
+        return Passage(step, tuple(turns), tuple(stops), tuple(over))
+
+    def _clear(self, changed: tuple[int, ...]) -> None:
+        columns = self.columns
+        for n in changed:
+            columns.torque_in[n] = columns.torque_out[n] = columns.speed_in[n] = columns.speed_out[n] = 0.0
+            columns.passed[n] = 0.0
+            columns.solved[n] = 0
+        if columns.mismatched:
+            again = set(changed)
+            columns.mismatched[:] = [n for n in columns.mismatched if n not in again]
+
+
+def _judge(part: Part, n: int, columns: Columns, over: list[Breach]) -> None:
+    """Add what is over a limit at one part."""
+    limit = part.torque_limit
+    if limit is not None:
+        inlet, outlet = columns.torque_in[n], columns.torque_out[n]
+        if (inlet if inlet > outlet else outlet) > limit * (1 + EQUAL):
+            over.append(Breach(n, "torque", inlet, outlet, limit))
+    limit = part.speed_limit
+    if limit is not None:
+        inlet, outlet = columns.speed_in[n], columns.speed_out[n]
+        if (inlet if inlet > outlet else outlet) > limit * (1 + EQUAL):
+            over.append(Breach(n, "speed", inlet, outlet, limit))
+
+
+def before_first_step(train: Drivetrain) -> StartUp:
+    """The rig as it stands before the first step of its list: nothing turns."""
+    parts = train.parts
+    count = len(parts)
+    zeros = [0.0] * count
+    columns = Columns(zeros, zeros[:], zeros[:], zeros[:], zeros[:], bytearray(count), [])
+    for number in train.order:
+        columns.solved[number] = 1
+    coupled = bytearray(b"\1" * count)
+    closed = bytearray(part.engaged for part in parts)
+    for step in reversed(train.rig.steps):
+        # From behind, so that the first step of a clutch has the last word.
+        if step.kind == "couple":
+            coupled[step.part] = 0
+        elif step.kind in ("engage", "disengage"):
+            closed[step.part] = step.kind == "disengage"
+    increasing = bytearray(part.item.delivered == "increase" and part.ratio is not None for part in parts)
+    return StartUp(train, increasing, closed, coupled, bytearray(count), columns, bytearray(count))
+
+
+def wrongly_set(start_up: StartUp, numbers: Iterable[int]) -> list[int]:
+    """The stages among ``numbers`` that do not have the direction the rig wants, as things are."""
+    parts = start_up.train.parts
+    increasing = start_up.increasing
+    return [
+        n
+        for n in numbers
+        if parts[n].ratio is not None and increasing[n] != (parts[n].direction == "increase")
+    ]
