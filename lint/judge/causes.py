@@ -3,6 +3,7 @@
 from lineshaft.judge.finding import Cause, Text, speed, times, torque
 from lineshaft.schema.rig import Part
 from lineshaft.solve.solved_rig import SolvedRig
+from lineshaft.solve.start_up import Link
 
 
 def causes(rig: SolvedRig, part: int) -> tuple[Cause, ...]:
@@ -13,11 +14,21 @@ def causes(rig: SolvedRig, part: int) -> tuple[Cause, ...]:
 
 def cause(rig: SolvedRig, part: int, message: Text | None = None) -> Cause:
     """One link, at the part's key, with the torque and speed that leave it."""
-    file, span, _ = rig.place(part)
     flows = rig.flows
-    values = (("torque", torque(flows.torque_out[part])), ("speed", speed(flows.speed_out[part])))
-    found = rig.parts[part]
-    return Cause(file, span, found.name, message if message is not None else _words(rig, part), values)
+    increasing = rig.settings.increasing[part] == 1
+    return _of_link(rig, Link(part, flows.torque_out[part], flows.speed_out[part], increasing), message)
+
+
+def passing_causes(rig: SolvedRig, chain: tuple[Link, ...]) -> tuple[Cause, ...]:
+    """The same for a chain in a passing state of the rig, without its last part."""
+    return tuple(_of_link(rig, link) for link in chain[:-1] if _tells(rig.parts[link.part]) or link is chain[0])
+
+
+def _of_link(rig: SolvedRig, link: Link, message: Text | None = None) -> Cause:
+    file, span, _ = rig.place(link.part)
+    part = rig.parts[link.part]
+    values = (("torque", torque(link.torque)), ("speed", speed(link.speed)))
+    return Cause(file, span, part.name, message if message is not None else _words(part, link), values)
 
 
 def _tells(part: Part) -> bool:
@@ -25,12 +36,10 @@ def _tells(part: Part) -> bool:
     return part.item.kind not in ("shaft", "clutch") or part.item.efficiency < 1
 
 
-def _words(rig: SolvedRig, number: int) -> Text:
-    part = rig.parts[number]
-    flows = rig.flows
-    given = (torque(flows.torque_out[number]), " at ", speed(flows.speed_out[number]))
+def _words(part: Part, link: Link) -> Text:
+    given = (torque(link.torque), " at ", speed(link.speed))
     if part.ratio is not None:
-        verb = "increases speed" if rig.settings.increasing[number] else "reduces speed"
+        verb = "increases speed" if link.increasing else "reduces speed"
         return (f"{verb} {part.ratio.text} : 1, to ", *given)
     match part.item.kind:
         case "prime-mover":

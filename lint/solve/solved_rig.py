@@ -1,7 +1,7 @@
 """The read-only result of solving: the rig, its drivetrain and flows, and the chain that leads to a part."""
 
 from array import array
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from types import MappingProxyType
 
 from lineshaft.schema.catalogue import Catalogue
@@ -26,6 +26,7 @@ class SolvedRig:
     """What the rules look at. A file that could not be read has faults and no parts.
 
     ``file`` is the file as shown; ``faults`` what was wrong before solving; ``flows`` are those of the declared rig.
+    ``memo`` keeps what several rules ask for and is dear to work out; it never changes an answer.
     """
 
     file: str
@@ -35,6 +36,7 @@ class SolvedRig:
     flows: Flows
     written_parts: int
     policy: Policy = HOUSE_DEFAULTS
+    memo: dict[str, object] = field(default_factory=dict, init=False, repr=False, compare=False)
 
     @property
     def rig(self) -> Rig:

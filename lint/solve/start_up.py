@@ -136,11 +136,14 @@ class StartUp:
         path = [part]
         while parts[path[-1]].inlets:
             inlets = parts[path[-1]].inlets
-            source, _ = max(inlets, key=lambda inlet: outlet_torque(parts[inlet[0]], columns.passed[inlet[0]], inlet[1]))
-            path.append(source)
+            path.append(max(inlets, key=self._torque_of)[0])
         return tuple(
             Link(n, columns.torque_out[n], columns.speed_out[n], self.increasing[n] == 1) for n in reversed(path)
         )
+
+    def _torque_of(self, outlet: tuple[int, int]) -> float:
+        source, number = outlet
+        return outlet_torque(self.train.parts[source], self.columns.passed[source], number)
 
     def _trace_ranks(self) -> None:
         for rank, number in enumerate(self.train.order):
@@ -177,7 +180,8 @@ class StartUp:
         self._clear(changed)
         solve_parts(self.train, self.settings, changed, self.columns)
         parts, columns, turning = self.train.parts, self.columns, self.turning
-        turns, stops = [], []
+        turns: list[int] = []
+        stops: list[int] = []
         over: list[Breach] = []
         for n in changed:
             now = columns.speed_in[n] > 0 or columns.speed_out[n] > 0

@@ -1,0 +1,176 @@
+"""A rig's start-up judged: stages that first turn the wrong way round or dry, states over a limit, where it ends."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from lineshaft.schema.rig import Step
+from lineshaft.solve.drivetrain import Drivetrain
+from lineshaft.solve.limits import over, speed_carried, torque_carried
+from lineshaft.solve.lubrication import Oiling
+from lineshaft.solve.solved_rig import SolvedRig
+from lineshaft.solve.start_up import Breach, Link, Passage, StartUp, before_first_step, wrongly_set
+from lineshaft.solve.steady_state import Flows
+
+_MEMO = "commissioning"
+
+
+@dataclass(frozen=True, slots=True)
+class WrongTurn:
+    """A stage that first turns under power with the wrong direction, in the state after ``step`` (none: no list).
+
+    Torque [N*m] and speed [rad/s] leave the stage in that state; ``breach`` is the worst part that breaks because
+    of it. ``chain`` leads to that part, or to the stage where nothing breaks.
+    """
+
+    stage: int
+    step: Step | None
+    torque_out: float
+    speed_out: float
+    breach: Breach | None
+    chain: tuple[Link, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Overload:
+    """A state over a limit that the declared rig keeps to, after ``step``; ``wrong`` are stages above not as wanted."""
+
+    step: Step
+    breach: Breach
+    chain: tuple[Link, ...]
+    wrong: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class DryTurn:
+    """A stage that turns without the lubricant it needs, first after ``step``.
+
+    The step is none where there is no list, or where only the declared rig turns the stage.
+    """
+
+    stage: int
+    step: Step | None
+
+
+@dataclass(frozen=True, slots=True)
+class Difference:
+    """Something that the list leaves in another state than the rig declares."""
+
+    part: int
+    what: Literal["direction", "coupling", "clutch", "prime mover"]
+
+
+@dataclass(frozen=True, slots=True)
+class Commissioning:
+    """What a start-up passes through that it should not, and the litres filled into each part by its end."""
+
+    wrong_turns: tuple[WrongTurn, ...] = ()
+    overloads: tuple[Overload, ...] = ()
+    dry_turns: tuple[DryTurn, ...] = ()
+    differences: tuple[Difference, ...] = ()
+    filled: Mapping[int, float] | None = None
+
+
+def commissioning_of(rig: SolvedRig) -> Commissioning:
+    """The start-up of a solved rig, judged once however many rules ask.
+
+    Empty where a step could not be read: what a list with a gap does is not known.
+    """
+    found = rig.memo.get(_MEMO)
+    if not isinstance(found, Commissioning):
+        gap = any(fault.route[:1] == ("commissioning",) for fault in rig.faults)
+        found = Commissioning() if gap or not rig.parts else judge_start_up(rig.train, rig.flows)
+        rig.memo[_MEMO] = found
+    return found
+
+
+def judge_start_up(train: Drivetrain, declared: Flows) -> Commissioning:
+    """Simulate a rig's start-up and judge every state against ``declared``, the flows of the rig as declared.
+
+    A breach is put to a stage's direction where the stage is above the part, or is the part, and set so that the
+    quantity grows: left reducing it raises torque, left increasing it raises speed.
+    """
+    judge = _Judge(train, declared)
+    start_up = before_first_step(train)
+    oiling = Oiling(train)
+    wrong_turns: list[WrongTurn] = []
+    overloads: list[Overload] = []
+    dry: list[DryTurn] = []
+    turned = bytearray(len(train.parts))
+    seen: set[int] = set()
+    for passage in start_up.passages():
+        fresh = [n for n in passage.turns if not turned[n]]
+        for n in fresh:
+            turned[n] = 1
+        turns_now = set(passage.turns)
+        for n in oiling.dry(fresh, start_up, turns_now):
+            dry.append(DryTurn(n, passage.step))
+        for stage in wrongly_set(start_up, fresh):
+            turn, blamed = judge.wrong_turn(start_up, passage, stage)
+            wrong_turns.append(turn)
+            seen.update(blamed)
+        if passage.over and passage.step is not None:
+            overloads += judge.overload(start_up, passage, passage.step, seen)
+    dry += [DryTurn(n, None) for n in oiling.dry_as_declared(declared, turned, start_up.filled)]
+    ends = _differences(start_up) if train.rig.has_commissioning else ()
+    return Commissioning(tuple(wrong_turns), tuple(overloads), tuple(dry), ends, dict(start_up.filled))
+
+
+@dataclass(frozen=True, slots=True)
+class _Judge:
+    """Compares passing states with the declared one."""
+
+    train: Drivetrain
+    declared: Flows
+
+    def wrong_turn(self, start_up: StartUp, passage: Passage, stage: int) -> tuple[WrongTurn, list[int]]:
+        """The wrong turn of a stage, and all parts that break because of it."""
+        blamed: list[Breach] = []
+        if passage.over:
+            quantity = "speed" if start_up.increasing[stage] else "torque"
+            below = set(start_up.downstream(stage))
+            blamed = [
+                b for b in passage.over if b.quantity == quantity and b.part in below and over(b.carried, self._usual(b))
+            ]
+        worst = _worst(blamed)
+        columns = start_up.columns
+        chain = start_up.chain(stage if worst is None else worst.part)
+        turn = WrongTurn(
+            stage, passage.step, columns.torque_out[stage], columns.speed_out[stage], worst, chain
+        )
+        return turn, [b.part for b in blamed]
+
+    def overload(self, start_up: StartUp, passage: Passage, step: Step, seen: set[int]) -> list[Overload]:
+        """The worst of the parts that a step brings over a limit for the first time; ``seen`` grows by all of them."""
+        new = [b for b in passage.over if b.part not in seen and not over(self._usual(b), b.limit)]
+        worst = _worst(new)
+        if worst is None:
+            return []
+        seen.update(b.part for b in new)
+        chain = start_up.chain(worst.part)
+        wrong = wrongly_set(start_up, (link.part for link in chain))
+        return [Overload(step, worst, chain, tuple(wrong))]
+
+    def _usual(self, breach: Breach) -> float:
+        """What the part carries in the declared rig."""
+        carried = torque_carried if breach.quantity == "torque" else speed_carried
+        return carried(self.declared, breach.part)
+
+
+def _worst(breaches: Sequence[Breach]) -> Breach | None:
+    """The largest multiple of a limit, then the first in the file."""
+    return min(breaches, key=lambda b: (-round(b.times_limit, 9), b.part), default=None)
+
+
+def _differences(start_up: StartUp) -> tuple[Difference, ...]:
+    found = []
+    for n, part in enumerate(start_up.train.parts):
+        if part.ratio is not None and start_up.increasing[n] != (part.direction == "increase"):
+            found.append(Difference(n, "direction"))
+        if not start_up.coupled[n]:
+            found.append(Difference(n, "coupling"))
+        if part.item.kind == "clutch" and start_up.closed[n] != part.engaged:
+            found.append(Difference(n, "clutch"))
+        if part.item.kind == "prime-mover" and not start_up.running[n]:
+            found.append(Difference(n, "prime mover"))
+    return tuple(found)

@@ -1,0 +1,79 @@
+"""A stage turns under power before it is set to the direction it is meant to have.
+
+What: a stage's wanted direction (`set`) is not the one it is delivered with, and no `set` step puts it right before the
+stage first turns under power. Without a commissioning list the rig is looked at as delivered, all of it started at
+once. It is an error where that state takes a part over a limit, else a warning.
+
+Why: a stage left reducing where it should increase gives i² times the torque that was reckoned with, the other way
+round i² times the speed; what stands below it breaks in the first moment.
+
+How to repair: a `set` step before the step that starts or couples it; `lineshaft commission` writes a list in a safe
+order.
+
+Source: check the direction before coupling: API RP 686, *Recommended Practice for Machinery Installation and
+Installation Design*, ch. 9 (its contents only were seen). Ratios: Budynas & Nisbett, *Shigley's Mechanical
+Engineering Design*, ch. 13.
+"""
+
+from collections.abc import Iterator
+
+from lineshaft.judge.breaches import breach_cause, breach_values, breach_words
+from lineshaft.judge.causes import passing_causes
+from lineshaft.judge.finding import Cause, Finding, Measure, Text, report, speed, torque
+from lineshaft.judge.rule import Rule
+from lineshaft.judge.steps import step_place, step_words
+from lineshaft.solve.commissioning import WrongTurn, commissioning_of
+from lineshaft.solve.solved_rig import SolvedRig
+
+
+def check(rig: SolvedRig) -> Iterator[Finding]:
+    """One finding for each stage that first turns with the wrong direction."""
+    for turn in commissioning_of(rig).wrong_turns:
+        yield _finding(rig, turn)
+
+
+def _finding(rig: SolvedRig, turn: WrongTurn) -> Finding:
+    stage = rig.parts[turn.stage]
+    wanted = stage.direction or "reduce"
+    actual = "reduce" if wanted == "increase" else "increase"
+    given: Text = (torque(turn.torque_out), " at ", speed(turn.speed_out))
+    values: list[tuple[str, Measure]] = [
+        ("torque_out", torque(turn.torque_out)),
+        ("speed_out", speed(turn.speed_out)),
+    ]
+    because: tuple[Cause, ...] = passing_causes(rig, turn.chain)
+    message: Text = (*_when(rig, turn, actual, wanted), *given)
+    if turn.breach is not None:
+        message = (*message, "; ", *breach_words(rig, turn.breach))
+        values += breach_values(turn.breach)
+        because = (*because, breach_cause(rig, turn.breach, turn.chain[-1]))
+    return report(
+        "direction-before-commissioning",
+        "error" if turn.breach is not None else "warning",
+        rig.setting(turn.stage, "set") if turn.step is None else step_place(turn.step),
+        stage.name,
+        message,
+        values,
+        because,
+        _suggestion(turn, stage.name, wanted),
+    )
+
+
+def _when(rig: SolvedRig, turn: WrongTurn, actual: str, wanted: str) -> Text:
+    if turn.step is None:
+        return (f"is meant to {wanted}, is delivered to {actual}, and no list sets it: as delivered it gives ",)
+    return (
+        "first turns at ",
+        *step_words(rig, turn.step),
+        f" still set to {actual}, meant to {wanted}: it gives ",
+    )
+
+
+def _suggestion(turn: WrongTurn, name: str, wanted: str) -> Text:
+    entry = f"`set: {{part: {name}, to: {wanted}}}`"
+    if turn.step is None:
+        return (f"{entry} in a commissioning list, before the start; `lineshaft commission` writes one",)
+    return (f"{entry} before step {turn.step.number}",)
+
+
+RULE = Rule("direction-before-commissioning", "error", check)

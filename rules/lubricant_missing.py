@@ -1,0 +1,64 @@
+"""A stage that needs lubricant turns with none.
+
+What: at its first turn under power the stage was neither filled, nor is a circuit that feeds it charged, nor did the
+circuit's press turn already in the state before. Without a commissioning list everything starts at once.
+
+Why: a dry stage seizes within moments of its start, long before a tank could be seen to be empty.
+
+How to repair: a `fill` step before the stage first turns, or a charge in the tank of its circuit; or start the press
+first, where it does not hang on the stage itself.
+
+Source: fill before the first turn: API RP 686, *Recommended Practice for Machinery Installation and Installation
+Design*, ch. 8 (its contents only were seen).
+"""
+
+from collections.abc import Iterator
+
+from lineshaft.judge.finding import Cause, Finding, Measure, Text, litres, report
+from lineshaft.judge.rule import Rule
+from lineshaft.judge.steps import step_place, step_words
+from lineshaft.solve.commissioning import DryTurn, commissioning_of
+from lineshaft.solve.lubrication import looped_stages
+from lineshaft.solve.solved_rig import SolvedRig
+
+
+def check(rig: SolvedRig) -> Iterator[Finding]:
+    """One finding for each stage that turns dry; those of a circuit that can never start are told of there."""
+    turns = commissioning_of(rig).dry_turns
+    if not turns or any(fault.route[:1] == ("lubrication",) for fault in rig.faults):
+        return
+    looped = looped_stages(rig)
+    for turn in turns:
+        if turn.stage not in looped:
+            yield _finding(rig, turn)
+
+
+def _finding(rig: SolvedRig, turn: DryTurn) -> Finding:
+    part = rig.parts[turn.stage]
+    need = part.item.lubricant
+    assert need is not None
+    values = [("holds", litres(need.holds)), ("uses", Measure(need.uses, "L/s"))]
+    because: tuple[Cause, ...] = ()
+    start: Text = ("turns with no ",)
+    if turn.step is not None:
+        file, span, _ = step_place(turn.step)
+        because = (Cause(file, span, None, (*step_words(rig, turn.step), " turns it")),)
+        start = ("first turns at ", *step_words(rig, turn.step), " with no ")
+    message = (*start, f"{need.kind}: it holds ", litres(need.holds), " and uses ", Measure(need.uses, "L/s"))
+    return report(
+        "lubricant-missing", "error", rig.place(turn.stage), part.name, message, values, because, _suggestion(rig, turn)
+    )
+
+
+def _suggestion(rig: SolvedRig, turn: DryTurn) -> Text:
+    """A fill step with an amount, or a charge in the tank of its circuit."""
+    part = rig.parts[turn.stage]
+    need = part.item.lubricant
+    assert need is not None
+    before = f" before step {turn.step.number}" if turn.step is not None else " before the start"
+    fill: Text = (f"`fill: {{part: {part.name}, with: ", f"{need.holds:.6g} L", "}`" + before)
+    circuit = next((c.name for c in rig.rig.circuits if turn.stage in c.feeds), None)
+    return fill if circuit is None else (*fill, f", or a charge in the tank of {circuit}")
+
+
+RULE = Rule("lubricant-missing", "error", check)
