@@ -22,7 +22,7 @@ class Bench:
     working: Path
     book: Rulebook
     max_bytes: int = MAX_BYTES
-    bounds: Bounds = Bounds()
+    bounds: Bounds = field(default_factory=Bounds)
     _loaders: dict[Path, Loader] = field(default_factory=dict)
 
     def loader(self, path: Path) -> Loader:

@@ -1,6 +1,6 @@
 """The inlets of a combiner turn at different speeds.
 
-What: a combiner adds the torque of lines that turn at one speed; here they do not (more than 1 part in 1,000,000 apart).
+What: a combiner adds the torque of lines that turn at one speed; here they do not (by more than 1 in 1,000,000).
 
 Why: two lines locked together at different speeds fight each other until something slips or shears. There is no speed
 at which the combiner could go on, so it and all below it are not solved.

@@ -1,6 +1,6 @@
 """A splitter is used where the speed is the problem.
 
-What: below a splitter, with no gear stage between, a part is over its speed limit or a machine is short of speed; or the
+What: below a splitter, with no gear stage between, a part is over its speed limit or a machine short of speed; or the
 splitter says `purpose: raise-speed`.
 
 Why: splitting divides torque, never speed: each outlet turns as fast as the inlet. It costs torque and cures nothing.

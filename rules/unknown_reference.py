@@ -1,6 +1,6 @@
 """Something is named that is not there.
 
-What: an item, grade, part, outlet, lubricant or file that the rig, the catalogue or the repository does not have; a file
+What: an item, grade, part, outlet, lubricant or file that the rig, the catalogue or the repository lacks; a file
 outside the repository's root; a step of the wrong kind for its part; a component that contains itself.
 
 Why: the part that names it cannot be solved, and neither can what hangs below it.

@@ -7,6 +7,7 @@ from lineshaft.schema.faults import Fault, FaultRule, at_key, at_value
 from lineshaft.schema.quantity import BadQuantity, QuantityKind, efficiency, quantity
 from lineshaft.schema.span import Route
 from lineshaft.schema.tree import Plain, Tree
+import itertools
 
 Mapped = dict[str, Plain]
 T = TypeVar("T")
@@ -66,7 +67,7 @@ class Fields:
 
     def rising(self, route: Route, values: list[float], what: str) -> bool:
         """Whether a table's first column rises; noted where it does not."""
-        if all(a < b for a, b in zip(values, values[1:], strict=False)):
+        if all(a < b for a, b in itertools.pairwise(values)):
             return True
         self.bad("bad-quantity", route, f"the {what} of a table must rise from row to row")
         return False

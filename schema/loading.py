@@ -13,7 +13,7 @@ from lineshaft.schema.repository import Refusal, Repository
 from lineshaft.schema.rig import Rig
 from lineshaft.schema.rig_reader import read_rig
 from lineshaft.schema.span import TOP, Route
-from lineshaft.schema.text import SourceText, Undecodable, read_text
+from lineshaft.schema.text import Undecodable, read_text
 from lineshaft.schema.tree import Tree
 from lineshaft.schema.yaml_reader import Bounds, read_yaml
 
@@ -57,7 +57,7 @@ class Loader:
     """
 
     repository: Repository
-    bounds: Bounds = Bounds()
+    bounds: Bounds = field(default_factory=Bounds)
     site_catalogue: Path | None = None
     _catalogues: dict[Path, tuple[Catalogue | None, tuple[Fault, ...]]] = field(default_factory=dict)
 
@@ -122,7 +122,7 @@ class Loader:
         """The real path of the file that the text at ``route`` names, or the fault at that text."""
         data = tree.data
         for step in route:
-            data = data[step]  # type: ignore[index,call-overload]
+            data = data[step]  # type: ignore[index]
         name = str(data)
         found = self.repository.include(tree.source.path, name)
         if not isinstance(found, Refusal):

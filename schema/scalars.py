@@ -6,6 +6,7 @@ needs a number says what is wrong with it at its place.
 
 import math
 import re
+from typing import Any
 
 from lineshaft.schema.tree import Plain
 
@@ -46,7 +47,7 @@ def plain_scalar(text: str) -> Plain:
     return text
 
 
-def tagged_scalar(tag: str, text: str) -> Plain:
+def tagged_scalar(tag: str, text: str) -> Any:
     """The value of a scalar with a core tag that says what it is; ``NotImplemented`` for any other."""
     value = plain_scalar(text)
     match tag:

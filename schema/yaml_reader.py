@@ -7,6 +7,7 @@ repeated keys, keys that are not text. One parser decides: without its C parser 
 import re
 from array import array
 from dataclasses import dataclass, field
+from typing import Any
 
 from ruamel.yaml.error import MarkedYAMLError, YAMLError
 from ruamel.yaml.events import (
@@ -27,7 +28,7 @@ from lineshaft.schema.text import SourceText
 from lineshaft.schema.tree import Plain, Tree
 
 try:
-    from ruamel.yaml.cyaml import CParser
+    from _ruamel_yaml import CParser
 except ImportError:  # pragma: no cover - depends on the platform
     CParser = None
 
@@ -123,7 +124,7 @@ def _unreadable(source: SourceText, error: YAMLError) -> Fault:
     return in_text("not-yaml", source, found.start(), found.end(), message)
 
 
-def _read(reading: _Reading, text: str) -> Plain:  # noqa: C901 - one loop, kept whole for its speed
+def _read(reading: _Reading, text: str) -> Plain:
     next_event = CParser(text).get_event
     starts, ends, sizes = reading.starts, reading.ends, reading.sizes
     add_start, add_end, add_size = starts.append, ends.append, sizes.append
@@ -135,6 +136,7 @@ def _read(reading: _Reading, text: str) -> Plain:  # noqa: C901 - one loop, kept
     key: str | None = None
     node, last, anchor, extra = -1, -1, None, 0
     root: Plain = None
+    value: Any
     documents = 0
     while True:
         event = next_event()
@@ -146,7 +148,7 @@ def _read(reading: _Reading, text: str) -> Plain:  # noqa: C901 - one loop, kept
             add_start(event.start_mark.index)
             add_end(event.end_mark.index)
             add_size(1)
-            value: Plain = event.value
+            value = event.value
             if pairs and key is None:
                 key = _key(reading, event, holder, node)
                 continue

@@ -2,6 +2,7 @@
 
 from lineshaft.schema.catalogue import HeadTable, Hydraulic, Output
 from lineshaft.schema.rig import Part
+import itertools
 
 STANDARD_GRAVITY = 9.80665
 """Standard acceleration of gravity [m/s^2], exact by definition (3rd CGPM, 1901)."""
@@ -19,7 +20,7 @@ def table_output(points: tuple[tuple[float, float, float], ...], head: float) ->
     """Torque and speed by straight lines between the points; ``head`` lies within the table."""
     if len(points) == 1 or head <= points[0][0]:
         return Output(points[0][1], points[0][2])
-    for (h0, t0, w0), (h1, t1, w1) in zip(points, points[1:], strict=False):
+    for (h0, t0, w0), (h1, t1, w1) in itertools.pairwise(points):
         if head <= h1:
             share = (head - h0) / (h1 - h0)
             return Output(t0 + share * (t1 - t0), w0 + share * (w1 - w0))

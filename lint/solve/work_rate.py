@@ -3,6 +3,7 @@
 import math
 
 from lineshaft.schema.catalogue import Work
+import itertools
 
 
 def time_of_work(work: Work, speed: float) -> float | None:
@@ -15,12 +16,9 @@ def time_of_work(work: Work, speed: float) -> float | None:
     times = work.times
     if speed <= times[0][0]:
         return times[0][1]
-    for (w0, t0), (w1, t1) in zip(times, times[1:], strict=False):
+    for (w0, t0), (w1, t1) in itertools.pairwise(times):
         if speed <= w1:
-            if work.between == "linear":
-                share = (speed - w0) / (w1 - w0)
-            else:
-                share = math.log(speed / w0) / math.log(w1 / w0)
+            share = (speed - w0) / (w1 - w0) if work.between == "linear" else math.log(speed / w0) / math.log(w1 / w0)
             return t0 + share * (t1 - t0)
     return times[-1][1]
 
@@ -30,7 +28,7 @@ def speed_for_time(work: Work, time: float) -> float | None:
     times = work.times
     if times[0][1] <= time:
         return times[0][0]
-    for (w0, t0), (w1, t1) in zip(times, times[1:], strict=False):
+    for (w0, t0), (w1, t1) in itertools.pairwise(times):
         if t1 <= time * (1 + 1e-12):
             if t0 == t1:
                 return w1

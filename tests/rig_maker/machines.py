@@ -44,10 +44,7 @@ def _give_work(part: PlannedPart, item: dict[str, Any], rng: Random, trade: str)
     between = rng.choice(("linear", "log-speed"))
     times = [[f"{slow!r} rad/s", f"{long} s"], [f"{fast!r} rad/s", f"{short} s"]]
     item["work"] = {"unit": "batch", "times": times, "between": between}
-    if between == "linear":
-        way = (speed - slow) / (fast - slow)
-    else:
-        way = math.log(speed / slow) / math.log(fast / slow)
+    way = (speed - slow) / (fast - slow) if between == "linear" else math.log(speed / slow) / math.log(fast / slow)
     if rng.random() < 0.8:
         part.settings["target"] = {"time": _near((long + way * (short - long)) * rng.uniform(1.02, 2), "s")}
     if trade == "seed-press":

@@ -1,0 +1,47 @@
+"""What the commands on one rig share: the rig's path to a solved rig, or why it cannot be had."""
+
+from pathlib import Path
+
+from lineshaft import __version__
+from lineshaft.exits import CannotDoError
+from lineshaft.judge.rulebook import Rulebook, open_rulebook
+from lineshaft.judging import Bench
+from lineshaft.schema.loading import kind_of
+from lineshaft.solve.solved_rig import SolvedRig
+from lineshaft.write.sheet import inspection_sheet
+from lineshaft.write.summary import Run, Sheet
+
+
+def bench(book: Rulebook | None = None) -> Bench:
+    """A bench in the working folder; without rules unless a rulebook is given."""
+    return Bench(Path.cwd().resolve(), book if book is not None else Rulebook(()))
+
+
+def solved_rig(name: str) -> SolvedRig:
+    """The solved rig in the file ``name``. Raises CannotDoError, with the faults, where it cannot be solved."""
+    path = Path(name)
+    if not path.is_file():
+        raise CannotDoError(f"{name!r} does not exist, or is not a file")
+    if kind_of(path) != "rig":
+        raise CannotDoError(f"{name!r} is not a rig file (*.rig.yaml)")
+    real = path.parent.resolve() / path.name
+    rig = bench().solved(real)
+    if not rig.parts:
+        faulty = bench(open_rulebook())
+        sheet = Sheet(rig.file, rig.rig.name, rig.written_parts, rig.unsolved, faulty.findings(rig))
+        raise CannotDoError(
+            f"{name} cannot be solved:\n{inspection_sheet(Run(__version__, (sheet,)), quiet=True)}"
+        )
+    return rig
+
+
+def part_number(rig: SolvedRig, name: str) -> int:
+    """The index of a part by its name. Raises CannotDoError with the nearest name where there is none."""
+    from lineshaft.schema.nearest import nearest
+
+    number = rig.rig.index.get(name)
+    if number is None:
+        near = nearest(name, rig.rig.index)
+        hint = f"; did you mean {near[0]}?" if near else ""
+        raise CannotDoError(f"{rig.file} has no part {name!r}{hint}")
+    return number

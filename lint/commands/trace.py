@@ -1,0 +1,90 @@
+"""``lineshaft trace``: torque, speed, power and share of limit at each part; or the chain that leads to one."""
+
+from fractions import Fraction
+
+import click
+
+from lineshaft.commands.one_rig import part_number, solved_rig
+from lineshaft.exits import Exit
+from lineshaft.judge.finding import Measure
+from lineshaft.solve.limits import worst_share
+from lineshaft.solve.solved_rig import SolvedRig
+from lineshaft.write.shown_units import Units, figures, measure
+from lineshaft.write.table import table
+
+_HEAD = ("part", "item", "does", "torque", "speed", "power", "of limit")
+_RIGHT = frozenset({3, 4, 5, 6})
+
+
+@click.command("trace")
+@click.argument("rig", metavar="RIG")
+@click.argument("part", required=False, metavar="[PART]")
+@click.option("--units", type=click.Choice(["si", "rpm"]), default="si", show_default=True)
+@click.option("--debug", is_flag=True, hidden=True)
+def command(rig: str, part: str | None, units: Units, debug: bool) -> int:
+    """Torque, speed and power that leave each part of RIG; with PART, the chain that leads there."""
+    solved = solved_rig(rig)
+    if part is None:
+        order = range(len(solved.parts))
+        rows = [_row(solved, number, units) for number in order]
+        text = table(_HEAD, rows, _RIGHT)
+    else:
+        text = _chain(solved, part_number(solved, part), units)
+    click.echo(text, nl=False)
+    if solved.unsolved:
+        click.echo(f"{solved.unsolved} of {solved.written_parts} parts not solved: see `lineshaft check {rig}`")
+    return Exit.CLEAN
+
+
+def _row(rig: SolvedRig, number: int, units: Units) -> list[str]:
+    part, flows = rig.parts[number], rig.flows
+    start = [part.name, part.item.name, _does(rig, number)]
+    if not flows.solved[number]:
+        return [*start, "-", "-", "-", "not solved"]
+    ends = part.item.kind == "driven-machine"
+    torque = flows.torque_in[number] if ends else flows.torque_out[number]
+    speed = flows.speed_in[number] if ends else flows.speed_out[number]
+    share = worst_share(part, number, flows)
+    return [
+        *start,
+        measure(Measure(torque, "N*m"), units),
+        measure(Measure(speed, "rad/s"), units),
+        measure(Measure(torque * speed, "W"), units),
+        "no limit" if share is None else f"{figures(share * 100)} %",
+    ]
+
+
+def _does(rig: SolvedRig, number: int) -> str:
+    part = rig.parts[number]
+    if part.ratio is not None:
+        verb = "increases" if rig.settings.increasing[number] else "reduces"
+        return f"{verb} {part.ratio.text} : 1"
+    if part.outlets:
+        return "divides " + " : ".join(figures(share) for share in part.shares)
+    if part.item.kind == "combiner":
+        return f"adds {len(part.inlets)} lines"
+    if part.item.kind == "clutch":
+        return "engaged" if part.engaged else "open"
+    return {"prime-mover": "gives", "driven-machine": "takes"}.get(part.item.kind, "passes on")
+
+
+def _chain(rig: SolvedRig, end: int, units: Units) -> str:
+    """The rows that lead to a part, with the running product of the ratios: torque gained, speed lost."""
+    rows = []
+    product = Fraction(1)
+    for number in rig.chain(end):
+        ratio = rig.parts[number].ratio
+        if ratio is not None:
+            product = product / ratio.value if rig.settings.increasing[number] else product * ratio.value
+        line = rig.place(number)[1].start.line
+        rows.append([*_row(rig, number, units), _ratio_words(product), f"line {line}"])
+    return table((*_HEAD, "overall", "place"), rows, _RIGHT)
+
+
+def _ratio_words(product: Fraction) -> str:
+    if product == 1:
+        return "1 : 1"
+    verb = "reduces" if product > 1 else "increases"
+    ratio = product if product > 1 else 1 / product
+    exact = str(ratio.numerator) if ratio.denominator == 1 else f"{ratio.numerator}/{ratio.denominator}"
+    return f"{verb} {exact if len(exact) <= 15 else figures(float(ratio))} : 1"
