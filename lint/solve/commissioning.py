@@ -129,9 +129,8 @@ class _Judge:
         if passage.over:
             quantity = "speed" if start_up.increasing[stage] else "torque"
             below = set(start_up.downstream(stage))
-            blamed = [
-                b for b in passage.over if b.quantity == quantity and b.part in below and over(b.carried, self._usual(b))
-            ]
+            grown = [b for b in passage.over if b.quantity == quantity and b.part in below]
+            blamed = [b for b in grown if over(b.carried, self._usual(b))]
         worst = _worst(blamed)
         columns = start_up.columns
         chain = start_up.chain(stage if worst is None else worst.part)

@@ -61,7 +61,7 @@ class Loop:
 
 
 def loops_of(train: Drivetrain) -> tuple[Loop, ...]:
-    """Circuits with no charge whose press is driven through a stage they feed, where nothing else lubricates that stage.
+    """Circuits with no charge whose press hangs on a stage that they feed and that nothing else lubricates.
 
     Something else is a fill step, or another circuit that is charged or has a press of its own.
     """

@@ -1,0 +1,87 @@
+"""What each lubricant circuit and filled part gains and loses while the declared rig runs, and how long it lasts."""
+
+from collections import Counter
+from dataclasses import dataclass
+
+from lineshaft.schema.rig import Circuit
+from lineshaft.solve.commissioning import commissioning_of
+from lineshaft.solve.limits import EQUAL
+from lineshaft.solve.solved_rig import SolvedRig
+from lineshaft.solve.work_rate import time_of_work
+
+
+@dataclass(frozen=True, slots=True)
+class Account:
+    """A circuit, or a filled part that no circuit feeds (indices; one of the two is none).
+
+    Charge in L; supply and use in L/s, of the rig as declared.
+    """
+
+    circuit: int | None
+    part: int | None
+    name: str
+    lubricant: str
+    charge: float
+    supply: float
+    use: float
+
+    @property
+    def net(self) -> float:
+        """What it gains [L/s]; below zero what it loses."""
+        return self.supply - self.use
+
+    @property
+    def runs_dry_after(self) -> float | None:
+        """Time to dry [s], charge / (use − supply); none where it loses nothing."""
+        loss = self.use - self.supply
+        return self.charge / loss if loss > EQUAL * self.use else None
+
+
+def accounts(rig: SolvedRig) -> tuple[Account, ...]:
+    """All circuits in file order, then the filled parts that no circuit feeds.
+
+    A press gives its amount each time of work at its solved speed; one that supplies several circuits is shared evenly.
+    """
+    circuits = rig.rig.circuits
+    shared = Counter(circuit.supplied_by for circuit in circuits)
+    found = [
+        Account(
+            number,
+            None,
+            circuit.name,
+            circuit.lubricant,
+            circuit.charge,
+            production(rig, circuit.supplied_by) / shared[circuit.supplied_by],
+            sum(_use(rig, part) for part in circuit.feeds),
+        )
+        for number, circuit in enumerate(circuits)
+    ]
+    fed = {part for circuit in circuits for part in circuit.feeds}
+    filled = commissioning_of(rig).filled or {}
+    for number, amount in sorted(filled.items()):
+        part = rig.parts[number]
+        need = part.item.lubricant
+        if need is not None and number not in fed:
+            found.append(Account(None, number, part.name, need.kind, amount, 0.0, _use(rig, number)))
+    return tuple(found)
+
+
+def production(rig: SolvedRig, press: int | None) -> float:
+    """What a machine makes of its lubricant [L/s] at its solved speed; nothing at rest or without a press."""
+    if press is None:
+        return 0.0
+    item = rig.parts[press].item
+    if item.makes is None or item.work is None or not rig.flows.solved[press]:
+        return 0.0
+    time = time_of_work(item.work, rig.flows.speed_in[press])
+    return item.makes.amount / time if time else 0.0
+
+
+def circuit_of(rig: SolvedRig, account: Account) -> Circuit | None:
+    """The circuit of an account; none for a filled part."""
+    return None if account.circuit is None else rig.rig.circuits[account.circuit]
+
+
+def _use(rig: SolvedRig, part: int) -> float:
+    need = rig.parts[part].item.lubricant
+    return need.uses if need is not None and rig.flows.speed_in[part] > 0 else 0.0

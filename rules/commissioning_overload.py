@@ -1,0 +1,61 @@
+"""A step of the commissioning list takes a part over a limit that the finished rig keeps to.
+
+What: after some step, a part carries more torque, or turns faster, than it may. Parts that are over a limit in the
+declared rig anyway are told of there; a state that breaks because a stage first turns the wrong way round is told of
+by `direction-before-commissioning`.
+
+Why: a rig breaks in the state it is in, not in the one it is meant to reach: a clutch closed too soon, a stage turned
+round while it runs.
+
+How to repair: set, fill, couple and engage while nothing turns, and start last; `lineshaft commission` writes a list
+in a safe order.
+
+Source: common practice, no source, for the order; limits come from the site's catalogue.
+"""
+
+from collections.abc import Iterator
+
+from lineshaft.judge.breaches import breach_cause, breach_values, breach_words, sign_of
+from lineshaft.judge.causes import passing_causes
+from lineshaft.judge.finding import Finding, Measure, Text, report, times
+from lineshaft.judge.rule import Rule
+from lineshaft.judge.steps import step_place, step_words
+from lineshaft.solve.commissioning import Overload, commissioning_of
+from lineshaft.solve.solved_rig import SolvedRig
+
+
+def check(rig: SolvedRig) -> Iterator[Finding]:
+    """One finding for each step that brings parts over a limit, about the worst of them."""
+    for overload in commissioning_of(rig).overloads:
+        yield _finding(rig, overload)
+
+
+def _finding(rig: SolvedRig, overload: Overload) -> Finding:
+    breach, step = overload.breach, overload.step
+    part = rig.parts[breach.part]
+    values: list[tuple[str, Measure]] = []
+    if part.item.kind != "prime-mover":
+        values.append((f"{breach.quantity}_in", sign_of(breach, breach.inlet)))
+    if part.item.kind != "driven-machine":
+        values.append((f"{breach.quantity}_out", sign_of(breach, breach.outlet)))
+    values += [*breach_values(breach), ("step", times(step.number))]
+    return report(
+        "commissioning-overload",
+        "error",
+        step_place(step),
+        part.name,
+        ("after ", *step_words(rig, step), ", ", *breach_words(rig, breach)),
+        values,
+        (*passing_causes(rig, overload.chain), breach_cause(rig, breach, overload.chain[-1])),
+        _suggestion(rig, overload),
+    )
+
+
+def _suggestion(rig: SolvedRig, overload: Overload) -> Text:
+    if not overload.wrong:
+        return ("the rig as declared keeps to it: take this step while nothing turns, and start last",)
+    stage = rig.parts[overload.wrong[0]]
+    return (f"{stage.name} is meant to {stage.direction}: set it so before step {overload.step.number}",)
+
+
+RULE = Rule("commissioning-overload", "error", check)

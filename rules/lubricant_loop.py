@@ -1,0 +1,54 @@
+"""The press that makes a lubricant cannot turn before it has made it.
+
+What: a circuit has no charge, its only source is a press, and the press is driven through a stage that the same circuit
+feeds, which is neither filled nor fed by another circuit.
+
+Why: the stage may not turn without lubricant, and there is none until it has turned. On paper the circuit balances; in
+the works it never starts, or starts dry.
+
+How to repair: charge the tank, or fill the stage, once; or drive the press past that stage.
+
+Source: common practice, no source.
+"""
+
+from collections.abc import Iterator
+
+from lineshaft.judge.finding import Cause, Finding, report
+from lineshaft.judge.rule import Rule
+from lineshaft.solve.lubrication import Loop, loops_of
+from lineshaft.solve.solved_rig import SolvedRig
+
+
+def check(rig: SolvedRig) -> Iterator[Finding]:
+    """One finding for each circuit that can never start."""
+    if any(fault.route[:1] in (("lubrication",), ("commissioning",)) for fault in rig.faults):
+        return
+    for loop in loops_of(rig.train):
+        yield _finding(rig, loop)
+
+
+def _finding(rig: SolvedRig, loop: Loop) -> Finding:
+    circuit = rig.rig.circuits[loop.circuit]
+    tree = rig.rig.tree
+    press = rig.parts[loop.press].name
+    stage = rig.parts[loop.stages[0]].name
+    because = []
+    for number in loop.stages:
+        file, span, _ = rig.place(number)
+        words = (f"takes its {circuit.lubricant} from {circuit.name}, and {press} hangs on it",)
+        because.append(Cause(file, span, rig.parts[number].name, words))
+    file, span, _ = rig.place(loop.press)
+    because.append(Cause(file, span, press, (f"makes the {circuit.lubricant} of {circuit.name}",)))
+    return report(
+        "lubricant-loop",
+        "error",
+        (tree.source.shown, tree.key_span(circuit.route), circuit.route),
+        press,
+        (f"circuit {circuit.name} can never start: {press} hangs on {stage}, which it has to lubricate first",),
+        (),
+        because,
+        (f"a charge in the tank of {circuit.name}, or a `fill` of {stage} before the start",),
+    )
+
+
+RULE = Rule("lubricant-loop", "error", check)

@@ -1,0 +1,98 @@
+"""More lubricant than there is room for, or another than the part takes.
+
+What: a tank's `charge` is more than it `holds`; the fills of a part come to more than its item holds, which is nothing
+where the item takes none; or a circuit of one lubricant feeds a part that takes another.
+
+Why: what does not fit runs out over the floor and the couplings; a stage churns itself hot in too much oil, and the
+wrong one does not carry its load.
+
+How to repair: at most what is held; for another lubricant a circuit of its own.
+
+Source: common practice, no source.
+"""
+
+from collections.abc import Iterator
+
+from lineshaft.judge.finding import Finding, Place, litres, report
+from lineshaft.judge.rule import Rule
+from lineshaft.schema.rig import Circuit
+from lineshaft.schema.span import Route
+from lineshaft.solve.limits import over
+from lineshaft.solve.solved_rig import SolvedRig
+
+
+def check(rig: SolvedRig) -> Iterator[Finding]:
+    """One finding for each tank, each part (at the fill that is too much) and each part on the wrong circuit."""
+    for circuit in rig.rig.circuits:
+        if over(circuit.charge, circuit.holds):
+            yield _tank(rig, circuit)
+        yield from _strangers(rig, circuit)
+    yield from _fills(rig)
+
+
+def _tank(rig: SolvedRig, circuit: Circuit) -> Finding:
+    message = (f"the tank of {circuit.name} holds ", litres(circuit.holds), ", its charge is ", litres(circuit.charge))
+    values = (("charge", litres(circuit.charge)), ("holds", litres(circuit.holds)))
+    place = _value(rig, (*circuit.route, "tank", "charge"))
+    suggestion = ("a charge of at most ", litres(circuit.holds))
+    return report("lubricant-overfill", "error", place, None, message, values, (), suggestion)
+
+
+def _strangers(rig: SolvedRig, circuit: Circuit) -> Iterator[Finding]:
+    """Parts of a circuit that take another lubricant."""
+    for part in circuit.feeds:
+        need = rig.parts[part].item.lubricant
+        if need is not None and need.kind != circuit.lubricant:
+            name = rig.parts[part].name
+            yield report(
+                "lubricant-overfill",
+                "error",
+                _entry(rig, circuit, name),
+                name,
+                (f"takes {need.kind}; the circuit {circuit.name} carries {circuit.lubricant}",),
+                (("charge", litres(circuit.charge)), ("holds", litres(need.holds))),
+                (),
+                (f"a circuit of {need.kind} for it, or a `fill` of its own",),
+            )
+
+
+def _entry(rig: SolvedRig, circuit: Circuit, name: str) -> Place:
+    """The place of a part in a circuit's `feeds`; entries that name no part are not in the circuit, so look it up."""
+    tree = rig.rig.tree
+    route: Route = (*circuit.route, "feeds")
+    data = tree.data
+    for key in route:
+        data = data[key]  # type: ignore[index]
+    return _value(rig, (*route, data.index(name))) if isinstance(data, list) and name in data else _value(rig, route)
+
+
+def _fills(rig: SolvedRig) -> Iterator[Finding]:
+    total: dict[int, float] = {}
+    reported: set[int] = set()
+    for step in rig.rig.steps:
+        if step.kind != "fill" or step.part in reported:
+            continue
+        part = rig.parts[step.part]
+        if part.item.kind == "unknown":
+            continue
+        amount = total[step.part] = total.get(step.part, 0.0) + step.amount
+        need = part.item.lubricant
+        holds = need.holds if need is not None else 0.0
+        if not over(amount, holds):
+            continue
+        reported.add(step.part)
+        route: Route = (*step.route, "fill", "with")
+        place = (step.tree.source.shown, step.tree.span(route), route)
+        takes = ("holds ", litres(holds)) if need is not None else ("takes no lubricant",)
+        message = (f"{part.name} ", *takes, ", and is filled with ", litres(amount))
+        values = (("charge", litres(amount)), ("holds", litres(holds)))
+        suggestion = ("fills of at most ", litres(holds), " in all") if need is not None else ("leave this step out",)
+        yield report("lubricant-overfill", "error", place, part.name, message, values, (), suggestion)
+
+
+def _value(rig: SolvedRig, route: Route) -> Place:
+    tree = rig.rig.tree
+    return tree.source.shown, tree.span(route), route
+
+
+RULE = Rule("lubricant-overfill", "error", check)

@@ -1,0 +1,94 @@
+"""A circuit or a filled part runs dry sooner than the policy allows.
+
+What: while the declared rig runs, a circuit's stages use more than its press makes, or a filled part uses up its fill,
+and the charge lasts shorter than the policy's `run-dry-after` (1 h unless it says otherwise).
+
+Why: somebody has to come back with oil before then, every time; one forgotten round, and the stage turns dry.
+
+How to repair: a larger charge or fill, as far as the tank or the part holds it; a press, or a faster one.
+
+Source: time to dry = charge / (use − supply), a balance of volume; the hour is a house rule.
+"""
+
+from collections.abc import Iterator
+
+from lineshaft.judge.finding import Finding, Measure, Place, Text, litres, report, seconds
+from lineshaft.judge.rule import Rule
+from lineshaft.solve.commissioning import commissioning_of
+from lineshaft.solve.limits import over, short
+from lineshaft.solve.lubricant_accounts import Account, accounts, circuit_of
+from lineshaft.solve.lubrication import loops_of
+from lineshaft.solve.solved_rig import SolvedRig
+
+
+def check(rig: SolvedRig) -> Iterator[Finding]:
+    """One finding for each that runs dry too soon; what never had lubricant, or cannot start, is told of elsewhere."""
+    allowed = rig.policy.run_dry_after
+    late = [a for a in accounts(rig) if a.runs_dry_after is not None and short(a.runs_dry_after, allowed)]
+    if not late:
+        return
+    looped = {loop.circuit for loop in loops_of(rig.train)}
+    dry = {turn.stage for turn in commissioning_of(rig).dry_turns}
+    for account in late:
+        circuit = circuit_of(rig, account)
+        if circuit is None:
+            if account.part not in dry:
+                yield _finding(rig, account, allowed)
+        elif account.circuit not in looped and (circuit.charge > 0 or not dry.intersection(circuit.feeds)):
+            yield _finding(rig, account, allowed)
+
+
+def _finding(rig: SolvedRig, account: Account, allowed: float) -> Finding:
+    lasts = account.runs_dry_after or 0.0
+    values: list[tuple[str, Measure]] = [
+        ("supply", Measure(account.supply, "L/s")),
+        ("use", Measure(account.use, "L/s")),
+        ("charge", litres(account.charge)),
+        ("runs_dry_after", seconds(lasts)),
+    ]
+    message: Text = (
+        "runs dry after ",
+        seconds(lasts),
+        ", has to last ",
+        seconds(allowed),
+        ": ",
+        litres(account.charge),
+        f" of {account.lubricant}, ",
+        Measure(account.use, "L/s"),
+        " used, ",
+        Measure(account.supply, "L/s"),
+        " supplied",
+    )
+    if account.circuit is not None:
+        message = (f"circuit {account.name} ", *message)
+    part = None if account.part is None else account.name
+    suggestion = _suggestion(rig, account, allowed)
+    place = _place(rig, account)
+    return report("lubricant-shortfall", "warning", place, part, message, values, (), suggestion)
+
+
+def _place(rig: SolvedRig, account: Account) -> Place:
+    circuit = circuit_of(rig, account)
+    if circuit is not None:
+        tree = rig.rig.tree
+        return tree.source.shown, tree.key_span(circuit.route), circuit.route
+    assert account.part is not None
+    return rig.place(account.part)
+
+
+def _suggestion(rig: SolvedRig, account: Account, allowed: float) -> Text:
+    """The charge that lasts, where there is room for it; else the supply that is lacking."""
+    needed = -account.net * allowed
+    circuit = circuit_of(rig, account)
+    if circuit is not None:
+        holds, room = circuit.holds, "its tank"
+    else:
+        need = rig.parts[account.part or 0].item.lubricant
+        holds, room = (need.holds if need is not None else 0.0), "the part"
+    if not over(needed, holds):
+        return ("a charge of at least " if circuit is not None else "a fill of at least ", litres(needed), " lasts")
+    lacking = Measure(account.use - account.supply - holds / allowed, "L/s")
+    return (f"{room} holds only ", litres(holds), ", where it takes ", litres(needed), "; supply ", lacking, " more")
+
+
+RULE = Rule("lubricant-shortfall", "warning", check)
