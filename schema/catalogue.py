@@ -1,9 +1,8 @@
 """What a catalogue says: grades, items, goods. SI values: N*m, rad/s, W, L, L/s, s, m, Pa."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from types import MappingProxyType
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from lineshaft.schema.ratio import Ratio
 from lineshaft.schema.span import Route
@@ -28,8 +27,7 @@ Goods = Mapping[str, int]
 NO_GOODS: Goods = MappingProxyType({})
 
 
-@dataclass(frozen=True, slots=True)
-class Grade:
+class Grade(NamedTuple):
     """What anything made of a material may carry [N*m, rad/s]; none where it has no such limit."""
 
     name: str
@@ -37,23 +35,20 @@ class Grade:
     speed_limit: float | None
 
 
-@dataclass(frozen=True, slots=True)
-class Output:
+class Output(NamedTuple):
     """A fixed output: torque [N*m], speed [rad/s]."""
 
     torque: float
     speed: float
 
 
-@dataclass(frozen=True, slots=True)
-class HeadTable:
+class HeadTable(NamedTuple):
     """Output by head: points (head [m], torque [N*m], speed [rad/s]) with rising heads, straight between."""
 
     points: tuple[tuple[float, float, float], ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Hydraulic:
+class Hydraulic(NamedTuple):
     """Output from water: flow [m^3/s], efficiency, speed [rad/s], density [kg/m^3]."""
 
     flow: float
@@ -62,8 +57,7 @@ class Hydraulic:
     density: float
 
 
-@dataclass(frozen=True, slots=True)
-class LubricantNeed:
+class LubricantNeed(NamedTuple):
     """Which lubricant a stage takes, how much it holds [L] and uses while it turns [L/s]."""
 
     kind: str
@@ -71,16 +65,14 @@ class LubricantNeed:
     uses: float
 
 
-@dataclass(frozen=True, slots=True)
-class OfferedRatio:
+class OfferedRatio(NamedTuple):
     """A ratio that an item comes in, and what that version is made of."""
 
     ratio: Ratio
     made_of: Goods
 
 
-@dataclass(frozen=True, slots=True)
-class Needs:
+class Needs(NamedTuple):
     """Least or greatest values of a machine: torque [N*m], speed [rad/s], power [W]; none where not asked."""
 
     torque: float | None = None
@@ -88,8 +80,7 @@ class Needs:
     power: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Work:
+class Work(NamedTuple):
     """How long one unit of work takes: (speed [rad/s], time [s]) with rising speeds, and the law between them."""
 
     unit: str
@@ -97,16 +88,14 @@ class Work:
     between: Literal["log-speed", "linear"]
 
 
-@dataclass(frozen=True, slots=True)
-class Makes:
+class Makes(NamedTuple):
     """A lubricant and how much of it one unit of work makes [L]."""
 
     lubricant: str
     amount: float
 
 
-@dataclass(frozen=True, slots=True)
-class Item:
+class Item(NamedTuple):
     """One entry of a catalogue. Fields that its kind does not have are empty."""
 
     name: str
@@ -116,7 +105,7 @@ class Item:
     torque_limit: float | None = None
     speed_limit: float | None = None
     efficiency: float = 1.0
-    made_of: Goods = field(default_factory=lambda: NO_GOODS)
+    made_of: Goods = NO_GOODS
     source: Output | HeadTable | Hydraulic | None = None
     shock: Shock | None = None
     ratios: tuple[OfferedRatio, ...] = ()
@@ -140,8 +129,7 @@ UNKNOWN_ITEM = Item("", "unknown")
 """Stands for an item that the catalogue does not have."""
 
 
-@dataclass(frozen=True, slots=True)
-class Component:
+class Component(NamedTuple):
     """An intermediate good: what one making takes, and how many it gives."""
 
     name: str
@@ -149,8 +137,7 @@ class Component:
     yields: int
 
 
-@dataclass(frozen=True, slots=True)
-class Catalogue:
+class Catalogue(NamedTuple):
     """A catalogue of one edition. ``earlier`` names the files of earlier editions; ``raw`` gives goods' worth."""
 
     tree: Tree
@@ -162,4 +149,4 @@ class Catalogue:
     items: Mapping[str, Item]
     components: Mapping[str, Component]
     raw: Mapping[str, float]
-    routes: Mapping[str, Route] = field(default_factory=dict, compare=False)
+    routes: Mapping[str, Route] = MappingProxyType({})

@@ -1,7 +1,6 @@
 """What can be wrong with a file before its rig is solved, as data; the rule that owns a fault reports it."""
 
-from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from lineshaft.schema.span import Route, Span
 from lineshaft.schema.text import SourceText
@@ -10,8 +9,7 @@ from lineshaft.schema.tree import Tree
 FaultRule = Literal["not-yaml", "not-schema", "bad-quantity", "unknown-reference", "not-offered"]
 
 
-@dataclass(frozen=True, slots=True)
-class Related:
+class Related(NamedTuple):
     """Another place that a fault needs to be understood: the first of two keys, the line that includes a file."""
 
     file: str
@@ -19,8 +17,7 @@ class Related:
     message: str
 
 
-@dataclass(frozen=True, slots=True)
-class Fault:
+class Fault(NamedTuple):
     """One thing that is wrong: the owning rule, where (file as shown, span, route) and what to write instead."""
 
     rule: FaultRule

@@ -1,5 +1,6 @@
 """Reading the fields of a tree that fits its JSON Schema: values to SI, and faults where a value will not do."""
 
+import itertools
 from dataclasses import dataclass
 from typing import TypeVar, cast
 
@@ -7,7 +8,6 @@ from lineshaft.schema.faults import Fault, FaultRule, at_key, at_value
 from lineshaft.schema.quantity import BadQuantity, QuantityKind, efficiency, quantity
 from lineshaft.schema.span import Route
 from lineshaft.schema.tree import Plain, Tree
-import itertools
 
 Mapped = dict[str, Plain]
 T = TypeVar("T")

@@ -1,26 +1,24 @@
 """The house rules of a site: margins, levels, budgets, forbidden grades, and what is not checked. SI values."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from types import MappingProxyType
+from typing import NamedTuple
 
 
-@dataclass(frozen=True, slots=True)
-class Budget:
+class Budget(NamedTuple):
     """The most parts and worth of one rig; none where there is no such bound."""
 
     parts: float | None = None
     worth: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Policy:
+class Policy(NamedTuple):
     """What a policy says; the defaults hold where there is none. ``run_dry_after`` in s."""
 
     torque_margin: float = 1.0
     speed_margin: float = 1.0
     application_factors: bool = False
-    levels: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
+    levels: Mapping[str, str] = MappingProxyType({})
     budget: Budget = Budget()
     forbidden_grades: tuple[str, ...] = ()
     run_dry_after: float = 3600.0

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from types import MappingProxyType
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from lineshaft.schema.catalogue import Catalogue, Direction, Grade, Item
 from lineshaft.schema.ratio import Ratio
@@ -14,16 +14,14 @@ from lineshaft.schema.tree import Tree
 StepKind = Literal["fill", "set", "couple", "engage", "disengage", "start", "stop"]
 
 
-@dataclass(frozen=True, slots=True)
-class Use:
+class Use(NamedTuple):
     """A line that puts a blueprint in place: the tree it is written in and the route to it."""
 
     tree: Tree
     route: Route
 
 
-@dataclass(frozen=True, slots=True)
-class Part:
+class Part(NamedTuple):
     """One part of a rig.
 
     ``inlets`` are (index of the driving part, number of its outlet). ``torque_limit`` and ``speed_limit`` are what
@@ -62,8 +60,7 @@ class Part:
         return ("parts", self.local_name)
 
 
-@dataclass(frozen=True, slots=True)
-class Circuit:
+class Circuit(NamedTuple):
     """A lubricant circuit: tank [L], charge [L], the machine that supplies it and the parts it feeds (indices)."""
 
     name: str
@@ -75,8 +72,7 @@ class Circuit:
     feeds: tuple[int, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
+class Step(NamedTuple):
     """One commissioning step, counted from 1: its kind, part (index), direction for `set`, amount [L] for `fill`."""
 
     number: int
@@ -88,8 +84,7 @@ class Step:
     amount: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class Reading:
+class Reading(NamedTuple):
     """What was read at a part's outlet (a machine's inlet): torque [N*m], speed [rad/s], relative tolerance."""
 
     route: Route
@@ -101,8 +96,7 @@ class Reading:
     tolerance: float
 
 
-@dataclass(frozen=True, slots=True)
-class Waiver:
+class Waiver(NamedTuple):
     """What is waived: rule, part, how bad it may be, why and until when (that day included)."""
 
     route: Route

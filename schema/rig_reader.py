@@ -1,6 +1,5 @@
 """A rig's tree to its parts, connections, circuits, steps, readings and waivers, with the faults on the way."""
 
-from dataclasses import replace
 from types import MappingProxyType
 
 from lineshaft.schema.catalogue import Catalogue
@@ -53,7 +52,7 @@ def _connect(fields: Fields, parts: list[Part], index: dict[str, int], part: Par
         # The common case, a plain name of a part with one outlet, without further ado.
         source = index.get(written)
         if source is not None and not parts[source].outlets and parts[source].item.kind != "driven-machine":
-            return replace_inlets(part, ((source, 0),))
+            return part._replace(inlets=((source, 0),))
         names: list[tuple[Route, object]] = [(("parts", part.name, "driven-by"), written)]
     elif isinstance(written, list):
         names = [(("parts", part.name, "driven-by", n), name) for n, name in enumerate(written)]
@@ -69,13 +68,7 @@ def _connect(fields: Fields, parts: list[Part], index: dict[str, int], part: Par
         else:
             inlets.append(found)
     faulty = part.faulty or len(fields.faults) > known
-    return replace(part, inlets=tuple(inlets), faulty=faulty)
-
-
-def replace_inlets(part: Part, inlets: tuple[tuple[int, int], ...]) -> Part:
-    """The part with these inlets; a fresh part is not shared yet, so it is completed in place for speed."""
-    object.__setattr__(part, "inlets", inlets)
-    return part
+    return part._replace(inlets=tuple(inlets), faulty=faulty)
 
 
 def _count_inlets(fields: Fields, part: Part, count: int) -> None:

@@ -1,22 +1,20 @@
 """Places in a text: positions, spans, and the route of keys that leads to a value."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from typing import NamedTuple
 
 Route = tuple[str | int, ...]
 """Keys and list indices from the top of a file to a value."""
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Position:
+class Position(NamedTuple):
     """A place between two characters: line and column count from 1, columns in code points."""
 
     line: int
     column: int
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Span:
+class Span(NamedTuple):
     """A stretch of text; ``end`` is the position just behind it."""
 
     start: Position

@@ -1,10 +1,9 @@
-"""Bytes of a file to text, with its lines and digest.
+"""Bytes of a file to text, with its lines.
 
 A line ends at LF or CRLF and at nothing else, as editors and CI runners count; a byte order mark is kept apart
 so that columns start behind it and a rewritten file gets it back.
 """
 
-import hashlib
 from bisect import bisect_right
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -16,12 +15,11 @@ BOM = b"\xef\xbb\xbf"
 
 @dataclass(frozen=True, slots=True)
 class SourceText:
-    """One file as read: where it is, how it is shown, its bytes' digest and its text without a byte order mark."""
+    """One file as read: where it is, how it is shown, and its text without a byte order mark."""
 
     path: Path
     shown: str
     text: str
-    digest: str
     has_bom: bool = False
     _line_starts: list[int] = field(default_factory=list, repr=False, compare=False)
 
@@ -74,7 +72,7 @@ def read_text(path: Path, shown: str, raw: bytes) -> SourceText | Undecodable:
         spot = Position(line, column)
         message = f"byte 0x{body[error.start]:02x} is not UTF-8 here; save the file as UTF-8"
         return Undecodable(message, Span(spot, spot))
-    source = SourceText(path, shown, text, hashlib.sha256(raw).hexdigest(), has_bom)
+    source = SourceText(path, shown, text, has_bom)
     if "\r" in text and text.count("\r") != text.count("\r\n"):
         bare = next(i for i, c in enumerate(text) if c == "\r" and text[i + 1 : i + 2] != "\n")
         message = "a bare carriage return stands here; end lines with LF or CRLF"

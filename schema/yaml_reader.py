@@ -7,7 +7,7 @@ repeated keys, keys that are not text. One parser decides: without its C parser 
 import re
 from array import array
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, cast
 
 from ruamel.yaml.error import MarkedYAMLError, YAMLError
 from ruamel.yaml.events import (
@@ -285,7 +285,7 @@ def _unusual(reading: _Reading, event: ScalarEvent) -> Plain:
     resolved = tagged_scalar(str(event.tag), text)
     if resolved is NotImplemented:
         raise _StopReadingError(event.start_mark.index, event.end_mark.index, _foreign_tag(str(event.tag)))
-    return resolved
+    return cast(Plain, resolved)
 
 
 def _alias(reading: _Reading, event: AliasEvent, as_key: bool) -> Plain:

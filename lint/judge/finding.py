@@ -4,8 +4,7 @@ A message is a row of words and measures; writers choose the units in which a me
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from lineshaft.schema.span import TOP, Route, Span
 
@@ -15,8 +14,7 @@ Place = tuple[str, Span, Route]
 """File as shown, span, route."""
 
 
-@dataclass(frozen=True, slots=True)
-class Measure:
+class Measure(NamedTuple):
     """A value in SI with its unit: `N*m`, `rad/s`, `W`, `s`, `L`, `L/s`, `m`, or `1` for a plain number."""
 
     value: float | str | tuple[float, ...]
@@ -57,8 +55,7 @@ def litres(value: float) -> Measure:
     return Measure(value, "L")
 
 
-@dataclass(frozen=True, slots=True)
-class Cause:
+class Cause(NamedTuple):
     """One link of the chain that leads to a finding, at its part's key."""
 
     file: str
@@ -68,8 +65,7 @@ class Cause:
     values: Values = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Edit:
+class Edit(NamedTuple):
     """Text that takes the place of a span in a file."""
 
     file: str
@@ -77,16 +73,14 @@ class Edit:
     text: str
 
 
-@dataclass(frozen=True, slots=True)
-class Candidate:
+class Candidate(NamedTuple):
     """A repair that nobody has proved yet: what it does in words, and its edits."""
 
     title: str
     edits: tuple[Edit, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class MachineChange:
+class MachineChange(NamedTuple):
     """What a repair does to a machine: units of work an hour and power [W] before and after."""
 
     part: str
@@ -94,8 +88,7 @@ class MachineChange:
     rate_after: float | None
 
 
-@dataclass(frozen=True, slots=True)
-class Repair:
+class Repair(NamedTuple):
     """A proved repair: its effect, what it adds in worth, raw goods and parts, and what it does to machines."""
 
     title: str
@@ -107,8 +100,7 @@ class Repair:
     parts_added: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class Waived:
+class Waived(NamedTuple):
     """That a waiver covers a finding: why, until when, and how bad it may be."""
 
     reason: str
@@ -117,8 +109,7 @@ class Waived:
     value: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Finding:
+class Finding(NamedTuple):
     """One thing that is wrong with a rig, or worth knowing of it."""
 
     rule: str

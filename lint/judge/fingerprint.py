@@ -1,9 +1,7 @@
 """A finding's fingerprint: the same while its rule, file and part are, wherever the lines move."""
 
-import hashlib
 from collections import Counter
 from collections.abc import Iterable
-from dataclasses import replace
 
 from lineshaft.judge.finding import Finding
 from lineshaft.schema.span import pointer
@@ -11,6 +9,8 @@ from lineshaft.schema.span import pointer
 
 def with_fingerprints(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     """The findings with fingerprints; several of one rule at one place are told apart by their order."""
+    import hashlib  # not on the path of a clean run
+
     seen: Counter[str] = Counter()
     marked = []
     for finding in findings:
@@ -19,5 +19,5 @@ def with_fingerprints(findings: Iterable[Finding]) -> tuple[Finding, ...]:
         identity = "\0".join((finding.rule, finding.file, finding.part or "", route))
         digest = hashlib.sha256(f"{identity}\0{seen[identity]}".encode()).hexdigest()[:32]
         seen[identity] += 1
-        marked.append(replace(finding, fingerprint=digest))
+        marked.append(finding._replace(fingerprint=digest))
     return tuple(marked)

@@ -1,7 +1,5 @@
 """All rules over one solved rig: findings in a stable order; a rule that crashes is a finding, and the others go on."""
 
-from dataclasses import replace
-
 from lineshaft.judge.finding import Cause, Finding, Measure, report, top_of
 from lineshaft.judge.fingerprint import with_fingerprints
 from lineshaft.judge.rule import Rule
@@ -18,7 +16,7 @@ def inspect_rig(rig: SolvedRig, book: Rulebook) -> tuple[Finding, ...]:
         found += _run(rule, rig)
     found += [_crashed(rig.file, broken.id, broken.reason) for broken in book.broken]
     found.sort(key=_order)
-    return with_fingerprints(found)
+    return with_fingerprints(found) if found else ()
 
 
 def _order(finding: Finding) -> tuple[str, int, int, str, str]:
@@ -35,7 +33,7 @@ def _run(rule: Rule, rig: SolvedRig) -> list[Finding]:
         raise
     except BaseException as error:  # a plugin may raise anything, SystemExit too
         return [_crashed(rig.file, rule.id, f"raised {type(error).__name__}")]
-    return [replace(f, level=rule.level) for f in found] if _releveled(rule) else found
+    return [f._replace(level=rule.level) for f in found] if _releveled(rule) else found
 
 
 def _releveled(rule: Rule) -> bool:

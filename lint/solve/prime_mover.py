@@ -1,8 +1,9 @@
 """What a prime mover gives at the rig's settings."""
 
+import itertools
+
 from lineshaft.schema.catalogue import HeadTable, Hydraulic, Output
 from lineshaft.schema.rig import Part
-import itertools
 
 STANDARD_GRAVITY = 9.80665
 """Standard acceleration of gravity [m/s^2], exact by definition (3rd CGPM, 1901)."""

@@ -119,7 +119,7 @@ def _unsolvable(loaded: Loaded) -> Rig:
 
 
 def _no_tree(loaded: Loaded) -> Tree:
-    source = SourceText(loaded.path, loaded.shown, "", "")
+    source = SourceText(loaded.path, loaded.shown, "")
     zero = array("I", [0])
     return Tree(source, None, zero, zero, array("I", [1]))
 

@@ -1,9 +1,9 @@
 """How fast a machine works at a speed, and what speed a wanted time takes."""
 
+import itertools
 import math
 
 from lineshaft.schema.catalogue import Work
-import itertools
 
 
 def time_of_work(work: Work, speed: float) -> float | None:

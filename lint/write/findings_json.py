@@ -17,7 +17,7 @@ def findings_json(run: Run) -> bytes:
     document = {
         "format": FORMAT,
         "version": run.version,
-        "summary": {name: getattr(found, name) for name in found.__slots__},
+        "summary": found._asdict(),
         "findings": [_finding(finding) for finding in run.findings],
     }
     return (json.dumps(document, indent=2, allow_nan=False) + "\n").encode()

@@ -2,13 +2,12 @@
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from lineshaft.judge.finding import Finding
 
 
-@dataclass(frozen=True, slots=True)
-class Sheet:
+class Sheet(NamedTuple):
     """One judged file: as shown, its name, how many parts it writes down, how many were not solved, its findings."""
 
     file: str
@@ -18,8 +17,7 @@ class Sheet:
     findings: tuple[Finding, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Run:
+class Run(NamedTuple):
     """All that a run has judged, in the order of the files, and what a person should know beside (notices)."""
 
     version: str
@@ -33,8 +31,7 @@ class Run:
         return tuple(sorted(every, key=_order))
 
 
-@dataclass(frozen=True, slots=True)
-class Counts:
+class Counts(NamedTuple):
     """How many files, parts and findings; waived findings and snags count apart from the levels."""
 
     files: int
