@@ -47,7 +47,7 @@ def _read(value: object) -> Ratio | BadQuantity:
     exact = Fraction(text or repr(value))
     if exact < 1:
         return BadQuantity(_below_one(_shown(value), exact))
-    return Ratio(exact, text.lstrip("+") or _shown(value), float(exact))
+    return Ratio(exact, text.lstrip("+") or (str(exact) if exact.denominator == 1 else repr(value)), float(exact))
 
 
 def _tooth_counts(driven: int, driver: int) -> Ratio | BadQuantity:

@@ -34,7 +34,8 @@ except ImportError:  # pragma: no cover - depends on the platform
 
 
 # YAML 1.2, production 1, c-printable, turned round
-_NOT_PRINTABLE = re.compile("[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+# (compiled only when a text has one: such wide ranges take milliseconds)
+_NOT_PRINTABLE = "[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]"
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,7 +117,7 @@ def _worded(source: SourceText, error: MarkedYAMLError) -> Fault:
 
 
 def _unreadable(source: SourceText, error: YAMLError) -> Fault:
-    found = _NOT_PRINTABLE.search(source.text)
+    found = re.search(_NOT_PRINTABLE, source.text)
     if found is None:
         return Fault("not-yaml", source.shown, TOP, (), f"not YAML: {type(error).__name__}")
     what = f"the character U+{ord(found.group()):04X} may not stand in YAML"

@@ -42,14 +42,15 @@ class Breach:
 class Passage:
     """What one step did: ``turns`` are the parts that turn now and did not before, ``stops`` the reverse.
 
-    ``over`` are the parts over a limit among those that the step changed, in driving order. ``step`` is none where
-    there is no list and everything starts at once as delivered.
+    ``over`` are the parts over a limit among those that the step changed, in driving order. ``changed`` says whether
+    it changed any torque or speed. ``step`` is none where there is no list and everything starts at once as delivered.
     """
 
     step: Step | None
     turns: tuple[int, ...]
     stops: tuple[int, ...]
     over: tuple[Breach, ...]
+    changed: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,7 +177,7 @@ class StartUp:
     def _solved(self, step: Step | None, changed: tuple[int, ...]) -> Passage:
         """Solve the changed parts again, and compare them with the state before and with their limits."""
         if not changed:
-            return Passage(step, (), (), ())
+            return Passage(step, (), (), (), False)
         self._clear(changed)
         solve_parts(self.train, self.settings, changed, self.columns)
         parts, columns, turning = self.train.parts, self.columns, self.turning

@@ -4,18 +4,17 @@ import re
 
 # C0 but the line feed, DEL, C1, bidi and other invisible format characters, line and paragraph separators,
 # surrogates, the byte order mark, tags
-_CONTROLS = re.compile(
+_CONTROLS = (
     "[\x00-\x09\x0b-\x1f\x7f-\x9f\u061c\u200b-\u200f\u2028-\u202e\u2060-\u2069\ud800-\udfff\ufeff"
     "\ufff9-\ufffb\U000e0000-\U000e007f]"
 )
-_LOG_COMMAND = re.compile(r"^(\s*)(::|##\[|##vso)", re.MULTILINE)
 
 
 def visible(text: str) -> str:
     """Terminal controls, bidi marks and line breaks as visible escapes: ``\\x1b``, ``\\u202e``."""
     if text.isascii() and text.isprintable():
         return text
-    return _CONTROLS.sub(_coded, text).replace("\n", "\\n")
+    return re.sub(_CONTROLS, _coded, text).replace("\n", "\\n")
 
 
 def _coded(match: re.Match[str]) -> str:
@@ -29,7 +28,8 @@ def harmless(text: str) -> str:
     Line feeds are the writer's own and stay; a command mark at the start of a line or after one gets a zero-width
     word in front, visible as a backslash.
     """
-    clean = _CONTROLS.sub(_coded, text)
+    plain = text.isascii() and text.replace("\n", "").isprintable()
+    clean = text if plain else re.sub(_CONTROLS, _coded, text)
     if "::" in clean or "##" in clean:
         clean = clean.replace("::", ":\\:").replace("##[", "#\\#[").replace("##vso", "#\\#vso")
     return clean
