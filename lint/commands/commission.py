@@ -1,0 +1,172 @@
+"""``lineshaft commission``: the rig's list judged step by step, or a safe list proposed, simulated first."""
+
+from pathlib import Path
+
+import click
+
+from lineshaft import __version__
+from lineshaft.commands.one_rig import bench, solved_rig
+from lineshaft.exits import CannotDoError, Exit
+from lineshaft.judge.finding import Finding, Measure
+from lineshaft.judge.rulebook import open_rulebook
+from lineshaft.repair.commissioning_block import block_splice
+from lineshaft.repair.splice import spliced
+from lineshaft.repair.write_back import RefusedError, bytes_of, write_back
+from lineshaft.schema.rig import Step
+from lineshaft.solve.drivetrain import Drivetrain
+from lineshaft.solve.safe_list import Impassable, SafeList, safe_list
+from lineshaft.solve.solved_rig import SolvedRig
+from lineshaft.solve.step_states import StepState, step_states
+from lineshaft.write.cautions import CAUTIONS
+from lineshaft.write.escape import harmless, visible
+from lineshaft.write.sheet import inspection_sheet
+from lineshaft.write.shown_units import Units, figures, measure
+from lineshaft.write.summary import Run, Sheet
+from lineshaft.write.table import table
+
+_ABOUT_LISTS = frozenset(
+    {
+        "direction-before-commissioning",
+        "commissioning-overload",
+        "commissioning-incomplete",
+        "lubricant-missing",
+        "lubricant-loop",
+    }
+)
+_NAMED = 4  # parts that begin to turn at a step and are named; the rest is counted
+
+
+@click.command("commission")
+@click.argument("rig", metavar="RIG")
+@click.option("--write", is_flag=True, help="Put the safe list into RIG; every other byte stays.")
+@click.option("--units", type=click.Choice(["si", "rpm"]), default="si", show_default=True)
+@click.option("--debug", is_flag=True, hidden=True)
+def command(rig: str, write: bool, units: Units, debug: bool) -> int:
+    """Judge RIG's commissioning list step by step; where there is none, or it fails, propose a safe one."""
+    solved = solved_rig(rig)
+    has_list = solved.rig.has_commissioning
+    against = _against(solved)
+    click.echo(CAUTIONS if solved.policy.cautions else "", nl=False)
+    if has_list:
+        click.echo(f"\n{_shown(solved.file)}: the list as written, judged step by step")
+        click.echo(_judged(solved.train, units), nl=False)
+        if not against:
+            click.echo("The list holds: no state is over a limit, and it ends as the rig declares.")
+            return Exit.CLEAN
+        sheet = Sheet(solved.file, solved.rig.name, solved.written_parts, solved.unsolved, against)
+        click.echo(f"\n{inspection_sheet(Run(__version__, (sheet,)), units=units)}", nl=False)
+    proposed = safe_list(solved.train, solved.flows)
+    if isinstance(proposed, Impassable):
+        click.echo(f"\nNo safe order exists: {_shown(_why(solved, proposed, units))}")
+        return Exit.FINDINGS
+    click.echo(f"\n{_shown(solved.file)}: a safe list of {len(proposed.steps)} steps, simulated")
+    click.echo(_judged(proposed.train, units, checklist=True), nl=False)
+    click.echo("Before coupling, run each prime mover alone once and look which way it turns.")
+    if write:
+        _write(solved, proposed)
+        click.echo(f"Written to {_shown(solved.file)}.")
+        return Exit.CLEAN
+    return Exit.FINDINGS if has_list else Exit.CLEAN
+
+
+def _shown(text: str) -> str:
+    return harmless(visible(text))
+
+
+def _against(rig: SolvedRig) -> tuple[Finding, ...]:
+    """What the rules say against the list: a fill that is too much counts, an overfull tank is another matter."""
+    found = bench(open_rulebook()).findings(rig)
+    return tuple(
+        f
+        for f in found
+        if f.rule in _ABOUT_LISTS or (f.rule == "lubricant-overfill" and f.route[:1] == ("commissioning",))
+    )
+
+
+def _judged(train: Drivetrain, units: Units, *, checklist: bool = False) -> str:
+    """The steps as a table: what to do and where, what then turns, the worst share of a limit."""
+    head = ("step", "do", "at", "begins to turn", "worst share of limit")
+    rows = [
+        [
+            f"{'[ ] ' if checklist else ''}{state.step.number}",
+            _does(train, state.step, units),
+            _at(train, state.step),
+            _turns(train, state),
+            _worst(train, state, units),
+        ]
+        for state in step_states(train)
+        if state.step is not None
+    ]
+    return table(head, rows)
+
+
+def _does(train: Drivetrain, step: Step, units: Units) -> str:
+    part = train.parts[step.part]
+    if step.kind == "set":
+        return f"set {part.name} to {step.to}"
+    if step.kind == "fill":
+        need = part.item.lubricant
+        kind = f" of {need.kind}" if need is not None else ""
+        return f"fill {part.name} with {measure(Measure(step.amount, 'L'), units)}{kind}"
+    return f"{step.kind} {part.name}"
+
+
+def _at(train: Drivetrain, step: Step) -> str:
+    at = train.parts[step.part].at
+    return "" if at is None else ", ".join(figures(value) for value in at)
+
+
+def _turns(train: Drivetrain, state: StepState) -> str:
+    if state.stops and not state.turns:
+        return f"{_names(train, state.stops)} stop" + ("s" if len(state.stops) == 1 else "")
+    return _names(train, state.turns) if state.turns else "nothing"
+
+
+def _names(train: Drivetrain, parts: tuple[int, ...]) -> str:
+    named = ", ".join(train.parts[n].name for n in parts[:_NAMED])
+    return f"{named} and {len(parts) - _NAMED} more" if len(parts) > _NAMED else named
+
+
+def _worst(train: Drivetrain, state: StepState, units: Units) -> str:
+    if state.worst is None:
+        return "at rest" if not state.turning else "no limit"
+    words = f"{figures(state.share * 100)} % at {train.parts[state.worst].name}"
+    return f"{words}: OVER" if state.over else words
+
+
+def _why(rig: SolvedRig, impassable: Impassable, units: Units) -> str:
+    name = rig.parts[impassable.part].name
+    if impassable.breach is None or impassable.step is None:
+        return f"{name} cannot be solved; see `lineshaft check {rig.file}`"
+    breach, step = impassable.breach, impassable.step
+    unit = "N*m" if breach.quantity == "torque" else "rad/s"
+    carried, limit = measure(Measure(breach.carried, unit), units), measure(Measure(breach.limit, unit), units)
+    verb = "carries" if breach.quantity == "torque" else "turns at"
+    return (
+        f"with all set as declared, step {impassable.number} ({step.kind} {rig.parts[step.part].name}) cannot be "
+        f"passed: {name} {verb} {carried}, its limit is {limit} ({figures(breach.times_limit)} times)"
+    )
+
+
+def _write(rig: SolvedRig, proposed: SafeList) -> None:
+    """Splice the list into the rig's file, once the result has been read again and found to say the same."""
+    tree = rig.rig.tree
+    source = tree.source
+    text = spliced(source.text, (block_splice(tree, proposed.steps, rig.parts),))
+    path = Path(source.path)
+    trial = bench()
+    loader = trial.loader(path)
+    loader = loader.with_repository(loader.repository.with_texts({path: bytes_of(source, text)}))
+    loaded = loader.rig(path)
+    again = loaded.tree.data if loaded.tree is not None else None
+    if not isinstance(again, dict) or not isinstance(tree.data, dict) or loaded.rig is None:
+        raise CannotDoError(f"the list does not fit into {rig.file} as it is written; add it by hand")
+    kept = {key: value for key, value in again.items() if key != "commissioning"}
+    steps = [(step.kind, step.part, step.to, step.amount) for step in loaded.rig.steps]
+    wanted = [(step.kind, step.part, step.to, step.amount) for step in proposed.steps]
+    if kept != {key: value for key, value in tree.data.items() if key != "commissioning"} or steps != wanted:
+        raise CannotDoError(f"the list does not fit into {rig.file} as it is written; add it by hand")
+    try:
+        write_back(source, text)
+    except RefusedError as error:
+        raise CannotDoError(str(error)) from error

@@ -1,0 +1,74 @@
+"""A changed text to its file in one move: the old file or the new one, whole, whenever it is interrupted."""
+
+import contextlib
+import os
+import stat
+import tempfile
+from pathlib import Path
+
+from lineshaft.schema.text import BOM, SourceText
+
+
+class RefusedError(Exception):
+    """The file is left as it is; the text says why and what to do."""
+
+
+def bytes_of(source: SourceText, text: str) -> bytes:
+    """A changed text as the bytes of its file: UTF-8, with the byte order mark that the file had."""
+    return (BOM if source.has_bom else b"") + text.encode("utf-8")
+
+
+def write_back(source: SourceText, text: str) -> None:
+    """Put ``text`` in place of what was read as ``source``; symbolic links are followed, the mode is kept.
+
+    Raises RefusedError where the file changed since it was read, has other hard links, is read-only or no regular file.
+    """
+    real = Path(os.path.realpath(source.path))
+    info = _checked(real, source)
+    try:
+        handle, name = tempfile.mkstemp(dir=real.parent, prefix=f".{real.name[:40]}.", suffix=".new")
+    except OSError as error:
+        raise RefusedError(f"cannot write beside {source.shown}: {error.strerror}") from error
+    try:
+        with os.fdopen(handle, "wb") as opened:
+            opened.write(bytes_of(source, text))
+            opened.flush()
+            with contextlib.suppress(OSError, AttributeError):
+                os.fchown(handle, info.st_uid, info.st_gid)
+            Path(name).chmod(stat.S_IMODE(info.st_mode))
+            os.fsync(handle)
+        _checked(real, source)
+        Path(name).replace(real)
+    except OSError as error:
+        raise RefusedError(f"cannot write {source.shown}: {error.strerror}") from error
+    finally:
+        Path(name).unlink(missing_ok=True)
+    _flush_folder(real.parent)
+
+
+def _checked(real: Path, source: SourceText) -> os.stat_result:
+    """The file's status where it may be replaced."""
+    try:
+        info = real.lstat()
+        if not stat.S_ISREG(info.st_mode):
+            raise RefusedError(f"{source.shown} is not a regular file")
+        if info.st_nlink > 1:
+            raise RefusedError(f"{source.shown} has other hard links, which would keep the old text; unlink them first")
+        if not info.st_mode & (stat.S_IWUSR | stat.S_IWGRP | stat.S_IWOTH) or not os.access(real, os.W_OK):
+            raise RefusedError(f"{source.shown} is read-only")
+        unchanged = real.read_bytes() == bytes_of(source, source.text)
+    except OSError as error:
+        raise RefusedError(f"cannot read {source.shown} again: {error.strerror}") from error
+    if not unchanged:
+        raise RefusedError(f"{source.shown} changed while it was judged; run the command again")
+    return info
+
+
+def _flush_folder(folder: Path) -> None:
+    """Make the move itself last, where the system can."""
+    with contextlib.suppress(OSError):
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)
