@@ -20,9 +20,9 @@ def grades_of(rig: SolvedRig, part: int) -> tuple[Grade, ...]:
     return tuple(known[name] for name in rig.parts[part].item.grades if name in known)
 
 
-def stage_of(rig: SolvedRig, needed: float, verb: str) -> Text:
-    """Words for a stage of at least ``needed`` : 1 and the catalogue's next; ``verb`` is reducing or increasing."""
-    words: Text = (f"{verb} stage of at least ", times(needed), " : 1")
+def stage_of(rig: SolvedRig, needed: float, verb: str, where: str = "") -> Text:
+    """Words for a stage of at least ``needed`` : 1 and the catalogue's next; ``verb`` is `a reducing` or the like."""
+    words: Text = (f"{verb} stage of at least ", times(needed), f" : 1{where}")
     found = next_ratio(rig, needed)
     if found is None:
         return (*words, "; the catalogue has none as large, so take several in line")
@@ -37,4 +37,4 @@ def grade_or_stage(
     if fits:
         limit, name = min(fits, key=lambda fit: (fit[0].value, fit[1]))
         start = (f"grade {name} stands it (", limit, "); or ")
-    return (*start, *stage_of(rig, needed, f"an {verb}" if verb == "increasing" else f"a {verb}"), " above it")
+    return (*start, *stage_of(rig, needed, f"an {verb}" if verb == "increasing" else f"a {verb}", " above it"))

@@ -104,7 +104,7 @@ def _fills(train: Drivetrain, from_machines: tuple[int, ...]) -> Iterator[Listed
         if need is None:
             continue
         amount = written.get(n, 0.0)
-        if 0 < amount and not over(amount, need.holds):
+        if amount > 0 and not over(amount, need.holds):
             yield ListedStep("fill", n, amount=amount)
         elif n not in oiled:
             yield ListedStep("fill", n, amount=need.holds)

@@ -1,0 +1,25 @@
+"""The README's console blocks are what the program prints."""
+
+import re
+import shlex
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parent.parent
+BLOCKS = re.findall(r"```console\n\$ (lineshaft [^\n]*)\n(.*?)```", (ROOT / "README.md").read_text("utf-8"), re.S)
+
+
+@pytest.mark.parametrize(("command", "shown"), BLOCKS, ids=[command for command, _ in BLOCKS])
+def test_readme_shows_real_output(command: str, shown: str) -> None:
+    """Run from the repository's root, each command prints exactly the block below it."""
+    arguments = [sys.executable, "-P", "-m", "lineshaft", *shlex.split(command)[1:]]
+    ran = subprocess.run(arguments, cwd=ROOT, capture_output=True, timeout=60, check=False)
+    assert ran.stdout.decode("utf-8") == shown
+
+
+def test_readme_has_blocks_to_check() -> None:
+    """The walk through a broken rig is there."""
+    assert any("overloaded-step" in command for command, _ in BLOCKS)
