@@ -1,0 +1,93 @@
+"""`lineshaft commission`: what it says, what it exits with, and that it changes nothing but the list."""
+
+from pathlib import Path
+
+import pytest
+from solve.started_rigs import CATALOGUE
+
+from lineshaft.cli import run
+
+_HEAD = "rig: 1\nname: Trial\ncatalogue: shop.catalogue.yaml\n"
+_PARTS = """\
+parts:
+  wheel: {item: wheel}
+  step: {item: oiled, ratio: 4, set: increase, driven-by: wheel, at: [12, 64, -3]}
+  mill: {item: mill, driven-by: step}
+"""
+_BLOCK = """\
+commissioning:
+  - fill: {part: step, with: 6 L}
+  - set: {part: step, to: increase}
+  - couple: step
+  - start: wheel
+"""
+_FLOW = (
+    "{fill: {part: step, with: 6 L}}, {set: {part: step, to: increase}}, {couple: step}, {start: wheel}"
+)
+
+
+def _file(folder: Path, text: str) -> Path:
+    (folder / "shop.catalogue.yaml").write_text(CATALOGUE, encoding="utf-8")
+    path = folder / "trial.rig.yaml"
+    path.write_bytes(text.encode("utf-8"))
+    return path
+
+
+@pytest.fixture(autouse=True)
+def _there(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+
+
+@pytest.mark.parametrize(
+    ("before", "after"),
+    [
+        (_HEAD + _PARTS, _HEAD + _PARTS + _BLOCK),
+        (_HEAD + _PARTS.rstrip("\n"), _HEAD + _PARTS + _BLOCK),
+        (_HEAD + _PARTS + "# kept\n", _HEAD + _PARTS + _BLOCK + "# kept\n"),
+        ((_HEAD + _PARTS).replace("\n", "\r\n"), (_HEAD + _PARTS + _BLOCK).replace("\n", "\r\n")),
+        ("\ufeff" + _HEAD + _PARTS, "\ufeff" + _HEAD + _PARTS + _BLOCK),
+        (_HEAD + "commissioning: []  # none yet\n" + _PARTS, f"{_HEAD}commissioning: [{_FLOW}]  # none yet\n{_PARTS}"),
+        (_HEAD + "commissioning:\n- start: wheel\n" + _PARTS, _HEAD + _BLOCK.replace("  - ", "- ") + _PARTS),
+    ],
+    ids=["added", "no last line end", "comment behind", "CRLF", "byte order mark", "flow", "replaced"],
+)
+def test_write_changes_the_list_alone(tmp_path: Path, before: str, after: str) -> None:
+    """The block is put in, every other byte stays, and a check then finds nothing against the list."""
+    path = _file(tmp_path, before)
+    assert run(["commission", path.name, "--write"]) == 0
+    assert path.read_bytes().decode("utf-8") == after
+    assert run(["check", path.name]) == 0
+    assert run(["commission", path.name]) == 0
+
+
+def test_a_checklist_has_places_amounts_and_cautions(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Without a list: exit 0, what to do and where, and two lines of cautions with the standards named."""
+    path = _file(tmp_path, _HEAD + _PARTS)
+    assert run(["commission", path.name]) == 0
+    said = capsys.readouterr().out
+    for words in ("fill step with 6 L of flax-oil", "12, 64, -3", "29 CFR 1910.147", "29 CFR 1910.219"):
+        assert words in said
+    assert "ISO 14120" in said
+    assert "ISO 12100" in said
+    assert path.read_text(encoding="utf-8") == _HEAD + _PARTS
+
+
+def test_a_failing_list_exits_1_and_shows_the_state(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Started before it is set, the stage carries 4 kN·m of 3: 133.3 % at that step, and a safe list below."""
+    steps = "commissioning:\n  - fill: {part: step, with: 2 L}\n  - start: wheel\n  - set: {part: step, to: increase}\n"
+    path = _file(tmp_path, _HEAD + _PARTS + steps)
+    assert run(["commission", path.name]) == 1
+    said = capsys.readouterr().out
+    assert "133.3 % at step: OVER" in said
+    assert "a safe list of 5 steps" not in said
+    assert "a safe list of 4 steps" in said
+
+
+def test_no_safe_order_says_which_state_and_why(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Meant to reduce, the stage is over its limit in every order: exit 1, part, torque and limit; nothing written."""
+    text = _HEAD + _PARTS.replace("set: increase", "set: reduce")
+    path = _file(tmp_path, text)
+    assert run(["commission", path.name, "--write"]) == 1
+    said = capsys.readouterr().out
+    assert "step carries 4 kN·m, its limit is 3 kN·m" in said
+    assert path.read_text(encoding="utf-8") == text
