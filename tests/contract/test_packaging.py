@@ -24,8 +24,9 @@ BUILD = """
 import sys
 from setuptools import build_meta
 
-build_meta.build_sdist(sys.argv[1])
-build_meta.build_wheel(sys.argv[1])
+folder = sys.argv[1]  # kept, since a build writes sys.argv anew
+build_meta.build_sdist(folder)
+build_meta.build_wheel(folder)
 """
 
 

@@ -65,7 +65,7 @@ def _within(name: str, *packages: str) -> bool:
 
 
 def _imports(module: str, sources: Sources) -> Iterator[tuple[int, str]]:
-    """Line and full name of each import, those inside functions too; of ``from package import module``, the module's."""
+    """Line and full name of each import, those inside functions too; the module's where ``from`` names one."""
     for node in ast.walk(ast.parse(sources[module])):
         if isinstance(node, ast.Import):
             yield from ((node.lineno, alias.name) for alias in node.names)
