@@ -6,10 +6,9 @@ nothing but the schemas of this package and fetch nothing.
 
 import json
 from collections.abc import Callable
-from dataclasses import dataclass
 from functools import cache, partial
 from pathlib import Path
-from typing import Any, Literal, NoReturn, cast
+from typing import Any, Literal, NamedTuple, NoReturn, cast
 
 Route = tuple[str | int, ...]
 Kind = Literal["rig", "catalogue", "policy", "blueprint", "snags"]
@@ -17,8 +16,7 @@ Kind = Literal["rig", "catalogue", "policy", "blueprint", "snags"]
 MOST_MISFITS = 100  # of one file; nobody reads more
 
 
-@dataclass(frozen=True, slots=True)
-class Misfit:
+class Misfit(NamedTuple):
     """One way in which data does not fit.
 
     ``route`` leads to the faulty value; with ``at_key`` it is that value's key that is wrong (for a key that

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from lineshaft.schema.catalogue import Catalogue
 from lineshaft.schema.catalogue_reader import read_catalogue
@@ -33,8 +33,7 @@ def kind_of(path: Path) -> FileKind | None:
     return next((kind for ending, kind in _ENDINGS if path.name.endswith(ending)), None)
 
 
-@dataclass(frozen=True, slots=True)
-class Loaded:
+class Loaded(NamedTuple):
     """What a file gave: its tree and rig where it got so far, faults, and how many parts it writes down.
 
     ``solvable`` is false where a fault leaves the values of the file in doubt.

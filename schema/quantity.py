@@ -6,9 +6,8 @@ reader knows the place, this module only the words.
 
 import math
 import re
-from dataclasses import dataclass
 from functools import lru_cache
-from typing import Protocol, cast
+from typing import NamedTuple, Protocol, cast
 
 from lineshaft.schema.units import SPELLED, QuantityKind, factor_of
 
@@ -23,8 +22,7 @@ _PLAIN = re.compile(rf" *({_NUMBER}) *")
 _PERCENT = re.compile(rf" *({_NUMBER}){_BLANK}% *")
 
 
-@dataclass(frozen=True, slots=True)
-class BadQuantity:
+class BadQuantity(NamedTuple):
     """Why a value will not do and what to write instead, in words for a person."""
 
     message: str

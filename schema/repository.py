@@ -6,12 +6,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path, PurePosixPath, PureWindowsPath
 from types import MappingProxyType
+from typing import NamedTuple
 
 MAX_BYTES = 8 * 1024 * 1024
 
 
-@dataclass(frozen=True, slots=True)
-class Refusal:
+class Refusal(NamedTuple):
     """Why a file is not read: ``absent`` where there is none, else it may not be read; never shows its content."""
 
     message: str

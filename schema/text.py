@@ -7,6 +7,7 @@ so that columns start behind it and a rewritten file gets it back.
 from bisect import bisect_right
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import NamedTuple
 
 from lineshaft.schema.span import Position, Span
 
@@ -45,8 +46,7 @@ class SourceText:
         return Span(self.position(start), self.position(end))
 
 
-@dataclass(frozen=True, slots=True)
-class Undecodable:
+class Undecodable(NamedTuple):
     """Why the bytes are not text, and the span where that shows."""
 
     message: str

@@ -7,9 +7,8 @@ Conversion factors are the exact definitions of the pound-force, inch, foot, kil
 import math
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any, Literal
+from typing import Any, Literal, NamedTuple
 
 QuantityKind = Literal[
     "torque", "speed", "power", "volume", "flow", "time", "length", "stress", "density", "share"
@@ -29,8 +28,7 @@ INTERNAL_UNIT: Mapping[QuantityKind, str] = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Unit:
+class Unit(NamedTuple):
     """A listed unit: as written, its factor to the internal unit, its name in pint, its other spellings."""
 
     symbol: str

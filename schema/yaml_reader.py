@@ -7,7 +7,7 @@ repeated keys, keys that are not text. One parser decides: without its C parser 
 import re
 from array import array
 from dataclasses import dataclass, field
-from typing import Any, cast
+from typing import Any, NamedTuple, cast
 
 from ruamel.yaml.error import MarkedYAMLError, YAMLError
 from ruamel.yaml.events import (
@@ -38,8 +38,7 @@ except ImportError:  # pragma: no cover - depends on the platform
 _NOT_PRINTABLE = "[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]"
 
 
-@dataclass(frozen=True, slots=True)
-class Bounds:
+class Bounds(NamedTuple):
     """What a file may cost: nodes written, nesting, aliases, and nodes when every alias is written out."""
 
     nodes: int = 2_000_000

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from lineshaft.schema.rig import Step
 from lineshaft.solve.drivetrain import Drivetrain
@@ -15,8 +15,7 @@ from lineshaft.solve.steady_state import Flows
 _MEMO = "commissioning"
 
 
-@dataclass(frozen=True, slots=True)
-class WrongTurn:
+class WrongTurn(NamedTuple):
     """A stage that first turns under power with the wrong direction, in the state after ``step`` (none: no list).
 
     Torque [N*m] and speed [rad/s] leave the stage in that state; ``breach`` is the worst part that breaks because
@@ -31,8 +30,7 @@ class WrongTurn:
     chain: tuple[Link, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Overload:
+class Overload(NamedTuple):
     """A state over a limit that the declared rig keeps to, after ``step``; ``wrong`` are stages above not as wanted."""
 
     step: Step
@@ -41,8 +39,7 @@ class Overload:
     wrong: tuple[int, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class DryTurn:
+class DryTurn(NamedTuple):
     """A stage that turns without the lubricant it needs, first after ``step``.
 
     The step is none where there is no list, or where only the declared rig turns the stage.
@@ -52,16 +49,14 @@ class DryTurn:
     step: Step | None
 
 
-@dataclass(frozen=True, slots=True)
-class Difference:
+class Difference(NamedTuple):
     """Something that the list leaves in another state than the rig declares."""
 
     part: int
     what: Literal["direction", "coupling", "clutch", "prime mover"]
 
 
-@dataclass(frozen=True, slots=True)
-class Commissioning:
+class Commissioning(NamedTuple):
     """What a start-up passes through that it should not, and the litres filled into each part by its end."""
 
     wrong_turns: tuple[WrongTurn, ...] = ()

@@ -1,7 +1,7 @@
 """What each lubricant circuit and filled part gains and loses while the declared rig runs, and how long it lasts."""
 
 from collections import Counter
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from lineshaft.schema.rig import Circuit
 from lineshaft.solve.commissioning import commissioning_of
@@ -10,8 +10,7 @@ from lineshaft.solve.solved_rig import SolvedRig
 from lineshaft.solve.work_rate import time_of_work
 
 
-@dataclass(frozen=True, slots=True)
-class Account:
+class Account(NamedTuple):
     """A circuit, or a filled part that no circuit feeds (indices; one of the two is none).
 
     Charge in L; supply and use in L/s, of the rig as declared.

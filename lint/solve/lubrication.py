@@ -1,7 +1,7 @@
 """Lubricant circuits and fills: who has what, what a press makes, what stages use, and how long it lasts."""
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from lineshaft.schema.rig import Circuit
 from lineshaft.solve.drivetrain import Drivetrain
@@ -51,8 +51,7 @@ class Oiling:
                 yield n
 
 
-@dataclass(frozen=True, slots=True)
-class Loop:
+class Loop(NamedTuple):
     """A circuit that can never start: its press hangs on ``stages`` of the same circuit, which are dry."""
 
     circuit: int

@@ -7,7 +7,7 @@ whose first step is `engage` open and those whose first step is `disengage` clos
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
-from typing import Literal, cast
+from typing import Literal, NamedTuple, cast
 
 from lineshaft.schema.rig import Part, Step
 from lineshaft.solve.drivetrain import Drivetrain
@@ -17,8 +17,7 @@ from lineshaft.solve.steady_state import Columns, Flows, Settings, outlet_torque
 Quantity = Literal["torque", "speed"]
 
 
-@dataclass(frozen=True, slots=True)
-class Breach:
+class Breach(NamedTuple):
     """A part over a limit in one state: inlet, outlet and limit in N*m (torque) or rad/s (speed)."""
 
     part: int
@@ -38,8 +37,7 @@ class Breach:
         return self.carried / self.limit
 
 
-@dataclass(frozen=True, slots=True)
-class Passage:
+class Passage(NamedTuple):
     """What one step did: ``turns`` are the parts that turn now and did not before, ``stops`` the reverse.
 
     ``over`` are the parts over a limit among those that the step changed, in driving order. ``changed`` says whether
@@ -53,8 +51,7 @@ class Passage:
     changed: bool = True
 
 
-@dataclass(frozen=True, slots=True)
-class Link:
+class Link(NamedTuple):
     """One part of a chain in a passing state: torque [N*m] and speed [rad/s] that leave it, its direction then."""
 
     part: int

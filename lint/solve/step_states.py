@@ -1,15 +1,14 @@
 """The judged list: what turns after each step, and the part that then carries the largest share of its limit."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from lineshaft.schema.rig import Step
 from lineshaft.solve.drivetrain import Drivetrain
 from lineshaft.solve.start_up import Breach, StartUp, before_first_step
 
 
-@dataclass(frozen=True, slots=True)
-class StepState:
+class StepState(NamedTuple):
     """The state after one step. ``turns`` and ``stops`` are the parts that begin and cease to turn.
 
     ``turning`` counts all that turn; ``worst`` is the part with the largest share of its limit, none at rest.

@@ -1,0 +1,61 @@
+"""``lineshaft explain RULE``: the rule's page, and a sample that breaks it beside one that holds."""
+
+from importlib import import_module
+from pathlib import Path
+
+import click
+
+from lineshaft.exits import CannotDoError
+from lineshaft.judge.rule import Rule
+from lineshaft.judge.rulebook import Registered, registered
+
+_SAMPLES = (("breaks", "This breaks it"), ("holds", "Its twin holds"))
+
+
+@click.command("explain")
+@click.argument("rule")
+@click.option("--debug", is_flag=True, hidden=True)
+def command(rule: str, debug: bool) -> None:
+    """Explain one rule: what it checks, why, how to repair, with a sample that breaks it and one that holds."""
+    found = _load(_entry(rule))
+    click.echo(f"{found.id} ({found.level})\n\n{found.page.strip()}")
+    for which, heading in _SAMPLES:
+        text = sample(rule, which)
+        if text is not None:
+            click.echo(f"\n{heading}:\n")
+            click.echo("\n".join(f"    {line}".rstrip() for line in text.splitlines()))
+
+
+def sample(rule: str, which: str) -> str | None:
+    """The text of a rule's sample, `breaks` or `holds`; none where there is none (a third party's rule)."""
+    try:
+        folders = list(import_module("lineshaft.twins").__path__)
+    except ImportError:
+        return None
+    for folder in folders:
+        for path in sorted(Path(folder, rule).glob(f"{which}.*.yaml")):
+            return path.read_text("utf-8")
+    return None
+
+
+def _entry(name: str) -> Registered:
+    """The rule's entry point. Raises CannotDoError with the nearest name where there is none."""
+    from lineshaft.schema.nearest import nearest
+
+    entries = {entry.id: entry for entry in registered()}
+    found = entries.get(name)
+    if found is None:
+        near = nearest(name, entries)
+        hint = f"did you mean {near[0]}?" if near else "`lineshaft rules` lists them all"
+        raise CannotDoError(f"there is no rule {name!r}; {hint}")
+    return found
+
+
+def _load(entry: Registered) -> Rule:
+    try:
+        rule = getattr(import_module(entry.module), entry.attribute)
+    except Exception as error:  # a plugin may raise anything
+        raise CannotDoError(f"the rule {entry.id} could not be loaded ({type(error).__name__})") from error
+    if not isinstance(rule, Rule):
+        raise CannotDoError(f"what is registered as the rule {entry.id} is no rule")
+    return rule
