@@ -68,15 +68,23 @@ def _ordered(parts: Sequence[Part], barred: set[int]) -> tuple[tuple[int, ...], 
     waiting: list[int] = []
     for number, part in enumerate(parts):
         _place(number, part, state, order, waiting, barred)
-    while waiting:
-        again: list[int] = []
-        for number in waiting:
-            _place(number, parts[number], state, order, again, barred)
-        if len(again) == len(waiting):
-            return tuple(order), again
-        # From behind, so that a list written from the machines up takes two rounds, not one for each part.
-        waiting = again[::-1]
-    return tuple(order), []
+    # From here by what is still missing above each part: a list in no order at all takes no longer than one in order.
+    below: dict[int, list[int]] = {}
+    missing: dict[int, int] = {}
+    for number in waiting:
+        for source, _ in parts[number].inlets:
+            if state[source] == 0:
+                below.setdefault(source, []).append(number)
+                missing[number] = missing.get(number, 0) + 1
+    ready = [number for number in waiting if number not in missing]
+    # Parts barred after their first reader had to wait are known by now, so they hold nobody up.
+    for number in ready:
+        _place(number, parts[number], state, order, waiting, barred)
+        for lower in below.get(number, ()):
+            missing[lower] -= 1
+            if missing[lower] == 0:
+                ready.append(lower)
+    return tuple(order), [number for number in waiting if state[number] == 0]
 
 
 def _place(
@@ -110,6 +118,7 @@ def _loops(parts: Sequence[Part], waiting: list[int]) -> tuple[tuple[int, ...], 
     found: dict[int, int] = {}
     low: dict[int, int] = {}
     trail: list[int] = []
+    on_trail: set[int] = set()
     rings: list[tuple[int, ...]] = []
     for start in sources:
         if start in found:
@@ -120,17 +129,20 @@ def _loops(parts: Sequence[Part], waiting: list[int]) -> tuple[tuple[int, ...], 
             if step == 0:
                 found[number] = low[number] = len(found)
                 trail.append(number)
+                on_trail.add(number)
             if step < len(sources[number]):
                 work.append((number, step + 1))
                 source = sources[number][step]
                 if source not in found:
                     work.append((source, 0))
-                elif source in trail:
+                elif source in on_trail:
                     low[number] = min(low[number], found[source])
                 continue
             if low[number] == found[number]:
-                ring = trail[trail.index(number) :]
-                del trail[trail.index(number) :]
+                ring = [trail.pop()]
+                while ring[-1] != number:
+                    ring.append(trail.pop())
+                on_trail.difference_update(ring)
                 if len(ring) > 1 or number in sources[number]:
                     rings.append(_along(ring, sources))
             if work:
