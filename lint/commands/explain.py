@@ -29,13 +29,11 @@ def command(rule: str, debug: bool) -> None:
 def sample(rule: str, which: str) -> str | None:
     """The text of a rule's sample, `breaks` or `holds`; none where there is none (a third party's rule)."""
     try:
-        folders = list(import_module("lineshaft.twins").__path__)
+        folder = Path(import_module("lineshaft.twins").__path__[0], rule)
     except ImportError:
         return None
-    for folder in folders:
-        for path in sorted(Path(folder, rule).glob(f"{which}.*.yaml")):
-            return path.read_text("utf-8")
-    return None
+    found = sorted(folder.glob(f"{which}.*.yaml"))
+    return found[0].read_text("utf-8") if found else None
 
 
 def _entry(name: str) -> Registered:

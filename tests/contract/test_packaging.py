@@ -15,6 +15,7 @@ import pytest
 
 ROOT = Path(__file__).resolve().parents[2]
 FOLDERS = {"lint": "lineshaft", "rules": "lineshaft/rules", "schema": "lineshaft/schema"}
+TWINS = "tests/rules"  # installed as lineshaft.twins, without what only the tests need
 SHIPPED = (".py", ".json", ".typed")
 EXTRAS = ("DEVELOPERS.md", "CHANGELOG.md", "README.md", "LICENSE", "pyproject.toml")
 LEFT_OUT = shutil.ignore_patterns(
@@ -68,11 +69,13 @@ def _files_below(folder: str) -> list[str]:
 
 @pytest.mark.slow
 def test_wheel_holds_the_tree(built: Path) -> None:
-    """The wheel's modules, schemas and py.typed are those of the three folders, no more and no less."""
+    """The wheel holds the three folders' modules, schemas and py.typed and the rules' samples; no more and no less."""
     (wheel,) = built.glob("*.whl")
     with zipfile.ZipFile(wheel) as archive:
         packed = sorted(name for name in archive.namelist() if ".dist-info/" not in name)
-    assert packed == sorted(f"{inside}/{name}" for folder, inside in FOLDERS.items() for name in _tree(folder))
+    wanted = [f"{inside}/{name}" for folder, inside in FOLDERS.items() for name in _tree(folder)]
+    wanted += [f"lineshaft/twins/{path.relative_to(ROOT / TWINS).as_posix()}" for path in (ROOT / TWINS).rglob("*.yaml")]
+    assert packed == sorted([*wanted, "lineshaft/twins/__init__.py"])
     assert "lineshaft/py.typed" in packed
 
 
@@ -105,7 +108,7 @@ def test_every_subpackage_is_listed(project: dict[str, Any]) -> None:
     """A folder that holds modules is a package, and pyproject.toml lists it: else the wheel would lack it."""
     folders = {path.parent for folder in FOLDERS for path in (ROOT / folder).rglob("*.py")}
     assert [folder for folder in folders if not (folder / "__init__.py").is_file()] == []
-    named = set()
+    named = {"lineshaft.twins"}
     for folder in folders:
         top, *inner = folder.relative_to(ROOT).parts
         named.add(".".join((FOLDERS[top].replace("/", "."), *inner)))
