@@ -74,7 +74,8 @@ def test_wheel_holds_the_tree(built: Path) -> None:
     with zipfile.ZipFile(wheel) as archive:
         packed = sorted(name for name in archive.namelist() if ".dist-info/" not in name)
     wanted = [f"{inside}/{name}" for folder, inside in FOLDERS.items() for name in _tree(folder)]
-    wanted += [f"lineshaft/twins/{path.relative_to(ROOT / TWINS).as_posix()}" for path in (ROOT / TWINS).rglob("*.yaml")]
+    samples = (path.relative_to(ROOT / TWINS).as_posix() for path in (ROOT / TWINS).rglob("*.yaml"))
+    wanted += [f"lineshaft/twins/{name}" for name in samples]
     assert packed == sorted([*wanted, "lineshaft/twins/__init__.py"])
     assert "lineshaft/py.typed" in packed
 
