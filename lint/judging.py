@@ -10,7 +10,7 @@ from lineshaft.schema.faults import Fault
 from lineshaft.schema.loading import FileKind, Loaded, Loader
 from lineshaft.schema.policy import HOUSE_DEFAULTS, Policy
 from lineshaft.schema.repository import MAX_BYTES, Repository, root_of
-from lineshaft.schema.yaml_reader import Bounds
+from lineshaft.schema.yaml_pass import Bounds
 from lineshaft.solve.solved_rig import SolvedRig, solve_loaded
 from lineshaft.write.summary import Sheet
 

@@ -15,7 +15,8 @@ from lineshaft.schema.rig_reader import read_rig
 from lineshaft.schema.span import TOP, Route
 from lineshaft.schema.text import Undecodable, read_text
 from lineshaft.schema.tree import Tree
-from lineshaft.schema.yaml_reader import Bounds, read_yaml
+from lineshaft.schema.yaml_pass import Bounds
+from lineshaft.schema.yaml_reader import read_yaml
 
 FileKind = Literal["rig", "catalogue", "blueprint", "policy", "snags"]
 

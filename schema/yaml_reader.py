@@ -5,9 +5,7 @@ repeated keys, keys that are not text. One parser decides: without its C parser 
 """
 
 import re
-from array import array
-from dataclasses import dataclass, field
-from typing import Any, NamedTuple, cast
+from typing import Any
 
 from ruamel.yaml.error import MarkedYAMLError, YAMLError
 from ruamel.yaml.events import (
@@ -21,11 +19,23 @@ from ruamel.yaml.events import (
     StreamEndEvent,
 )
 
-from lineshaft.schema.faults import Fault, Related, in_text
-from lineshaft.schema.scalars import plain_scalar, tagged_scalar
+from lineshaft.schema.faults import Fault, in_text
+from lineshaft.schema.scalars import plain_scalar
 from lineshaft.schema.span import TOP
 from lineshaft.schema.text import SourceText
 from lineshaft.schema.tree import Plain, Tree
+from lineshaft.schema.yaml_pass import (
+    KEY_TEXT,
+    Bounds,
+    Reading,
+    StopReadingError,
+    alias_value,
+    document_start,
+    mapping_key,
+    opening,
+    too_many,
+    unusual_scalar,
+)
 
 try:
     from _ruamel_yaml import CParser
@@ -38,41 +48,8 @@ except ImportError:  # pragma: no cover - depends on the platform
 _NOT_PRINTABLE = "[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]"
 
 
-class Bounds(NamedTuple):
-    """What a file may cost: nodes written, nesting, aliases, and nodes when every alias is written out."""
-
-    nodes: int = 2_000_000
-    depth: int = 64
-    aliases: int = 1_000
-
-
 class MissingParserError(RuntimeError):
     """The platform lacks the C parser; said once, at start, with what to install."""
-
-
-class _StopReadingError(Exception):
-    """Raised inside this module only, to leave the loop with one fault."""
-
-    def __init__(self, start: int, end: int, message: str) -> None:
-        super().__init__(message)
-        self.start, self.end, self.message = start, end, message
-
-
-@dataclass(slots=True)
-class _Reading:
-    """What one pass has gathered so far."""
-
-    source: SourceText
-    bounds: Bounds
-    swap: dict[int, str]
-    starts: "array[int]" = field(default_factory=lambda: array("I"))
-    ends: "array[int]" = field(default_factory=lambda: array("I"))
-    sizes: "array[int]" = field(default_factory=lambda: array("I"))
-    anchors: dict[str, tuple[Plain, int]] = field(default_factory=dict)
-    open_anchors: dict[str, int] = field(default_factory=dict)
-    faults: list[Fault] = field(default_factory=list)
-    aliases: int = 0
-    extra: int = 0  # nodes that aliases add when written out
 
 
 def read_yaml(source: SourceText, bounds: Bounds) -> Tree | tuple[Fault, ...]:
@@ -80,10 +57,10 @@ def read_yaml(source: SourceText, bounds: Bounds) -> Tree | tuple[Fault, ...]:
     if CParser is None:  # pragma: no cover - depends on the platform
         raise MissingParserError("install ruamel.yaml[oldlibyaml]: the C parser of ruamel.yaml is missing")
     text, swap = _without_foreign_breaks(source.text)
-    reading = _Reading(source, bounds, swap)
+    reading = Reading(source, bounds, swap)
     try:
         data = _read(reading, text)
-    except _StopReadingError as stop:
+    except StopReadingError as stop:
         return (*reading.faults, in_text("not-yaml", source, stop.start, stop.end, stop.message))
     except MarkedYAMLError as error:
         return (*reading.faults, _worded(source, error))
@@ -124,7 +101,7 @@ def _unreadable(source: SourceText, error: YAMLError) -> Fault:
     return in_text("not-yaml", source, found.start(), found.end(), message)
 
 
-def _read(reading: _Reading, text: str) -> Plain:
+def _read(reading: Reading, text: str) -> Plain:
     next_event = CParser(text).get_event
     starts, ends, sizes = reading.starts, reading.ends, reading.sizes
     add_start, add_end, add_size = starts.append, ends.append, sizes.append
@@ -144,16 +121,16 @@ def _read(reading: _Reading, text: str) -> Plain:
         if kind is ScalarEvent:
             last = len(starts)
             if last >= most:
-                raise _StopReadingError(event.start_mark.index, event.end_mark.index, _too_many(most))
+                raise StopReadingError(event.start_mark.index, event.end_mark.index, too_many(most))
             add_start(event.start_mark.index)
             add_end(event.end_mark.index)
             add_size(1)
             value = event.value
             if pairs and key is None:
-                key = _key(reading, event, holder, node)
+                key = mapping_key(reading, event, holder, node)
                 continue
             if event.ctag is not None or reading.swap:
-                value = _unusual(reading, event)
+                value = unusual_scalar(reading, event)
             elif event.style == "":
                 try:
                     value = known[value]
@@ -163,8 +140,8 @@ def _read(reading: _Reading, text: str) -> Plain:
                 reading.anchors[event.anchor] = (value, 1)
         elif kind is MappingStartEvent or kind is SequenceStartEvent:
             if pairs and key is None:
-                raise _StopReadingError(event.start_mark.index, event.end_mark.index, _KEY_TEXT)
-            _opening(reading, event, len(stack), kind is MappingStartEvent)
+                raise StopReadingError(event.start_mark.index, event.end_mark.index, KEY_TEXT)
+            opening(reading, event, len(stack), kind is MappingStartEvent)
             stack.append((holder, key, node, last, anchor, extra))
             node = last = len(starts)
             anchor, extra = event.anchor, reading.extra
@@ -189,14 +166,14 @@ def _read(reading: _Reading, text: str) -> Plain:
             pairs = holder.__class__ is dict
             last = closed
         elif kind is AliasEvent:
-            value = _alias(reading, event, pairs and key is None)
+            value = alias_value(reading, event, pairs and key is None)
             last = len(starts)
             add_start(event.start_mark.index)
             add_end(event.end_mark.index)
             add_size(1)
         elif kind is DocumentStartEvent:
             documents += 1
-            _document(event, documents)
+            document_start(event, documents)
             continue
         elif kind is StreamEndEvent:
             if not starts:
@@ -213,96 +190,3 @@ def _read(reading: _Reading, text: str) -> Plain:
             root = value
         else:
             holder.append(value)  # type: ignore[union-attr]
-
-
-_KEY_TEXT = "a key must be plain text on one line"
-
-
-def _too_many(most: int) -> str:
-    return f"more than {most:,} nodes; split the file, or raise --max-nodes"
-
-
-def _document(event: DocumentStartEvent, documents: int) -> None:
-    start, end = event.start_mark.index, event.end_mark.index
-    if documents > 1:
-        raise _StopReadingError(start, end, "a second document starts here; put it in a file of its own")
-    if event.version is not None and tuple(event.version) != (1, 2):
-        raise _StopReadingError(start, end, "the file asks for another YAML version; rig files are YAML 1.2")
-
-
-def _opening(reading: _Reading, event: MappingStartEvent, depth: int, is_mapping: bool) -> None:
-    start, end = event.start_mark.index, max(event.end_mark.index, event.start_mark.index + 1)
-    if depth >= reading.bounds.depth:
-        message = f"nested more than {reading.bounds.depth} deep; a rig file needs four levels"
-        raise _StopReadingError(start, end, message)
-    if len(reading.starts) >= reading.bounds.nodes:
-        raise _StopReadingError(start, end, _too_many(reading.bounds.nodes))
-    if event.ctag is not None and str(event.tag) != f"tag:yaml.org,2002:{'map' if is_mapping else 'seq'}":
-        raise _StopReadingError(start, end, _foreign_tag(str(event.tag)))
-    if event.anchor is not None:
-        reading.open_anchors[event.anchor] = start
-
-
-def _foreign_tag(tag: str) -> str:
-    shown = tag if len(tag) <= 40 else tag[:39] + "…"
-    return f"the tag {shown} is not allowed; write the value without it"
-
-
-def _key(reading: _Reading, event: ScalarEvent, holder: object, node: int) -> str:
-    start, end = event.start_mark.index, event.end_mark.index
-    if event.ctag is not None and str(event.tag) != "tag:yaml.org,2002:str":
-        raise _StopReadingError(start, end, _foreign_tag(str(event.tag)))
-    name = str(event.value).translate(reading.swap) if reading.swap else str(event.value)
-    if name == "<<" and event.style == "":
-        message = "merge keys are not YAML 1.2; write the keys out"
-        raise _StopReadingError(start, end, message)
-    if event.anchor is not None:
-        reading.anchors[event.anchor] = (name, 1)
-    if isinstance(holder, dict) and name in holder and len(reading.faults) < 100:
-        source = reading.source
-        first = _key_node(reading, list(holder).index(name), node)
-        at = source.span(reading.starts[first], reading.ends[first])
-        shown = name if len(name) <= 60 else name[:59] + "…"
-        message = f"the key {shown!r} is here a second time; the first is on line {at.start.line}"
-        fault = in_text("not-yaml", source, start, end, message)
-        related = (Related(source.shown, at, "the first one"),)
-        reading.faults.append(Fault("not-yaml", fault.file, fault.span, (), message, None, related))
-    return name
-
-
-def _key_node(reading: _Reading, number: int, node: int) -> int:
-    at = node + 1
-    for _ in range(number):
-        at += 1 + reading.sizes[at + 1]
-    return at
-
-
-def _unusual(reading: _Reading, event: ScalarEvent) -> Plain:
-    """A scalar with a tag, or in a text with hidden characters."""
-    text = str(event.value).translate(reading.swap) if reading.swap else str(event.value)
-    if event.ctag is None:
-        return plain_scalar(text) if event.style == "" else text
-    resolved = tagged_scalar(str(event.tag), text)
-    if resolved is NotImplemented:
-        raise _StopReadingError(event.start_mark.index, event.end_mark.index, _foreign_tag(str(event.tag)))
-    return cast(Plain, resolved)
-
-
-def _alias(reading: _Reading, event: AliasEvent, as_key: bool) -> Plain:
-    start, end = event.start_mark.index, event.end_mark.index
-    if as_key:
-        raise _StopReadingError(start, end, _KEY_TEXT)
-    opened = reading.open_anchors.get(event.anchor)
-    if opened is not None:
-        raise _StopReadingError(opened, opened, f"the anchor {event.anchor!r} holds an alias of itself")
-    if event.anchor not in reading.anchors:
-        raise _StopReadingError(start, end, f"no anchor {event.anchor!r} stands above this alias")
-    reading.aliases += 1
-    if reading.aliases > reading.bounds.aliases:
-        raise _StopReadingError(start, end, f"more than {reading.bounds.aliases:,} aliases; write the values out")
-    value, size = reading.anchors[event.anchor]
-    reading.extra += size
-    if reading.extra + len(reading.starts) > reading.bounds.nodes:
-        message = f"the aliases stand for more than {reading.bounds.nodes:,} nodes; write the values out"
-        raise _StopReadingError(start, end, message)
-    return value

@@ -15,7 +15,7 @@ from lineshaft.judge.inspection import CRASHED
 from lineshaft.judge.rulebook import open_rulebook
 from lineshaft.judging import Bench
 from lineshaft.schema.repository import MAX_BYTES
-from lineshaft.schema.yaml_reader import Bounds
+from lineshaft.schema.yaml_pass import Bounds
 from lineshaft.write.shown_units import Units
 from lineshaft.write.summary import Run
 

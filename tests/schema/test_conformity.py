@@ -15,7 +15,8 @@ import pytest
 from lineshaft.schema.conformity import Kind, Misfit, fits, misfits, schema_text
 from lineshaft.schema.text import SourceText, read_text
 from lineshaft.schema.tree import Tree
-from lineshaft.schema.yaml_reader import Bounds, read_yaml
+from lineshaft.schema.yaml_pass import Bounds
+from lineshaft.schema.yaml_reader import read_yaml
 
 CORPUS = Path(__file__).with_name("corpus")
 GOOD = sorted((CORPUS / "good").iterdir())
