@@ -12,6 +12,7 @@ from lineshaft.exits import guarded
 COMMANDS: Final = {
     "check": "Judge rig files and folders: the main job.",
     "trace": "Torque, speed and power at each part, or the chain to one.",
+    "repair": "The proved repairs of each finding; apply one.",
     "commission": "The commissioning list judged step by step, or a safe one.",
     "rules": "List the rules.",
     "explain": "One rule: what, why, how to repair, with examples.",

@@ -31,6 +31,16 @@ def set_key(part: Part, key: str, text: str) -> Edit:
     return edit(tree, end, end, f"\n{indent}{key}: {text}")
 
 
+def set_inlet(part: Part, inlet: int, text: str) -> Edit:
+    """Let something else drive one inlet of a part: an entry where `driven-by` is a list."""
+    tree = part.tree
+    route: Route = (*part.route, "driven-by", inlet)
+    if isinstance(_at(tree, route[:-1]), list):
+        start, end = tree.slice(route)
+        return edit(tree, start, end, text)
+    return set_key(part, "driven-by", text)
+
+
 def without_key(part: Part, key: str) -> Edit | None:
     """Take a setting out of a part written as a flow mapping; none where that is not how it stands."""
     tree = part.tree

@@ -54,6 +54,14 @@ class Workshop:
         rig = solve_loaded(self.loader.with_repository(repository).rig(path), self.policy)
         return Trial(text, rig, inspect_rig(rig, self.book))
 
+    def after(self, trial: Trial) -> "Workshop":
+        """The workshop with a trial's text in place of the file's, for the next repair on top of it."""
+        source = self.rig.rig.tree.source
+        repository = self.loader.repository.with_texts({self.loaded.path: bytes_of(source, trial.text)})
+        loader = self.loader.with_repository(repository)
+        loaded = loader.rig(self.loaded.path)
+        return Workshop(loader, loaded, trial.rig, trial.findings, self.book, self.policy)
+
 
 def open_workshop(
     loader: Loader, loaded: Loaded, book: Rulebook, policy: Policy = HOUSE_DEFAULTS

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from lineshaft.judge.finding import Edit
-from lineshaft.repair.part_edits import add_parts, add_steps, set_key, without_key
+from lineshaft.repair.part_edits import add_parts, add_steps, set_inlet, set_key, without_key
 from lineshaft.schema.catalogue import Direction, Item, OfferedRatio
 from lineshaft.schema.rig import Part
 from lineshaft.solve.solved_rig import SolvedRig
@@ -89,7 +89,7 @@ def _first_steps(rig: SolvedRig, number: int, item: Item, direction: Direction) 
     need = item.lubricant
     fed = any(number in circuit.feeds for circuit in rig.rig.circuits)
     if need is not None and not fed and ("fill", number) not in said:
-        entries.append(f"fill: {{part: {name}, with: {need.holds!r} L}}")
+        entries.append(f"fill: {{part: {name}, with: {need.holds:g} L}}")
     if item.is_stage and item.delivered != direction and ("set", number) not in said:
         entries.append(f"set: {{part: {name}, to: {direction}}}")
     added = add_steps(rig.rig.tree, 0, entries) if entries else None
@@ -97,14 +97,28 @@ def _first_steps(rig: SolvedRig, number: int, item: Item, direction: Direction) 
 
 
 def regear(rig: SolvedRig, number: int) -> Iterator[Move]:
-    """The stage in another ratio of its item."""
+    """The stage in another ratio, of its own item or of another that takes its place."""
     part = rig.parts[number]
     if part.ratio is None:
         return
-    for offer in part.item.ratios:
-        if offer.ratio.value != part.ratio.value:
-            title = f"gear {part.name} {offer.ratio.text} : 1"
-            yield Move(title, (set_key(part, "ratio", offer.ratio.text),), (number,))
+    for item in rig.catalogue.items.values():
+        own = item.name == part.item.name
+        if item.kind != part.item.kind or (item.chooses_grade and not own):
+            continue
+        for offer in item.ratios:
+            if offer.ratio.value == part.ratio.value:
+                continue
+            edits = [set_key(part, "ratio", offer.ratio.text)]
+            if not own:
+                edits += [set_key(part, "item", item.name), *_ungraded(part)]
+                edits += _first_steps(rig, number, item, part.direction or "reduce")
+            title = f"gear {part.name} {offer.ratio.text} : 1" + ("" if own else f", as {item.name}")
+            yield Move(title, tuple(edits), (number,))
+
+
+def _ungraded(part: Part) -> tuple[Edit, ...]:
+    dropped = without_key(part, "grade")
+    return () if dropped is None else (dropped,)
 
 
 def reshare(rig: SolvedRig, number: int) -> Iterator[Move]:
@@ -124,12 +138,12 @@ def _orders(row: tuple[float, ...]) -> Iterator[tuple[float, ...]]:
     return islice(permutations(row), 720)
 
 
-def insert_stage(rig: SolvedRig, number: int) -> Iterator[Move]:
-    """A stage between a part and what drives it, in every item, ratio and direction of the catalogue."""
+def insert_stage(rig: SolvedRig, number: int, inlet: int = 0) -> Iterator[Move]:
+    """A stage between a part and what drives one of its inlets, in every item, ratio and direction of the catalogue."""
     part = rig.parts[number]
-    if len(part.inlets) != 1 or part.item.kind in ("combiner", "prime-mover"):
+    if inlet >= len(part.inlets):
         return
-    source, outlet = part.inlets[0]
+    source, outlet = part.inlets[inlet]
     above = rig.parts[source]
     driver = f"{above.name}.{above.outlets[outlet]}" if above.outlets else above.name
     name = _free_name(rig, f"{part.name}-stage")
@@ -139,11 +153,11 @@ def insert_stage(rig: SolvedRig, number: int) -> Iterator[Move]:
             continue
         for offer in item.ratios:
             for direction in directions:
-                yield _stage(rig, number, (item, offer, direction), (name, driver))
+                yield _stage(rig, number, (item, offer, direction), (name, driver), inlet)
 
 
 def _stage(
-    rig: SolvedRig, number: int, kind: tuple[Item, OfferedRatio, Direction], names: tuple[str, str]
+    rig: SolvedRig, number: int, kind: tuple[Item, OfferedRatio, Direction], names: tuple[str, str], inlet: int
 ) -> Move:
     item, offer, direction = kind
     name, driver = names
@@ -152,10 +166,10 @@ def _stage(
     if item.chooses_grade:
         keys["grade"] = item.grades[-1]
     keys["driven-by"] = driver
-    edits = [add_parts(part, [(name, keys)]), set_key(part, "driven-by", name)]
+    edits = [add_parts(part, [(name, keys)]), set_inlet(part, inlet, name)]
     entries = []
     if item.lubricant is not None:
-        entries.append(f"fill: {{part: {name}, with: {item.lubricant.holds!r} L}}")
+        entries.append(f"fill: {{part: {name}, with: {item.lubricant.holds:g} L}}")
     if item.delivered != direction:
         entries.append(f"set: {{part: {name}, to: {direction}}}")
     steps = add_steps(rig.rig.tree, 0, entries) if entries else None

@@ -21,9 +21,7 @@ commissioning:
   - couple: step
   - start: wheel
 """
-_FLOW = (
-    "{fill: {part: step, with: 6 L}}, {set: {part: step, to: increase}}, {couple: step}, {start: wheel}"
-)
+_FLOW = "{fill: {part: step, with: 6 L}}, {set: {part: step, to: increase}}, {couple: step}, {start: wheel}"
 
 
 def _file(folder: Path, text: str) -> Path:

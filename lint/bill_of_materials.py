@@ -1,0 +1,73 @@
+"""Raw goods, batches and worth: what a rig is made of, exploded through every component.
+
+A making of a component may yield several: what is left over of a batch serves the whole rig, so needs are summed over
+the rig before they are rounded up to whole makings.
+"""
+
+import math
+from collections import Counter
+from collections.abc import Iterable
+from typing import NamedTuple
+
+from lineshaft.schema.catalogue import Catalogue, Goods
+from lineshaft.schema.rig import Part
+
+
+class Bill(NamedTuple):
+    """Raw goods by name; for each component how many are needed and how many makings that takes; worth in all."""
+
+    raw: tuple[tuple[str, int], ...]
+    making: tuple[tuple[str, int, int], ...]
+    worth: float
+
+
+def goods_of(part: Part) -> Goods:
+    """What one part is made of directly: the version with its ratio, where its item comes in ratios."""
+    if part.ratio is not None:
+        for offer in part.item.ratios:
+            if offer.ratio.value == part.ratio.value:
+                return offer.made_of
+    return part.item.made_of
+
+
+def bill(parts: Iterable[Part], catalogue: Catalogue) -> Bill:
+    """The bill of some parts. Items without `made-of` cost nothing; the catalogue has no component in a circle."""
+    needed: Counter[str] = Counter()
+    for part in parts:
+        needed.update(goods_of(part))
+    making: list[tuple[str, int, int]] = []
+    for name in _before_their_goods(catalogue):
+        count = needed.pop(name, 0)
+        if count:
+            component = catalogue.components[name]
+            makings = math.ceil(count / component.yields)
+            making.append((name, count, makings))
+            for good, number in component.made_of.items():
+                needed[good] += number * makings
+    raw = tuple(sorted((name, count) for name, count in needed.items() if count))
+    return Bill(raw, tuple(making), sum(catalogue.raw.get(name, 0.0) * count for name, count in raw))
+
+
+def difference(before: Bill, after: Bill) -> tuple[tuple[tuple[str, int], ...], float]:
+    """What a change adds in raw goods (negative: saves), and in worth."""
+    old, new = dict(before.raw), dict(after.raw)
+    changes = ((name, new.get(name, 0) - old.get(name, 0)) for name in sorted({*old, *new}))
+    return tuple((name, change) for name, change in changes if change), after.worth - before.worth
+
+
+def _before_their_goods(catalogue: Catalogue) -> list[str]:
+    """The components in an order in which each stands before what it is made of."""
+    order: list[str] = []
+    seen: set[str] = set()
+    for start in catalogue.components:
+        stack = [(start, False)]
+        while stack:
+            name, done = stack.pop()
+            if done:
+                order.append(name)
+            elif name not in seen:
+                seen.add(name)
+                stack.append((name, True))
+                inner = catalogue.components[name].made_of
+                stack += [(good, False) for good in inner if good in catalogue.components]
+    return order[::-1]

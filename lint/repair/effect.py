@@ -1,0 +1,56 @@
+"""What a proved repair does: to the rig (setting, substitution, redesign), to the bill, to every machine."""
+
+from lineshaft.bill_of_materials import bill, difference
+from lineshaft.judge.finding import Edit, Effect, MachineChange, Repair
+from lineshaft.solve.limits import EQUAL
+from lineshaft.solve.solved_rig import SolvedRig
+from lineshaft.solve.work_rate import time_of_work
+
+
+def repair_of(title: str, edits: tuple[Edit, ...], before: SolvedRig, after: SolvedRig) -> Repair:
+    """A proved repair with its measured effect."""
+    goods, worth = difference(bill(before.parts, before.catalogue), bill(after.parts, after.catalogue))
+    added = len(after.parts) - len(before.parts)
+    return Repair(title, _effect(before, after), worth, goods, _machines(before, after), edits, added)
+
+
+def _effect(before: SolvedRig, after: SolvedRig) -> Effect:
+    """Redesign where parts come, go or are driven otherwise; substitution where a part is another item or version."""
+    old = {part.name: part for part in before.parts}
+    if old.keys() != {part.name for part in after.parts}:
+        return "redesign"
+    changed = False
+    for part in after.parts:
+        was = old[part.name]
+        if _drivers(before, was.inlets) != _drivers(after, part.inlets):
+            return "redesign"
+        if part.item.name != was.item.name or part.grade != was.grade or part.ratio != was.ratio:
+            changed = True
+    return "substitution" if changed else "setting"
+
+
+def _drivers(rig: SolvedRig, inlets: tuple[tuple[int, int], ...]) -> list[tuple[str, int]]:
+    return [(rig.parts[source].name, outlet) for source, outlet in inlets]
+
+
+def rate(rig: SolvedRig, number: int) -> float | None:
+    """Units of work an hour at the speed that reaches a machine; none at rest or without a work table."""
+    part = rig.parts[number]
+    if part.item.work is None or not rig.flows.solved[number]:
+        return None
+    time = time_of_work(part.item.work, rig.flows.speed_in[number])
+    return None if time is None else 3600 / time
+
+
+def _machines(before: SolvedRig, after: SolvedRig) -> tuple[MachineChange, ...]:
+    """Every machine whose rate the repair changes."""
+    changes = []
+    for number, part in enumerate(before.parts):
+        if part.item.kind != "driven-machine":
+            continue
+        now = after.rig.index.get(part.name)
+        old = rate(before, number)
+        new = None if now is None else rate(after, now)
+        if old != new and (old is None or new is None or abs(new - old) > EQUAL * old):
+            changes.append(MachineChange(part.name, old, new))
+    return tuple(changes)
