@@ -14,7 +14,10 @@ from lineshaft.schema.rig import Part
 
 
 class Bill(NamedTuple):
-    """Raw goods by name; for each component how many are needed and how many makings that takes; worth in all."""
+    """Raw goods by name; for each component how many are needed and how many makings that takes; worth in all.
+
+    Components stand before what they are made of.
+    """
 
     raw: tuple[tuple[str, int], ...]
     making: tuple[tuple[str, int, int], ...]
@@ -40,12 +43,12 @@ def bill(parts: Iterable[Part], catalogue: Catalogue) -> Bill:
         count = needed.pop(name, 0)
         if count:
             component = catalogue.components[name]
-            makings = math.ceil(count / component.yields)
+            makings = -(-count // component.yields)  # rounded up in whole numbers: a float loses units
             making.append((name, count, makings))
             for good, number in component.made_of.items():
                 needed[good] += number * makings
     raw = tuple(sorted((name, count) for name, count in needed.items() if count))
-    return Bill(raw, tuple(making), sum(catalogue.raw.get(name, 0.0) * count for name, count in raw))
+    return Bill(raw, tuple(making), _worth(raw, catalogue))
 
 
 def difference(before: Bill, after: Bill) -> tuple[tuple[tuple[str, int], ...], float]:
@@ -53,6 +56,14 @@ def difference(before: Bill, after: Bill) -> tuple[tuple[tuple[str, int], ...], 
     old, new = dict(before.raw), dict(after.raw)
     changes = ((name, new.get(name, 0) - old.get(name, 0)) for name in sorted({*old, *new}))
     return tuple((name, change) for name, change in changes if change), after.worth - before.worth
+
+
+def _worth(raw: Iterable[tuple[str, int]], catalogue: Catalogue) -> float:
+    """Worth in all; infinite where a count is past the largest float, so that it ranks last."""
+    try:
+        return math.fsum(catalogue.raw.get(name, 0.0) * count for name, count in raw)
+    except OverflowError:
+        return math.inf
 
 
 def _before_their_goods(catalogue: Catalogue) -> list[str]:
