@@ -74,7 +74,11 @@ class Repository:
             return Refusal("leads out of the repository's root; keep what is included inside it")
         if real in self.overlay:
             return real
-        if not real.exists():
+        try:
+            there = real.exists()
+        except OSError as error:  # a name longer than the disk takes, a folder closed to us
+            return Refusal(f"cannot be looked up ({error.strerror})")
+        if not there:
             return Refusal("is not there", absent=True)
         if not _same_case(written_in.parent, PurePosixPath(name)):
             return Refusal("differs from the file's name in upper and lower case", absent=True)

@@ -40,6 +40,7 @@ class Reading:
     sizes: "array[int]" = field(default_factory=lambda: array("I"))
     anchors: dict[str, tuple[Plain, int]] = field(default_factory=dict)
     open_anchors: dict[str, int] = field(default_factory=dict)
+    repeats: dict[int, list[int]] = field(default_factory=dict)  # by a mapping's node: which of its keys are repeated
     faults: list[Fault] = field(default_factory=list)
     aliases: int = 0
     extra: int = 0  # nodes that aliases add when written out
@@ -94,7 +95,11 @@ def mapping_key(reading: Reading, event: ScalarEvent, holder: object, node: int)
         reading.anchors[event.anchor] = (name, 1)
     if isinstance(holder, dict) and name in holder and len(reading.faults) < 100:
         source = reading.source
-        first = _key_node(reading, list(holder).index(name), node)
+        number, repeats = list(holder).index(name), reading.repeats.setdefault(node, [])
+        for repeat in repeats:
+            number += repeat <= number
+        repeats.append(len(holder) + len(repeats))
+        first = _key_node(reading, number, node)
         at = source.span(reading.starts[first], reading.ends[first])
         shown = name if len(name) <= 60 else name[:59] + "…"
         message = f"the key {shown!r} is here a second time; the first is on line {at.start.line}"

@@ -76,7 +76,8 @@ def _without_foreign_breaks(text: str) -> tuple[str, dict[int, str]]:
     foreign = [c for c in "\x85\u2028\u2029" if c in text]
     if not foreign:
         return text, {}
-    unused = (chr(code) for code in range(0xE000, 0xF8FF) if chr(code) not in text)
+    digits = text.lower()  # an escape in the text may stand for an unused character too
+    unused = (chr(c) for c in range(0xE000, 0xF8FF) if chr(c) not in text and f"{c:x}" not in digits)
     there = {ord(c): next(unused) for c in foreign}
     return text.translate(there), {ord(hidden): chr(c) for c, hidden in there.items()}
 
@@ -159,7 +160,8 @@ def _read(reading: Reading, text: str) -> Plain:
             ends[node] = event.end_mark.index if flow else max(ends[last], ends[node])
             sizes[node] = len(starts) - node
             if anchor is not None:
-                del reading.open_anchors[anchor]
+                # Gone already where a node inside bears the same name.
+                reading.open_anchors.pop(anchor, None)
                 reading.anchors[anchor] = (value, sizes[node] + reading.extra - extra)
             closed = node
             holder, key, node, last, anchor, extra = stack.pop()

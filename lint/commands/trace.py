@@ -8,23 +8,28 @@ from lineshaft.commands.one_rig import part_number, solved_rig
 from lineshaft.exits import Exit
 from lineshaft.judge.finding import Measure
 from lineshaft.solve.limits import worst_share
+from lineshaft.solve.lubricant_accounts import accounts
 from lineshaft.solve.solved_rig import SolvedRig
-from lineshaft.write.shown_units import Units, figures, measure
+from lineshaft.write.shown_units import Units, duration, figures, measure
 from lineshaft.write.table import table
 
 _HEAD = ("part", "item", "does", "torque", "speed", "power", "of limit")
 _RIGHT = frozenset({3, 4, 5, 6})
+_LUBRICANT = ("name", "what", "lubricant", "charge", "supply", "use", "net", "time to dry", "charge alone")
 
 
 @click.command("trace")
 @click.argument("rig", metavar="RIG")
 @click.argument("part", required=False, metavar="[PART]")
 @click.option("--units", type=click.Choice(["si", "rpm"]), default="si", show_default=True)
+@click.option("--lubricant", is_flag=True, help="What circuits and fills gain, lose, and how long they last.")
 @click.option("--debug", is_flag=True, hidden=True)
-def command(rig: str, part: str | None, units: Units, debug: bool) -> int:
+def command(rig: str, part: str | None, units: Units, lubricant: bool, debug: bool) -> int:
     """Torque, speed and power that leave each part of RIG; with PART, the chain that leads there."""
     solved = solved_rig(rig)
-    if part is None:
+    if lubricant:
+        text = _lubricant(solved, units)
+    elif part is None:
         order = range(len(solved.parts))
         rows = [_row(solved, number, units) for number in order]
         text = table(_HEAD, rows, _RIGHT)
@@ -66,6 +71,22 @@ def _does(rig: SolvedRig, number: int) -> str:
     if part.item.kind == "clutch":
         return "engaged" if part.engaged else "open"
     return {"prime-mover": "gives", "driven-machine": "takes"}.get(part.item.kind, "passes on")
+
+
+def _lubricant(rig: SolvedRig, units: Units) -> str:
+    """A row for each circuit, then for each filled part that no circuit feeds."""
+    rows = []
+    for account in accounts(rig):
+        flows = [measure(Measure(flow, "L/s"), units) for flow in (account.supply, account.use, account.net)]
+        dry = account.runs_dry_after
+        lasts = "does not run dry" if dry is None else duration(dry)
+        kind = "circuit" if account.part is None else "filled part"
+        charge = measure(Measure(account.charge, "L"), units)
+        alone = duration(account.charge / account.use) if account.use > 0 else "not used"
+        rows.append([account.name, kind, account.lubricant, charge, *flows, lasts, alone])
+    if not rows:
+        return "no circuit and no filled part: nothing holds lubricant\n"
+    return table(_LUBRICANT, rows, frozenset({3, 4, 5, 6, 7, 8}))
 
 
 def _chain(rig: SolvedRig, end: int, units: Units) -> str:

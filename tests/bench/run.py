@@ -90,11 +90,25 @@ def _start(yard: Yard) -> str:
     return f"{pair.ratio:.2f} (limit: at most 2; {_times(pair)})"
 
 
+def _commissioning(yard: Yard) -> str:
+    """334 trains of wheel, stage and machine, each set, coupled and started by a step of its own."""
+    sys.path.insert(0, str(_HERE.parent))
+    from long_list import CATALOGUE, long_list
+
+    (yard.folder / "long.catalogue.yaml").write_text(CATALOGUE, encoding="utf-8")
+    (yard.folder / "long.rig.yaml").write_text(long_list(334), encoding="utf-8")
+    (yard.folder / "short.rig.yaml").write_text(long_list(1), encoding="utf-8")
+    check = [sys.executable, "-m", "lineshaft", "check", *yard.options]
+    pair = take_turns([*check, "long.rig.yaml"], [*check, "short.rig.yaml"], yard.folder, yard.rounds)
+    return f"{pair.ratio:.1f} (limit: 5 s; {_times(pair)})"
+
+
 BENCHES: Mapping[str, tuple[str, Callable[[Yard], str]]] = {
     "start": ("start-up, ten parts, as many times as its bare imports", _start),
     "yaml": ("check of 10,000 parts, as many times as PyYAML's C loader", _yaml),
     "schema": ("check of 10,000 parts, as many times as fast as check-jsonschema", _schema),
     "lint": ("check of 10,000 parts, as many times as fast as yamllint", _lint),
+    "commissioning": ("1,002 parts and 1,002 steps judged, as many times as 3 and 3", _commissioning),
     "growth": ("100,000 parts, as many times as 10,000", _growth),
     "memory": ("peak memory at 100,000 parts", _memory),
 }
