@@ -1,0 +1,126 @@
+"""``lineshaft bom``: the bill of materials of one rig, as a table, CSV or JSON."""
+
+import csv
+import io
+import json
+import sys
+from collections.abc import Callable, Mapping
+from pathlib import Path
+
+import click
+
+from lineshaft import __version__
+from lineshaft.bill_of_materials import Bill, bill
+from lineshaft.commands.one_rig import solved_rig
+from lineshaft.exits import CannotDoError, Exit
+from lineshaft.solve.solved_rig import SolvedRig
+from lineshaft.write.escape import visible
+from lineshaft.write.shown_units import figures
+from lineshaft.write.table import table
+
+FORMAT = "lineshaft-bill/1"
+_MOST = 10**300
+"""Past this a count is no longer a number that a reader of CSV or JSON can hold."""
+_FORMULA = ("=", "+", "-", "@")
+
+
+def bill_text(rig: SolvedRig, found: Bill) -> str:
+    """Raw goods with their worth, then the components with their makings, then the worth in all."""
+    if not found.raw and not found.making:
+        return "nothing to gather: no part has made-of\n"
+    worth, components = rig.catalogue.raw, rig.catalogue.components
+    goods = [[name, str(n), figures(worth[name]), figures(worth[name] * n)] for name, n in found.raw]
+    text = table(("raw good", "count", "worth each", "worth"), goods, frozenset({1, 2, 3}))
+    if found.making:
+        made = [
+            [name, str(needed), str(makings), str(makings * components[name].yields - needed)]
+            for name, needed, makings in found.making
+        ]
+        text += "\n" + table(("component", "needed", "makings", "left over"), made, frozenset({1, 2, 3}))
+    return f"{text}\nworth {figures(found.worth)} in all\n"
+
+
+def bill_csv(rig: SolvedRig, found: Bill) -> bytes:
+    """One row a raw good and a component (RFC 4180). No cell can be taken for a formula by a spreadsheet."""
+    page = io.StringIO(newline="")
+    rows = csv.writer(page)
+    rows.writerow(("kind", "name", "count", "makings", "worth"))
+    for name, count in found.raw:
+        rows.writerow(("raw", _cell(name), count, "", rig.catalogue.raw[name] * count))
+    for name, needed, makings in found.making:
+        rows.writerow(("component", _cell(name), needed, makings, ""))
+    return page.getvalue().encode("utf-8")
+
+
+def bill_json(rig: SolvedRig, found: Bill) -> bytes:
+    """One document, UTF-8, ASCII only inside, so that no reader sees a raw control character."""
+    worth, components = rig.catalogue.raw, rig.catalogue.components
+    document = {
+        "format": FORMAT,
+        "version": __version__,
+        "file": rig.file,
+        "raw": [{"name": name, "count": n, "worth": worth[name] * n} for name, n in found.raw],
+        "components": [
+            {"name": name, "needed": needed, "makings": makings, "yields": components[name].yields}
+            for name, needed, makings in found.making
+        ],
+        "worth": found.worth,
+    }
+    return (json.dumps(document, indent=2, allow_nan=False) + "\n").encode()
+
+
+WRITERS: Mapping[str, Callable[[SolvedRig, Bill], bytes]] = {"csv": bill_csv, "json": bill_json}
+
+
+@click.command("bom")
+@click.argument("rig", metavar="RIG")
+@click.option("--write", "writes", multiple=True, metavar="FORMAT=FILE", help="csv or json; `-` is stdout; repeatable.")
+@click.option("--debug", is_flag=True, hidden=True)
+def command(rig: str, writes: tuple[str, ...], debug: bool) -> int:
+    """The bill of materials of RIG: raw goods, makings of components in whole batches, worth."""
+    targets = [_target(text) for text in writes]
+    solved = solved_rig(rig)
+    found = bill(solved.parts, solved.catalogue)
+    _refuse_unsound(rig, solved, found)
+    for name, target in targets:
+        _put(WRITERS[name](solved, found), target)
+    if all(target != "-" for _, target in targets):
+        click.echo(bill_text(solved, found), nl=False)
+    return Exit.CLEAN
+
+
+def _refuse_unsound(name: str, rig: SolvedRig, found: Bill) -> None:
+    """A catalogue with a fault in its goods still solves; its bill would be wrong."""
+    catalogue = rig.catalogue
+    for good, _ in found.raw:
+        if good not in catalogue.raw:
+            why = "contains itself" if good in catalogue.components else "is neither a component nor a raw good"
+            place = catalogue.tree.source.shown
+            raise CannotDoError(f"{name} has no bill: {good} {why}; see `lineshaft check {place}`")
+    if max([found.worth, *(needed for _, needed, _ in found.making)]) > _MOST:
+        raise CannotDoError(f"the bill of {name} is past every number that can be shown; look at the made-of counts")
+
+
+def _target(text: str) -> tuple[str, str]:
+    name, _, target = text.partition("=")
+    if name not in WRITERS or not target:
+        raise click.UsageError(f"--write takes FORMAT=FILE with one of {', '.join(WRITERS)}; got {text!r}")
+    return name, target
+
+
+def _put(data: bytes, target: str) -> None:
+    if target == "-":
+        sys.stdout.flush()
+        sys.stdout.buffer.write(data)
+        sys.stdout.buffer.flush()
+        return
+    try:
+        Path(target).write_bytes(data)
+    except OSError as error:
+        raise CannotDoError(f"cannot write {target}: {error.strerror}") from error
+
+
+def _cell(name: str) -> str:
+    """A name with its controls visible, and an apostrophe before what a spreadsheet would run as a formula."""
+    shown = visible(name)
+    return f"'{shown}" if shown.lstrip().startswith(_FORMULA) else shown
