@@ -79,16 +79,13 @@ def test_stdout_holds_the_document_alone(capfdbinary: pytest.CaptureFixture[byte
     assert json.loads(capfdbinary.readouterr().out)["format"] == "lineshaft-bill/1"
 
 
-@pytest.mark.parametrize("name", ["=1+2", "+a", "-a", "@a", "=a,b"])
+@pytest.mark.parametrize("name", ["=1+2", "+a", "-a", "@a", " =a", "=a,b"])
 def test_no_cell_is_a_formula(name: str) -> None:
-    """A name that a spreadsheet would run gets an apostrophe in front (or the catalogue may not have it at all)."""
+    """A name that a spreadsheet would run gets an apostrophe in front."""
     _files(f'"{name}"')
-    code = run(["bom", "trial.rig.yaml", "--write", "csv=b.csv"])
-    if code == 0:
-        with Path("b.csv").open(encoding="utf-8", newline="") as opened:
-            assert [row["name"] for row in csv.DictReader(opened)][-1] == f"'{name}"
-    else:
-        assert code == 2
+    assert run(["bom", "trial.rig.yaml", "--write", "csv=b.csv"]) == 0
+    with Path("b.csv").open(encoding="utf-8", newline="") as opened:
+        assert [row["name"] for row in csv.DictReader(opened)][-1] == f"'{name}"
 
 
 @pytest.mark.parametrize("text", ["csv", "csv=", "xls=b", "=b"])
