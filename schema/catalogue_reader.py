@@ -125,7 +125,7 @@ def _torque_limit(fields: Fields, data: Mapped, route: Route) -> float | None:
 
 
 def _goods(value: object) -> Goods:
-    goods = {name: cast(int, number) for name, number in mapping(value).items()}
+    goods = {name: int(cast(float, number)) for name, number in mapping(value).items()}
     return MappingProxyType(goods) if goods else NO_GOODS
 
 
@@ -219,7 +219,7 @@ def _makes(fields: Fields, data: Mapped, route: Route, lubricants: tuple[str, ..
 
 
 def _component(fields: Fields, name: str, data: Mapped) -> Component:
-    return Component(name, _goods(data.get("made-of")), cast(int, data.get("yields", 1)))
+    return Component(name, _goods(data.get("made-of")), int(cast(float, data.get("yields", 1))))
 
 
 def _worth(fields: Fields, name: str, data: Mapped) -> float:

@@ -2,7 +2,6 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from math import isfinite
 from typing import cast
 
 from lineshaft.schema.catalogue import (
@@ -219,9 +218,7 @@ def _shares(
     known = len(fields.faults)
     weights = tuple(fields.reckon(weight(value), (*inner, name), 1.0) for name, value in written.items())
     if len(fields.faults) == known:
-        if not isfinite(sum(weights)):
-            fields.bad("bad-quantity", inner, "the shares add up to more than can be reckoned: write smaller ones")
-        elif item.outlets is not None and len(weights) != item.outlets:
+        if item.outlets is not None and len(weights) != item.outlets:
             message = f"{item.name} has {item.outlets} outlets, {len(weights)} shares are given"
             fields.bad("not-offered", inner, message)
         elif item.shares is not None and not any(_alike(weights, offered) for offered in item.shares):

@@ -28,6 +28,10 @@ class BadQuantity(NamedTuple):
     message: str
 
 
+# No drivetrain comes near; products of several such values are still within what a double holds.
+_LEAST, _MOST = 1e-90, 1e90
+
+
 class _Reading(Protocol):
     """What :func:`quantity` is called with; the memo's own type forgets it."""
 
@@ -53,15 +57,15 @@ def _read(text: object, kind: QuantityKind, *, zero: bool = False) -> float | Ba
 
 
 def _within(value: float, number: str, written: object, zero: bool) -> float | BadQuantity:
-    if 0.0 < value < math.inf:
+    if _LEAST < value < _MOST:
         return value
     # A number too small for a double has become 0: nothing was said about zero then.
-    vanished = value == 0.0 and any(digit in "123456789" for digit in re.split("[eE]", number)[0])
+    vanished = 0.0 <= value <= _LEAST and any(digit in "123456789" for digit in re.split("[eE]", number)[0])
     if zero and value == 0.0 and not vanished:
         return 0.0
     from lineshaft.schema.quantity_advice import shown
 
-    if math.isinf(value) or vanished:
+    if value >= _MOST or vanished:
         return BadQuantity(f"{shown(written)} is too {'small' if vanished else 'large'} to reckon with")
     least = "0 or more" if zero else "more than 0"
     return BadQuantity(f"{shown(written)} is out of range: it must be {least}")

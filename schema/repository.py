@@ -80,6 +80,8 @@ class Repository:
             return Refusal(f"cannot be looked up ({error.strerror})")
         if not there:
             return Refusal("is not there", absent=True)
+        if not real.is_file():
+            return Refusal("is not a regular file")
         if not _same_case(written_in.parent, PurePosixPath(name)):
             return Refusal("differs from the file's name in upper and lower case", absent=True)
         return real

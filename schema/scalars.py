@@ -23,7 +23,7 @@ _WORDS: dict[str, Plain] = {
     "False": False,
     "FALSE": False,
 }
-_LONGEST = 310  # digits; a double ends at 1.8e308
+_LONGEST = 300  # digits; a double ends at 1.8e308
 _INT = re.compile(r"[-+]?[0-9]+")
 _FLOAT = re.compile(r"[-+]?(\.[0-9]+|[0-9]+(\.[0-9]*)?)([eE][-+]?[0-9]+)?")
 _BASE = re.compile(r"0o[0-7]+|0x[0-9a-fA-F]+")

@@ -9,6 +9,8 @@ from lineshaft.schema.rig import Part
 from lineshaft.solve.drivetrain import Drivetrain
 from lineshaft.solve.prime_mover import output_of
 
+_BEYOND = 1e200
+"""A torque [N*m] or speed [rad/s] that no arithmetic should go on from; the part counts as unsolved."""
 SPEEDS_AGREE = 1e-6
 """Relative difference up to which the inlets of a combiner turn at one speed."""
 
@@ -147,6 +149,9 @@ def solve_parts(
             else:
                 torque *= factor
                 speed /= factor
+            if torque > _BEYOND or speed > _BEYOND:
+                solved[n] = 0
+                continue
         elif not settings.closed[n]:
             # An open clutch is turned but passes nothing, so nothing holds against the torque above it.
             t_in[n] = torque = speed = 0.0
