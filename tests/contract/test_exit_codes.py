@@ -18,7 +18,8 @@ COMMAND = (sys.executable, "-P", "-m", "lineshaft")
 def run(*arguments: str, cwd: Path = SAMPLES, env: dict[str, str] | None = None) -> subprocess.CompletedProcess[bytes]:
     """One run of the command."""
     environment = {**os.environ, **(env or {})}
-    return subprocess.run([*COMMAND, *arguments], cwd=cwd, env=environment, capture_output=True, timeout=60, check=False)
+    command = [*COMMAND, *arguments]
+    return subprocess.run(command, cwd=cwd, env=environment, capture_output=True, timeout=60, check=False)
 
 
 @pytest.mark.parametrize(
@@ -41,7 +42,7 @@ def run(*arguments: str, cwd: Path = SAMPLES, env: dict[str, str] | None = None)
         (("--version",), 0),
         (("check", "--help"), 0),
     ],
-    ids=" ".join,
+    ids=str,
 )
 def test_exit_codes(arguments: tuple[str, ...], code: int) -> None:
     """0 clean, 1 findings at or above --fail-on, 2 the job could not be done; never a traceback."""

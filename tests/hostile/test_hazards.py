@@ -78,7 +78,7 @@ def yard(tmp_path: Path) -> Path:
     (root / "c.catalogue.yaml").write_text(CATALOGUE, "utf-8")
     (root / "neighbour.rig.yaml").write_text(NEIGHBOUR, "utf-8")
     (tmp_path / "secret.catalogue.yaml").write_text("secret: hunter2\n", "utf-8")
-    os.symlink(tmp_path / "secret.catalogue.yaml", root / "link.catalogue.yaml")
+    (root / "link.catalogue.yaml").symlink_to(tmp_path / "secret.catalogue.yaml")
     os.mkfifo(root / "pipe.catalogue.yaml")
     return root
 
@@ -123,7 +123,10 @@ def test_an_include_that_is_not_a_file_inside_is_refused(yard: Path, name: str) 
     assert "root:" not in sheet + json.dumps(found)
 
 
-HOSTILE = '"\\e[31mred \\e]8;;http://x\\e\\\\ \\u202e \\x9b ::error::boo\\r\\n::warning::x\\n##[group]\\u2028 <b>`|@x` =cmd"'
+HOSTILE = (
+    '"\\e[31mred \\e]8;;http://x\\e\\\\ \\u202e \\x9b ::error::boo\\r\\n::warning::x\\n'
+    '##[group]\\u2028 <b>`|@x` =cmd"'
+)
 
 
 def test_text_from_files_never_commands_a_terminal_or_runner(yard: Path) -> None:
