@@ -109,8 +109,16 @@ class Loader:
         if catalogue is None or any(fault.rule != "unknown-reference" for fault in faults):
             return Loaded(path, shown, None, faults, parts, False, tree)
         rig, own = read_rig(tree, catalogue)
+        if rig.edition is not None and rig.edition != catalogue.edition:
+            rig = replace(rig, earlier=self._earlier(catalogue, rig.edition))
         solvable = all(fault.rule not in ("bad-quantity", "not-schema") for fault in own)
         return Loaded(path, shown, rig, (*faults, *own), parts, solvable, tree)
+
+    def _earlier(self, catalogue: Catalogue, edition: str) -> Catalogue | None:
+        """The catalogue of an earlier edition; none where the catalogue names none, or it cannot be read."""
+        name = catalogue.earlier.get(edition)
+        path = None if name is None else self.repository.include(catalogue.tree.source.path, name)
+        return self.catalogue(path)[0] if isinstance(path, Path) else None
 
     def _catalogue_of(self, tree: Tree) -> tuple[Catalogue | None, tuple[Fault, ...]]:
         if self.site_catalogue is not None:

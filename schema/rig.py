@@ -111,6 +111,7 @@ class Waiver(NamedTuple):
 class Rig:
     """One rig, or one blueprint judged alone. ``index`` leads from a part's name to its place in ``parts``.
 
+    ``earlier`` is the catalogue of the edition that the rig was worked out for, where that is another one and known.
     ``all_connected`` is false where a `driven-by` does not resolve, so that nothing is known of unused outlets.
     """
 
@@ -126,3 +127,4 @@ class Rig:
     readings: tuple[Reading, ...] = ()
     waivers: tuple[Waiver, ...] = ()
     all_connected: bool = True
+    earlier: Catalogue | None = None

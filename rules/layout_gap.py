@@ -1,0 +1,73 @@
+"""Connected parts do not stand next to each other, or the line turns where it cannot.
+
+What: two connected parts both say where they are with `at`, and they are not neighbours (one apart on one axis); or the
+line turns in a part that is no right-angle drive, splitter or combiner.
+
+Why: a shaft is straight and ends at its neighbour; what is drawn with a gap or a bend cannot be built so.
+
+How to repair: correct `at`, add the parts that fill the gap, or put a right-angle drive at the turn.
+
+Source: common practice, no source.
+"""
+
+from collections.abc import Iterator
+
+from lineshaft.judge.finding import Cause, Finding, report
+from lineshaft.judge.rule import Rule
+from lineshaft.solve.solved_rig import SolvedRig
+
+_TURNS = ("right-angle", "splitter", "combiner")
+Vector = tuple[float, float, float]
+
+
+def check(rig: SolvedRig) -> Iterator[Finding]:
+    """One finding a connection, at the lower part."""
+    for number, part in enumerate(rig.parts):
+        if part.at is None:
+            continue
+        for source, _ in part.inlets:
+            above = rig.parts[source]
+            way = _way(above.at, part.at)
+            if way is None:
+                continue
+            if not _neighbours(way):
+                gap = f"stands at {_words(part.at)}, its driver {above.name} at {_words(above.at)}: not neighbours"
+                yield _finding(rig, number, source, gap, "correct `at`, or add the parts that fill the gap")
+            elif above.item.kind not in _TURNS and _turned(rig, source, way):
+                turn = f"the line turns in {above.name}, which is no right-angle drive, splitter or combiner"
+                yield _finding(rig, number, source, turn, f"put a right-angle drive where {above.name} stands")
+
+
+def _way(start: Vector | None, end: Vector | None) -> Vector | None:
+    if start is None or end is None:
+        return None
+    return (end[0] - start[0], end[1] - start[1], end[2] - start[2])
+
+
+def _neighbours(way: Vector) -> bool:
+    """One apart on one axis."""
+    return sorted(abs(step) for step in way)[:2] == [0, 0] and abs(sum(abs(step) for step in way) - 1) < 1e-9
+
+
+def _turned(rig: SolvedRig, number: int, way: Vector) -> bool:
+    """Whether the line comes into a part another way than it goes out; unknown counts as straight."""
+    for source, _ in rig.parts[number].inlets:
+        before = _way(rig.parts[source].at, rig.parts[number].at)
+        if before is not None and _neighbours(before) and before != way:
+            return True
+    return False
+
+
+def _words(at: Vector | None) -> str:
+    return "(" + ", ".join(f"{step:g}" for step in at or ()) + ")"
+
+
+def _finding(rig: SolvedRig, number: int, source: int, words: str, suggestion: str) -> Finding:
+    file, span, _ = rig.place(source)
+    above = rig.parts[source]
+    because = (Cause(file, span, above.name, (f"stands at {_words(above.at)}",)),)
+    name = rig.parts[number].name
+    return report("layout-gap", "warning", rig.place(number), name, (words,), (), because, (suggestion,))
+
+
+RULE = Rule("layout-gap", "warning", check)

@@ -1,0 +1,81 @@
+"""A machine has torque to spare that a catalogue ratio would turn into useful speed.
+
+What: a machine with a work table gets at least its torque need times the smallest stage ratio of the catalogue, and so
+much more speed stays within its limits and is faster by its table.
+
+Why: machines work faster with speed, never with torque alone: what stands above the need is idle.
+
+How to repair: an increasing stage of up to the ratio named, or one reducing stage less above the machine.
+
+Source: common practice, no source; the work table is the catalogue's.
+"""
+
+from collections.abc import Iterator
+
+from lineshaft.judge.causes import causes
+from lineshaft.judge.finding import Finding, Measure, report, seconds, speed, times, torque
+from lineshaft.judge.rule import Rule
+from lineshaft.schema.ratio import Ratio
+from lineshaft.solve.limits import EQUAL, over, short
+from lineshaft.solve.solved_rig import SolvedRig
+from lineshaft.solve.work_rate import time_of_work
+
+
+def check(rig: SolvedRig) -> Iterator[Finding]:
+    """One finding a machine."""
+    ratio = _smallest(rig)
+    if ratio is None:
+        return
+    for number, part in enumerate(rig.parts):
+        need, work = part.item.needs.torque, part.item.work
+        if work is None or need is None or not rig.flows.solved[number]:
+            continue
+        turns, has = rig.flows.speed_in[number], rig.flows.torque_in[number]
+        if turns <= 0 or short(has, need * ratio.factor) or _starved(rig, number):
+            continue
+        faster = turns * ratio.factor
+        if part.speed_limit is not None and over(faster, part.speed_limit):
+            continue
+        now, then = time_of_work(work, turns), time_of_work(work, faster)
+        if now is not None and then is not None and then < now * (1 - EQUAL):
+            yield _finding(rig, number, ratio, (now, then))
+
+
+def _smallest(rig: SolvedRig) -> Ratio | None:
+    offered = [o.ratio for item in rig.catalogue.items.values() if item.is_stage for o in item.ratios]
+    return min((ratio for ratio in offered if ratio.value > 1), key=lambda ratio: ratio.value, default=None)
+
+
+def _starved(rig: SolvedRig, number: int) -> bool:
+    """Short of speed or power: another rule speaks of that."""
+    needs, flows = rig.parts[number].item.needs, rig.flows
+    turns, has = flows.speed_in[number], flows.torque_in[number]
+    slow = needs.speed is not None and short(turns, needs.speed)
+    return slow or (needs.power is not None and short(turns * has, needs.power))
+
+
+def _finding(rig: SolvedRig, number: int, ratio: Ratio, work_times: tuple[float, float]) -> Finding:
+    part, has = rig.parts[number], rig.flows.torque_in[number]
+    need = part.item.needs.torque or has
+    now, then = work_times
+    values: tuple[tuple[str, Measure], ...] = (
+        ("torque", torque(has)),
+        ("torque_needed", torque(need)),
+        ("ratio_available", times(has / need)),
+    )
+    unit = part.item.work.unit if part.item.work is not None else "unit"
+    message = ("gets ", torque(has), " and needs ", torque(need), ": ", times(has / need), " times")
+    faster = rig.flows.speed_in[number] * ratio.factor
+    suggestion = (
+        f"an increasing stage of {ratio.text} : 1 gives ",
+        speed(faster),
+        f", a {unit} in ",
+        seconds(then),
+        " instead of ",
+        seconds(now),
+    )
+    place = rig.place(number)
+    return report("machine-surplus", "note", place, part.name, message, values, causes(rig, number), suggestion)
+
+
+RULE = Rule("machine-surplus", "note", check)

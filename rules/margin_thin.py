@@ -1,0 +1,60 @@
+"""A part holds, but not with the margin or application factor that the policy asks for.
+
+What: limit / (value · K_A) is below the margin wanted, while the plain limit holds. K_A multiplies torque only, never
+speed, and is 1 unless the policy asks for application factors.
+
+Why: a rating is for even running. Shock from the prime mover or the machine adds to the torque, and a part that only
+just holds has no reserve for it.
+
+How to repair: as for a part over its limit: a stronger grade, a step-up first, or two lines side by side.
+
+Source: the lower ends of Jiang, *Analysis and Design of Machine Elements*, Table 2.1; ISO 6336-6, from memory.
+"""
+
+from collections.abc import Iterator
+
+from lineshaft.judge.causes import causes
+from lineshaft.judge.finding import Finding, Measure, report, speed, times, torque
+from lineshaft.judge.rule import Rule
+from lineshaft.solve.application_factor import application_factors
+from lineshaft.solve.limits import over, short, speed_carried, torque_carried
+from lineshaft.solve.solved_rig import SolvedRig
+
+
+def check(rig: SolvedRig) -> Iterator[Finding]:
+    """A finding for each torque and each speed that is thin; nothing where the policy asks for nothing."""
+    policy = rig.policy
+    if policy.torque_margin <= 1 and policy.speed_margin <= 1 and not policy.application_factors:
+        return
+    factors = application_factors(rig.train) if policy.application_factors else None
+    for number, part in enumerate(rig.parts):
+        if not rig.flows.solved[number]:
+            continue
+        carried, limit = torque_carried(rig.flows, number), part.torque_limit
+        factor = factors[number] if factors is not None else 1.0
+        if limit is not None and carried > 0 and not over(carried, limit):
+            margin = limit / (carried * factor)
+            if short(margin, policy.torque_margin):
+                sign = (("torque", torque(carried)), ("application_factor", times(factor)), ("limit", torque(limit)))
+                yield _finding(rig, number, sign, margin, policy.torque_margin)
+        turns, fastest = speed_carried(rig.flows, number), part.speed_limit
+        if fastest is None or turns <= 0 or over(turns, fastest):
+            continue
+        if short(fastest / turns, policy.speed_margin):
+            ends = (("speed", speed(turns)), ("limit", speed(fastest)))
+            yield _finding(rig, number, ends, fastest / turns, policy.speed_margin)
+
+
+def _finding(
+    rig: SolvedRig, number: int, sign: tuple[tuple[str, Measure], ...], margin: float, wanted: float
+) -> Finding:
+    values = (*sign, ("margin", times(margin)), ("margin_wanted", times(wanted)))
+    message: list[str | Measure] = ["carries ", sign[0][1]]
+    if len(sign) == 3:
+        message += [", times an application factor of ", sign[1][1]]
+    message += [", may carry ", sign[-1][1], ": a margin of ", times(margin), ", wanted ", times(wanted)]
+    name = rig.parts[number].name
+    return report("margin-thin", "warning", rig.place(number), name, message, values, causes(rig, number))
+
+
+RULE = Rule("margin-thin", "warning", check)

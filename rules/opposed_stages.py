@@ -1,0 +1,52 @@
+"""Two stages in line undo each other.
+
+What: a stage is set against another of the same ratio above it, with nothing between but shafts, engaged clutches and
+1 : 1 right-angle drives.
+
+Why: what one gains the other gives back: two stages' goods, lubricant and losses for nothing.
+
+How to repair: take both out, or set one of them the other way round if that is what was meant.
+
+Source: the overall ratio of stages in line is the product of their ratios: Khurmi & Gupta, *Theory of Machines*,
+ch. 13.
+"""
+
+from collections.abc import Iterator
+
+from lineshaft.judge.causes import cause
+from lineshaft.judge.finding import Finding, report, times
+from lineshaft.judge.rule import Rule
+from lineshaft.solve.solved_rig import SolvedRig
+
+
+def check(rig: SolvedRig) -> Iterator[Finding]:
+    """One finding a pair, at the lower stage."""
+    for number, part in enumerate(rig.parts):
+        if part.ratio is None or not rig.flows.solved[number]:
+            continue
+        above = _stage_above(rig, number)
+        if above is None:
+            continue
+        other = rig.parts[above]
+        if other.ratio is not None and other.ratio.value == part.ratio.value and other.direction != part.direction:
+            message = (f"undoes {other.name}: {part.ratio.text} : 1 one way and back, so both are for nothing",)
+            values = (("ratio", times(part.ratio.factor)),)
+            suggestion = (f"take {other.name} and {part.name} out, or set one of them the other way round",)
+            because = (cause(rig, above),)
+            yield report("opposed-stages", "note", rig.place(number), part.name, message, values, because, suggestion)
+
+
+def _stage_above(rig: SolvedRig, number: int) -> int | None:
+    """The nearest stage up the line through parts that change neither torque nor speed."""
+    here = number
+    while len(rig.parts[here].inlets) == 1:
+        here = rig.parts[here].inlets[0][0]
+        part = rig.parts[here]
+        if part.ratio is not None:
+            return here
+        if part.item.kind not in ("shaft", "clutch", "right-angle") or not part.engaged:
+            return None
+    return None
+
+
+RULE = Rule("opposed-stages", "note", check)
