@@ -18,7 +18,7 @@ def test_the_table_is_the_published_one() -> None:
 
 
 def test_the_worst_driver_and_machine_count(tmp_path: Path) -> None:
-    """A lightly shocking wheel over a uniform and a heavy machine: 1.85 to the heavy one and above it, 1.10 beside it."""
+    """A light wheel over a uniform and a heavy machine: 1.85 on the way to the heavy one, 1.10 beside it."""
     items = """wheel: {kind: prime-mover, output: {torque: 8 N*m, speed: 4 rad/s}, shock: light}
   divide: {kind: splitter, shares: any}
   even: {kind: driven-machine}
