@@ -2,7 +2,6 @@
 
 import os
 import sys
-from collections.abc import Callable, Mapping
 from pathlib import Path
 
 import click
@@ -12,28 +11,20 @@ from lineshaft.discovery import find
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.judge.finding import Finding
 from lineshaft.judge.inspection import CRASHED
-from lineshaft.judge.rulebook import open_rulebook
+from lineshaft.judge.rulebook import Rulebook, open_rulebook
 from lineshaft.judging import Bench
 from lineshaft.schema.repository import MAX_BYTES
 from lineshaft.schema.yaml_pass import Bounds
 from lineshaft.write.shown_units import Units
 from lineshaft.write.summary import Run
 
-
-def _json(run: Run) -> bytes:
-    from lineshaft.write.findings_json import findings_json
-
-    return findings_json(run)
-
-
-WRITERS: Mapping[str, Callable[[Run], bytes]] = {"json": _json}
-
+_WRITE_HELP = "json, sarif, junit, github, gitlab or markdown; `-` is stdout; repeatable."
 _RANK = {"note": 0, "warning": 1, "error": 2}
 
 
 @click.command("check")
 @click.argument("paths", nargs=-1, metavar="[PATH]...")
-@click.option("--write", "writes", multiple=True, metavar="FORMAT=FILE", help="json; `-` is stdout; repeatable.")
+@click.option("--write", "writes", multiple=True, metavar="FORMAT=FILE", help=_WRITE_HELP)
 @click.option("--fail-on", type=click.Choice(["error", "warning", "note"]), default="error", show_default=True)
 @click.option("--quiet", is_flag=True, help="Leave out causes and suggestions.")
 @click.option("--color", type=click.Choice(["auto", "always", "never"]), default=None)
@@ -61,7 +52,7 @@ def command(
     notices = [f"{name} is not a rig, blueprint, catalogue or policy file" for name in found.foreign]
     notices += [f"no rig file (*.rig.yaml) in {name}" for name in found.empty_folders]
     sheets = tuple(bench.sheet(path, kind) for path, kind in found.files)
-    run = Run(__version__, sheets, tuple(notices))
+    run = Run(__version__, sheets, tuple(notices), _pages(bench.book, targets))
     _write(run, targets, quiet, _colored(color), units)
     for name in found.missing:
         click.echo(f"lineshaft: {name!r} does not exist", err=True)
@@ -76,6 +67,10 @@ def _fails(findings: tuple[Finding, ...], fail_on: str) -> bool:
 
 
 def _targets(writes: tuple[str, ...]) -> list[tuple[str, str]]:
+    if not writes:
+        return []
+    from lineshaft.write.formats import WRITERS
+
     targets = []
     for text in writes:
         name, equals, target = text.partition("=")
@@ -84,6 +79,23 @@ def _targets(writes: tuple[str, ...]) -> list[tuple[str, str]]:
             raise click.UsageError(f"--write takes FORMAT=FILE with one of {formats}; got {text!r}")
         targets.append((name, target))
     return targets
+
+
+def _document(run: Run, name: str) -> bytes:
+    from lineshaft.write.formats import WRITERS
+
+    return WRITERS[name](run)
+
+
+def _pages(book: Rulebook, targets: list[tuple[str, str]]) -> dict[str, str]:
+    """The pages of the rules that are on, where a format asked for shows them."""
+    if not targets:
+        return {}
+    from lineshaft.write.formats import NEED_PAGES
+
+    if NEED_PAGES.isdisjoint(name for name, _ in targets):
+        return {}
+    return {rule.id: rule.page for rule in book.rules}
 
 
 def _colored(option: str | None) -> bool:
@@ -100,7 +112,7 @@ def _colored(option: str | None) -> bool:
 def _write(run: Run, targets: list[tuple[str, str]], quiet: bool, color: bool, units: Units) -> None:
     to_stdout = False
     for name, target in targets:
-        data = WRITERS[name](run)
+        data = _document(run, name)
         if target == "-":
             to_stdout = True
             sys.stdout.flush()

@@ -1,7 +1,8 @@
 """What a run found, counted; and everything a writer needs of a run."""
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from types import MappingProxyType
 from typing import NamedTuple
 
 from lineshaft.judge.finding import Finding
@@ -18,11 +19,15 @@ class Sheet(NamedTuple):
 
 
 class Run(NamedTuple):
-    """All that a run has judged, in the order of the files, and what a person should know beside (notices)."""
+    """All that a run has judged, in the order of the files, and what a person should know beside (notices).
+
+    ``pages`` holds the documentation of the rules that were on, by rule, where a format asked for needs it.
+    """
 
     version: str
     sheets: tuple[Sheet, ...]
     notices: tuple[str, ...] = ()
+    pages: Mapping[str, str] = MappingProxyType({})
 
     @property
     def findings(self) -> tuple[Finding, ...]:

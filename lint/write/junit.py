@@ -1,0 +1,80 @@
+"""Findings as JUnit XML: a suite for each file, a case for each finding.
+
+An error is a failure, a waived finding is skipped, a warning or note passes and says so in its output. A file without
+findings has one case that passes. No times: the same input gives the same bytes.
+"""
+
+import re
+from collections.abc import Iterable
+from xml.etree import ElementTree as ET
+
+from lineshaft.judge.finding import Finding
+from lineshaft.write.escape import harmless, visible
+from lineshaft.write.shown_units import words
+from lineshaft.write.summary import Run
+
+# Not a Char of XML 1.0 (W3C, section 2.2); ElementTree writes them all the same.
+_ILLEGAL = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+
+
+def junit(run: Run) -> bytes:
+    """The document, UTF-8."""
+    by_file: dict[str, list[Finding]] = {sheet.file: [] for sheet in run.sheets}
+    for finding in run.findings:
+        by_file.setdefault(finding.file, []).append(finding)
+    root = ET.Element("testsuites", {"name": "lineshaft"})
+    for file, findings in by_file.items():
+        root.append(_suite(file, findings))
+    for name in ("tests", "failures", "errors", "skipped"):
+        root.set(name, str(sum(int(suite.get(name, "0")) for suite in root)))
+    ET.indent(root)
+    document: bytes = ET.tostring(root, encoding="utf-8", xml_declaration=True)
+    return document + b"\n"
+
+
+def _suite(file: str, findings: Iterable[Finding]) -> ET.Element:
+    cases = [_case(finding) for finding in findings]
+    if not cases:
+        cases = [ET.Element("testcase", {"classname": _clean(file), "name": "nothing found"})]
+    numbers = {
+        "tests": len(cases),
+        "failures": sum(case.find("failure") is not None for case in cases),
+        "errors": 0,
+        "skipped": sum(case.find("skipped") is not None for case in cases),
+    }
+    shown = {name: str(number) for name, number in numbers.items()}
+    suite = ET.Element("testsuite", {"name": _clean(file), **shown})
+    suite.extend(cases)
+    return suite
+
+
+def _case(finding: Finding) -> ET.Element:
+    start = finding.span.start
+    part = f" {finding.part}" if finding.part else ""
+    name = f"{finding.level}: {finding.rule}{part} (line {start.line}, column {start.column})"
+    case = ET.Element("testcase", {"classname": _clean(finding.file), "name": _clean(name)})
+    message = _clean(words(finding.message))
+    if finding.waived is not None:
+        waived = f"waived until {finding.waived.until}: {finding.waived.reason}"
+        ET.SubElement(case, "skipped", {"message": _clean(waived)})
+    elif finding.level == "error":
+        failure = ET.SubElement(case, "failure", {"type": _clean(finding.rule), "message": message})
+        failure.text = _text(finding)
+        return case
+    ET.SubElement(case, "system-out").text = _text(finding)
+    return case
+
+
+def _text(finding: Finding) -> str:
+    lines = [f"{finding.file} line {finding.span.start.line}: {words(finding.message)}."]
+    for cause in finding.because:
+        who = f"{cause.part} " if cause.part else ""
+        lines.append(f"| {who}{words(cause.message)}  [{cause.file} line {cause.span.start.line}]")
+    if finding.suggestion:
+        lines.append(f"mend: {words(finding.suggestion)}.")
+    lines += [f"proved repair: {repair.title}" for repair in finding.repairs[:2]]
+    return "\n".join(map(_clean, lines))
+
+
+def _clean(text: str) -> str:
+    return _ILLEGAL.sub("\ufffd", harmless(visible(text)))

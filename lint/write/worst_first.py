@@ -1,0 +1,47 @@
+"""Which findings are kept where an output holds only so many: by level, waived ones last, else in their order."""
+
+from collections.abc import Iterable
+
+from lineshaft.judge.finding import Finding, value_of
+from lineshaft.write.summary import Counts
+
+RANK = {"error": 0, "warning": 1, "note": 2}
+
+
+def rank(finding: Finding) -> int:
+    """0 for an error, 1 for a warning, 2 for a note, 3 for whatever is waived."""
+    return 3 if finding.waived is not None else RANK[finding.level]
+
+
+def kept_by_level(findings: tuple[Finding, ...], most: int) -> tuple[Finding, ...]:
+    """At most so many findings, the worse levels first to be kept, in the order in which they came."""
+    if len(findings) <= most:
+        return findings
+    chosen = sorted(range(len(findings)), key=lambda at: (rank(findings[at]), at))[:most]
+    return tuple(findings[at] for at in sorted(chosen))
+
+
+def worst_first(findings: Iterable[Finding]) -> list[Finding]:
+    """By level, then by how many times over the limit, else in the order in which they came."""
+    return sorted(findings, key=lambda finding: (rank(finding), -(value_of(finding, "times_limit") or 0.0)))
+
+
+def counted(found: Counts) -> str:
+    """The counts in words, for example `3 files, 14 parts: 1 error, 0 warnings, 2 notes, 1 waived`."""
+    pieces = [
+        _many(count, name)
+        for count, name in ((found.errors, "error"), (found.warnings, "warning"), (found.notes, "note"))
+    ]
+    waived = [f"{found.waived} waived"] if found.waived else []
+    unsolved = f" ({found.unsolved} not solved)" if found.unsolved else ""
+    head = f"{_many(found.files, 'file')}, {_many(found.parts, 'part')}{unsolved}"
+    return f"{head}: {', '.join([*pieces, *waived])}"
+
+
+def shortened(text: str, most: int) -> str:
+    """The text, or its beginning and an ellipsis, in at most so many characters."""
+    return text if len(text) <= most else text[: most - 1] + "…"
+
+
+def _many(count: int, name: str) -> str:
+    return f"{count} {name}{'s' if count != 1 else ''}"
