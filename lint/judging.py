@@ -8,42 +8,56 @@ from lineshaft.judge.inspection import inspect_rig
 from lineshaft.judge.rulebook import Rulebook
 from lineshaft.schema.faults import Fault
 from lineshaft.schema.loading import FileKind, Loaded, Loader
-from lineshaft.schema.policy import HOUSE_DEFAULTS, Policy
+from lineshaft.schema.policy import Policy
+from lineshaft.schema.policy_reader import nearest_policy
 from lineshaft.schema.repository import MAX_BYTES, Repository, root_of
 from lineshaft.schema.yaml_pass import Bounds
+from lineshaft.site import Site, site_of
 from lineshaft.solve.solved_rig import SolvedRig, solve_loaded
 from lineshaft.write.summary import Sheet
 
 
 @dataclass(frozen=True, slots=True)
 class Bench:
-    """What judging needs beside the file: working folder, bounds, rules, and loaders kept by root."""
+    """What judging needs beside the file: working folder, bounds, rules, a named policy, and sites once read."""
 
     working: Path
     book: Rulebook
     max_bytes: int = MAX_BYTES
     bounds: Bounds = field(default_factory=Bounds)
-    _loaders: dict[Path, Loader] = field(default_factory=dict)
+    policy_file: Path | None = None
+    _sites: dict[tuple[Path, Path | None], Site] = field(default_factory=dict)
 
-    def loader(self, path: Path) -> Loader:
-        """The loader of the repository that a file lies in."""
+    def site(self, path: Path) -> Site:
+        """The site that a file belongs to: the nearest policy above it, or the one that was named.
+
+        Raises CannotDoError where that policy cannot be used.
+        """
         root = root_of(path.parent)
         if not (root / ".git").exists():
             root = self.working if path.is_relative_to(self.working) else path.parent
-        found = self._loaders.get(root)
+        policy = self.policy_file or nearest_policy(path.parent, root)
+        found = self._sites.get((root, policy))
         if found is None:
-            found = self._loaders[root] = Loader(Repository(root, self.working, self.max_bytes), self.bounds)
+            loader = Loader(Repository(root, self.working, self.max_bytes), self.bounds)
+            found = self._sites[root, policy] = site_of(loader, policy, self.book)
         return found
 
-    def solved(self, path: Path, policy: Policy = HOUSE_DEFAULTS) -> SolvedRig:
-        """The solved rig at a path, with its faults."""
-        return solve_loaded(self.loader(path).rig(path), policy)
+    def loader(self, path: Path) -> Loader:
+        """The loader of the site that a file belongs to."""
+        return self.site(path).loader
+
+    def solved(self, path: Path, policy: Policy | None = None) -> SolvedRig:
+        """The solved rig at a path, with its faults, under its site's policy or another."""
+        site = self.site(path)
+        return solve_loaded(site.loader.rig(path), site.policy if policy is None else policy)
 
     def sheet(self, path: Path, kind: FileKind) -> Sheet:
         """The sheet of one file."""
         if kind == "rig":
             rig = self.solved(path)
-            return Sheet(rig.file, rig.rig.name, rig.written_parts, rig.unsolved, self.findings(rig))
+            findings = inspect_rig(rig, self.site(path).book)
+            return Sheet(rig.file, rig.rig.name, rig.written_parts, rig.unsolved, findings)
         faults = self._faults(path, kind)
         shown = self.loader(path).repository.shown(path)
         loaded = Loaded(path, shown, None, faults, 0, False)

@@ -68,6 +68,10 @@ class Loader:
         }
         return replace(self, repository=repository, _catalogues=kept)
 
+    def with_catalogue(self, path: Path) -> "Loader":
+        """The same loader with one catalogue, a site's, in place of those that rigs name."""
+        return replace(self, site_catalogue=path)
+
     def tree(self, path: Path, kind: FileKind) -> Tree | tuple[Fault, ...]:
         """The located tree of a file that is there and fits its schema, or its faults."""
         shown = self.repository.shown(path)

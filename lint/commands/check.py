@@ -29,6 +29,8 @@ _RANK = {"note": 0, "warning": 1, "error": 2}
 @click.option("--quiet", is_flag=True, help="Leave out causes and suggestions.")
 @click.option("--color", type=click.Choice(["auto", "always", "never"]), default=None)
 @click.option("--units", type=click.Choice(["si", "rpm"]), default="si", show_default=True)
+@click.option("--policy", type=click.Path(), metavar="FILE", help="A policy in place of the nearest one above.")
+@click.option("--no-repairs", is_flag=True, help="Do not look for repairs.")
 @click.option("--max-bytes", type=click.IntRange(1), default=MAX_BYTES, help="Largest file that is read.")
 @click.option("--max-nodes", type=click.IntRange(1), default=Bounds().nodes, help="Most YAML nodes in a file.")
 @click.option("--debug", is_flag=True, help="Show tracebacks of internal errors.")
@@ -39,6 +41,8 @@ def command(
     quiet: bool,
     color: str | None,
     units: Units,
+    policy: str | None,
+    no_repairs: bool,
     max_bytes: int,
     max_nodes: int,
     debug: bool,
@@ -47,11 +51,14 @@ def command(
     targets = _targets(writes)
     working = Path.cwd().resolve()
     bounds = Bounds(nodes=max_nodes)
-    bench = Bench(working, open_rulebook(), max_bytes, bounds)
+    book = open_rulebook()
+    bench = Bench(working, book, max_bytes, bounds, _policy_file(policy))
     found = find(paths or (".",))
     notices = [f"{name} is not a rig, blueprint, catalogue or policy file" for name in found.foreign]
     notices += [f"no rig file (*.rig.yaml) in {name}" for name in found.empty_folders]
-    sheets = tuple(bench.sheet(path, kind) for path, kind in found.files)
+    left_out = {path for path, _ in found.files if bench.site(path).excludes(path)}
+    notices += [f"{os.path.relpath(path, working)} is left out by the policy" for path in sorted(left_out)]
+    sheets = tuple(bench.sheet(path, kind) for path, kind in found.files if path not in left_out)
     run = Run(__version__, sheets, tuple(notices), _pages(bench.book, targets))
     _write(run, targets, quiet, _colored(color), units)
     for name in found.missing:
@@ -60,6 +67,15 @@ def command(
     if found.missing or any(finding.rule == CRASHED for finding in findings):
         return Exit.FAILED
     return Exit.FINDINGS if _fails(findings, fail_on) else Exit.CLEAN
+
+
+def _policy_file(name: str | None) -> Path | None:
+    if name is None:
+        return None
+    path = Path(name)
+    if not path.is_file():
+        raise CannotDoError(f"the policy {name!r} does not exist, or is not a file")
+    return path.parent.resolve() / path.name
 
 
 def _fails(findings: tuple[Finding, ...], fail_on: str) -> bool:

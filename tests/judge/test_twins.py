@@ -15,23 +15,14 @@ from lineshaft.judge.finding import Finding
 from lineshaft.judge.rulebook import open_rulebook
 from lineshaft.judging import Bench
 from lineshaft.schema.loading import kind_of
-from lineshaft.schema.policy import Policy
 
 TWINS = Path(__file__).parents[1].resolve() / "rules"
 RULES = sorted(folder.name for folder in TWINS.iterdir() if (folder / "expected.json").is_file())
 
 
-# Policies are not found by walking up yet: what the file beside the twins says.
-POLICIES = {"margin-thin": Policy(torque_margin=1.1)}
-
-
 def findings(sample: Path) -> tuple[Finding, ...]:
     kind = kind_of(sample)
     assert kind is not None
-    policy = POLICIES.get(sample.parent.name)
-    if policy is not None:
-        bench = Bench(TWINS, open_rulebook())
-        return bench.findings(bench.solved(sample, policy))
     return Bench(TWINS, open_rulebook()).sheet(sample, kind).findings
 
 

@@ -1,0 +1,116 @@
+"""A policy above the files changes their verdicts; a bad one is no verdict at all. Values by hand."""
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+CATALOGUE = """catalogue: 1
+edition: "1"
+lubricants: [oil]
+items:
+  wheel: {kind: prime-mover, output: {torque: 100 N*m, speed: 4 rad/s}, shock: light}
+  shaft: {kind: shaft, torque-limit: 120 N*m, speed-limit: 5 rad/s}
+  wet: {kind: gear-stage, ratios: [2], lubricant: {kind: oil, holds: 1 L, uses: 1 mL/s}}
+  mill: {kind: driven-machine, shock: moderate}
+"""
+RIG = """rig: 1
+catalogue: c.catalogue.yaml
+parts:
+  w: {item: wheel}
+  s: {item: shaft, driven-by: w}
+  g: {item: wet, ratio: 2, set: reduce, driven-by: s}
+  m: {item: mill, driven-by: g}
+commissioning:
+  - fill: {part: g, with: 1 L}
+  - start: w
+"""
+
+
+@pytest.fixture
+def yard(tmp_path: Path) -> Path:
+    """A rig one folder below the root; its one litre lasts 1,000 s, so it is warned of without a policy."""
+    (tmp_path / ".git").mkdir()
+    (tmp_path / "legs").mkdir()
+    (tmp_path / "legs" / "c.catalogue.yaml").write_text(CATALOGUE, "utf-8")
+    (tmp_path / "legs" / "a.rig.yaml").write_text(RIG, "utf-8")
+    return tmp_path
+
+
+def check(root: Path, *more: str) -> tuple[int, list[dict[str, Any]], str]:
+    """Exit code, findings and what was said beside them."""
+    command = [sys.executable, "-P", "-m", "lineshaft", "check", "--write", "json=-", *more, "legs/a.rig.yaml"]
+    ran = subprocess.run(command, cwd=root, capture_output=True, text=True, timeout=60, check=False)
+    return ran.returncode, json.loads(ran.stdout)["findings"] if ran.stdout else [], ran.stderr
+
+
+def rules(root: Path, policy: str) -> list[str]:
+    """The rules that fire under a policy at the root."""
+    (root / "lineshaft.policy.yaml").write_text(f"policy: 1\n{policy}\n", "utf-8")
+    return sorted(f["rule"] for f in check(root)[1])
+
+
+def test_without_a_policy_the_defaults_hold(yard: Path) -> None:
+    """1 L at 1 mL/s is 1,000 s, sooner than an hour; 100 of 120 N·m holds."""
+    assert [f["rule"] for f in check(yard)[1]] == ["lubricant-shortfall"]
+
+
+@pytest.mark.parametrize(
+    ("policy", "expected"),
+    [
+        ("run-dry-after: 900 s", []),
+        ("levels: {lubricant-shortfall: off}", []),
+        ("run-dry-after: 1 s\nmargins: {torque: 1.2}", []),
+        ("run-dry-after: 1 s\nmargins: {torque: 1.21}", ["margin-thin"]),
+        ("run-dry-after: 1 s\nmargins: {speed: 1.26}", ["margin-thin"]),
+        ("run-dry-after: 1 s\nmargins: {application-factors: iso-6336}", ["margin-thin"]),
+        ('exclude: ["legs/**"]', []),
+    ],
+)
+def test_each_key_changes_a_verdict(yard: Path, policy: str, expected: list[str]) -> None:
+    """120/100 = 1.2 and 5/4 = 1.25 are the margins; light wheel and moderate mill make K_A 1.60, and 1.2/1.6 < 1."""
+    assert rules(yard, policy) == expected
+
+
+def test_application_factor_values(yard: Path) -> None:
+    """120 / (100 · 1.60) = 0.75."""
+    rules(yard, "run-dry-after: 1 s\nmargins: {application-factors: iso-6336}")
+    values = check(yard)[1][0]["values"]
+    assert values["application_factor"]["value"] == 1.6
+    assert values["margin"]["value"] == pytest.approx(0.75, rel=1e-12)
+
+
+def test_a_level_can_be_raised(yard: Path) -> None:
+    """As an error the shortfall fails the run."""
+    rules(yard, "levels: {lubricant-shortfall: error}")
+    code, found, _ = check(yard)
+    assert (code, found[0]["level"]) == (1, "error")
+
+
+def test_the_sites_catalogue_overrides_the_rigs_own(yard: Path) -> None:
+    """With a shaft of 50 N·m the rig breaks: 100 / 50 = 2 times."""
+    (yard / "site.catalogue.yaml").write_text(CATALOGUE.replace("120 N*m", "50 N*m"), "utf-8")
+    assert "torque-over-limit" in rules(yard, "catalogue: site.catalogue.yaml")
+
+
+@pytest.mark.parametrize(
+    "policy", ["margins: {torqe: 1.1}", "run-dry-after: 900", "catalogue: none.catalogue.yaml", "levels: {x: loud}"]
+)
+def test_a_bad_policy_is_exit_2_and_no_verdict(yard: Path, policy: str) -> None:
+    """Nothing is written but a message with the place."""
+    (yard / "lineshaft.policy.yaml").write_text(f"policy: 1\n{policy}\n", "utf-8")
+    code, found, said = check(yard)
+    assert (code, found) == (2, [])
+    assert "lineshaft.policy.yaml" in said
+
+
+def test_a_policy_can_be_named(yard: Path) -> None:
+    """`--policy` takes the place of the nearest one."""
+    (yard / "lineshaft.policy.yaml").write_text("policy: 1\nlevels: {lubricant-shortfall: off}\n", "utf-8")
+    (yard / "strict").mkdir()
+    (yard / "strict" / "lineshaft.policy.yaml").write_text("policy: 1\n", "utf-8")
+    assert check(yard)[1] == []
+    assert len(check(yard, "--policy", "strict/lineshaft.policy.yaml")[1]) == 1
