@@ -1,10 +1,10 @@
 """Findings to JSON, `lineshaft-findings/1`: its published form, kept apart from the types inside."""
 
-import json
 from collections.abc import Iterable
 
 from lineshaft.judge.finding import Cause, Finding, Measure, Repair, Values
 from lineshaft.schema.span import Span, pointer
+from lineshaft.write.json_text import json_text
 from lineshaft.write.shown_units import words
 from lineshaft.write.summary import Run, counts
 
@@ -20,7 +20,7 @@ def findings_json(run: Run) -> bytes:
         "summary": found._asdict(),
         "findings": [_finding(finding) for finding in run.findings],
     }
-    return (json.dumps(document, indent=2, allow_nan=False) + "\n").encode()
+    return json_text(document)
 
 
 def _finding(finding: Finding) -> dict[str, object]:

@@ -35,7 +35,7 @@ def _command(command: str, finding: Finding) -> str:
     properties = {"file": finding.file, "line": start.line, "endLine": end.line}
     if start.line == end.line:  # columns of a span over several lines are refused
         properties |= {"col": start.column, "endColumn": end.column}
-    properties["title"] = f"{finding.rule} {finding.part or ''}".strip()
+    properties["title"] = harmless(f"{finding.rule} {finding.part or ''}".strip())
     shown = ",".join(f"{name}={_property(str(value))}" for name, value in properties.items())
     return f"::{command} {shown}::{_message(finding)}"
 

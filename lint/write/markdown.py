@@ -8,7 +8,7 @@ import re
 from collections.abc import Iterable
 
 from lineshaft.judge.finding import Finding
-from lineshaft.write.escape import visible
+from lineshaft.write.escape import harmless, visible
 from lineshaft.write.shown_units import words
 from lineshaft.write.summary import Run, counts
 from lineshaft.write.worst_first import counted, shortened, worst_first
@@ -39,7 +39,7 @@ def markdown(run: Run) -> bytes:
 
 def code(text: str) -> str:
     """A code span that shows the text and nothing else, in a table cell too."""
-    shown = visible(text) or "–"
+    shown = harmless(visible(text)) or "–"
     fence = "`" * (_run(shown) + 1)
     pad = " " if shown[0] in " `" or shown[-1] in " `" else ""
     # Tables split cells before they look for code spans; there a backslash hides the pipe and is taken away.
@@ -67,7 +67,7 @@ def _chain(finding: Finding) -> str:
     if finding.suggestion:
         lines.append(f"mend: {words(finding.suggestion)}.")
     lines += [f"proved repair ({repair.effect}): {repair.title}" for repair in finding.repairs[:2]]
-    text = "\n".join(shortened(visible(line), 2 * _LONGEST) for line in lines)
+    text = harmless("\n".join(shortened(visible(line), 2 * _LONGEST) for line in lines))
     fence = "`" * max(3, _run(text) + 1)
     return f"{fence}text\n{text}\n{fence}\n"
 
