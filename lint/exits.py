@@ -44,7 +44,8 @@ def guarded(run: Callable[[], int], *, debug: bool) -> int:
     except OSError as error:
         if debug:
             raise
-        return _said(f"{error.strerror or 'input or output failed'}: {error.filename or ''}", Exit.FAILED)
+        where = f": {error.filename}" if error.filename else ""
+        return _said(f"{error.strerror or 'input or output failed'}{where}", Exit.FAILED)
     except Exception as error:
         if debug:
             raise
@@ -53,10 +54,10 @@ def guarded(run: Callable[[], int], *, debug: bool) -> int:
 
 
 def _said(message: str, code: Exit) -> int:
-    from lineshaft.write.escape import harmless, visible
+    from lineshaft.write.escape import harmless
 
     with contextlib.suppress(OSError, ValueError):
-        sys.stderr.write(f"lineshaft: {harmless(visible(message))}\n")
+        sys.stderr.write(f"lineshaft: {harmless(message)}\n")
         sys.stderr.flush()
     return code
 

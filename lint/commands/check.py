@@ -15,6 +15,7 @@ from lineshaft.judge.rulebook import Rulebook, open_rulebook
 from lineshaft.judging import Bench
 from lineshaft.schema.repository import MAX_BYTES
 from lineshaft.schema.yaml_pass import Bounds
+from lineshaft.write.escape import harmless, visible
 from lineshaft.write.shown_units import Units
 from lineshaft.write.summary import Run
 
@@ -62,7 +63,7 @@ def command(
     run = Run(__version__, sheets, tuple(notices), _pages(bench.book, targets))
     _write(run, targets, quiet, _colored(color), units)
     for name in found.missing:
-        click.echo(f"lineshaft: {name!r} does not exist", err=True)
+        click.echo(harmless(visible(f"lineshaft: {name} does not exist")), err=True)
     findings = run.findings
     if found.missing or any(finding.rule == CRASHED for finding in findings):
         return Exit.FAILED

@@ -25,11 +25,11 @@ def _coded(match: re.Match[str]) -> str:
 def harmless(text: str) -> str:
     """A text of several lines for a terminal or CI log: controls visible, no line that a runner takes as a command.
 
-    Line feeds are the writer's own and stay; a command mark at the start of a line or after one gets a zero-width
-    word in front, visible as a backslash.
+    Line feeds are the writer's own and stay; the marks of log commands, `::` and `##`, get a backslash between.
     """
     plain = text.isascii() and text.replace("\n", "").isprintable()
     clean = text if plain else re.sub(_CONTROLS, _coded, text)
     if "::" in clean or "##" in clean:
-        clean = clean.replace("::", ":\\:").replace("##[", "#\\#[").replace("##vso", "#\\#vso")
+        # Looking ahead, so that three in a row leave no pair.
+        clean = re.sub("#(?=#)", r"#\\", re.sub(":(?=:)", r":\\", clean))
     return clean

@@ -145,3 +145,22 @@ def test_names_of_files_are_escaped_too(yard: Path) -> None:
     _, sheet = judged(yard, "- 1\n", "::error::x\x1b[2J.rig.yaml")
     assert "\x1b" not in sheet
     assert "::error::" not in sheet
+
+
+def test_a_link_to_itself_is_a_finding_and_the_rest_is_judged(yard: Path) -> None:
+    """A catalogue that is a link to itself cannot be read; the run goes on."""
+    (yard / "loop.catalogue.yaml").symlink_to("loop.catalogue.yaml")
+    command = [sys.executable, "-P", "-m", "lineshaft", "check", "--write", "json=-", "."]
+    ran = subprocess.run(command, cwd=yard, capture_output=True, timeout=20, check=False)
+    assert ran.returncode == 1, ran.stderr
+    found = {(f["file"], f["rule"]) for f in json.loads(ran.stdout)["findings"]}
+    assert {("loop.catalogue.yaml", "not-yaml"), ("neighbour.rig.yaml", "torque-over-limit")} <= found
+
+
+def test_a_named_path_commands_no_runner(yard: Path) -> None:
+    """A path that does not exist is said on stderr, with its marks broken up."""
+    command = [sys.executable, "-P", "-m", "lineshaft", "check", ":::error::x", "##[group]"]
+    ran = subprocess.run(command, cwd=yard, capture_output=True, timeout=20, check=False)
+    assert ran.returncode == 2
+    assert b"::" not in ran.stderr
+    assert b"##" not in ran.stderr
