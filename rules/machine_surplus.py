@@ -31,7 +31,7 @@ def check(rig: SolvedRig) -> Iterator[Finding]:
         if work is None or need is None or not rig.flows.solved[number]:
             continue
         turns, has = rig.flows.speed_in[number], rig.flows.torque_in[number]
-        if turns <= 0 or short(has, need * ratio.factor) or _starved(rig, number):
+        if turns <= 0 or short(has, need * ratio.factor):
             continue
         faster = turns * ratio.factor
         if part.speed_limit is not None and over(faster, part.speed_limit):
@@ -44,14 +44,6 @@ def check(rig: SolvedRig) -> Iterator[Finding]:
 def _smallest(rig: SolvedRig) -> Ratio | None:
     offered = [o.ratio for item in rig.catalogue.items.values() if item.is_stage for o in item.ratios]
     return min((ratio for ratio in offered if ratio.value > 1), key=lambda ratio: ratio.value, default=None)
-
-
-def _starved(rig: SolvedRig, number: int) -> bool:
-    """Short of speed or power: another rule speaks of that."""
-    needs, flows = rig.parts[number].item.needs, rig.flows
-    turns, has = flows.speed_in[number], flows.torque_in[number]
-    slow = needs.speed is not None and short(turns, needs.speed)
-    return slow or (needs.power is not None and short(turns * has, needs.power))
 
 
 def _finding(rig: SolvedRig, number: int, ratio: Ratio, work_times: tuple[float, float]) -> Finding:

@@ -49,10 +49,11 @@ def _finding(
     rig: SolvedRig, number: int, sign: tuple[tuple[str, Measure], ...], margin: float, wanted: float
 ) -> Finding:
     values = (*sign, ("margin", times(margin)), ("margin_wanted", times(wanted)))
-    message: list[str | Measure] = ["carries ", sign[0][1]]
+    message: list[str | Measure] = ["carries " if sign[0][0] == "torque" else "turns at ", sign[0][1]]
     if len(sign) == 3:
         message += [", times an application factor of ", sign[1][1]]
-    message += [", may carry ", sign[-1][1], ": a margin of ", times(margin), ", wanted ", times(wanted)]
+    may = ", may carry " if sign[0][0] == "torque" else ", may turn at "
+    message += [may, sign[-1][1], ": a margin of ", times(margin), ", wanted ", times(wanted)]
     name = rig.parts[number].name
     return report("margin-thin", "warning", rig.place(number), name, message, values, causes(rig, number))
 

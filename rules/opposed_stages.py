@@ -22,7 +22,7 @@ from lineshaft.solve.solved_rig import SolvedRig
 def check(rig: SolvedRig) -> Iterator[Finding]:
     """One finding a pair, at the lower stage."""
     for number, part in enumerate(rig.parts):
-        if part.ratio is None or not rig.flows.solved[number]:
+        if part.ratio is None or part.ratio.value == 1 or not rig.flows.solved[number]:
             continue
         above = _stage_above(rig, number)
         if above is None:
@@ -42,9 +42,9 @@ def _stage_above(rig: SolvedRig, number: int) -> int | None:
     while len(rig.parts[here].inlets) == 1:
         here = rig.parts[here].inlets[0][0]
         part = rig.parts[here]
-        if part.ratio is not None:
+        if part.ratio is not None and part.ratio.value > 1:
             return here
-        if part.item.kind not in ("shaft", "clutch", "right-angle") or not part.engaged:
+        if not part.engaged or (part.ratio is None and part.item.kind not in ("shaft", "clutch", "right-angle")):
             return None
     return None
 
