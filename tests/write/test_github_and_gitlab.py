@@ -37,9 +37,10 @@ def test_a_strangers_text_stays_in_its_property(text: str) -> None:
     assert end == ""
 
 
-def test_the_path_is_given_back() -> None:
-    """Colons, commas and per cent signs in a file's name."""
-    text = HOSTILE["path"]
+@pytest.mark.parametrize("name", ["path", "percent"])
+def test_the_path_is_given_back(name: str) -> None:
+    """Colons, commas, per cent signs and what looks coded already in a file's name."""
+    text = HOSTILE[name]
     assert _decoded(github(hostile_run(text)).decode().split("\n")[0])[1]["file"] == text
 
 
