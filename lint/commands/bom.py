@@ -3,14 +3,13 @@
 import csv
 import io
 import json
-import sys
 from collections.abc import Callable, Mapping
-from pathlib import Path
 
 import click
 
 from lineshaft import __version__
 from lineshaft.bill_of_materials import Bill, bill
+from lineshaft.commands.delivery import deliver
 from lineshaft.commands.one_rig import solved_rig
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.solve.solved_rig import SolvedRig
@@ -83,7 +82,7 @@ def command(rig: str, writes: tuple[str, ...], debug: bool) -> int:
     found = bill(solved.parts, solved.catalogue)
     _refuse_unsound(rig, solved, found)
     for name, target in targets:
-        _put(WRITERS[name](solved, found), target)
+        deliver(WRITERS[name](solved, found), target)
     if all(target != "-" for _, target in targets):
         click.echo(bill_text(solved, found), nl=False)
     return Exit.CLEAN
@@ -106,18 +105,6 @@ def _target(text: str) -> tuple[str, str]:
     if name not in WRITERS or not target:
         raise click.UsageError(f"--write takes FORMAT=FILE with one of {', '.join(WRITERS)}; got {text!r}")
     return name, target
-
-
-def _put(data: bytes, target: str) -> None:
-    if target == "-":
-        sys.stdout.flush()
-        sys.stdout.buffer.write(data)
-        sys.stdout.buffer.flush()
-        return
-    try:
-        Path(target).write_bytes(data)
-    except OSError as error:
-        raise CannotDoError(f"cannot write {target}: {error.strerror}") from error
 
 
 def _cell(name: str) -> str:

@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from lineshaft import __version__
+from lineshaft.commands.delivery import deliver
 from lineshaft.discovery import find
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.judge.finding import Finding
@@ -127,20 +128,9 @@ def _colored(option: str | None) -> bool:
 
 
 def _write(run: Run, targets: list[tuple[str, str]], quiet: bool, color: bool, units: Units) -> None:
-    to_stdout = False
     for name, target in targets:
-        data = _document(run, name)
-        if target == "-":
-            to_stdout = True
-            sys.stdout.flush()
-            sys.stdout.buffer.write(data)
-            sys.stdout.buffer.flush()
-            continue
-        try:
-            Path(target).write_bytes(data)
-        except OSError as error:
-            raise CannotDoError(f"cannot write {target}: {error.strerror}") from error
-    if not to_stdout:
+        deliver(_document(run, name), target)
+    if all(target != "-" for _, target in targets):
         from lineshaft.write.sheet import inspection_sheet
 
         sys.stdout.write(inspection_sheet(run, units=units, color=color, quiet=quiet))

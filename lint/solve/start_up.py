@@ -90,16 +90,7 @@ class StartUp:
 
     def flows(self) -> Flows:
         """Torque and speed everywhere, as they are now."""
-        columns = self.columns
-        return Flows(
-            tuple(columns.torque_in),
-            tuple(columns.torque_out),
-            tuple(columns.speed_in),
-            tuple(columns.speed_out),
-            tuple(columns.passed),
-            bytes(columns.solved),
-            tuple(columns.mismatched),
-        )
+        return self.columns.flows()
 
     def passages(self) -> Iterator[Passage]:
         """Every step of the rig's list in turn; the state is that after the step until the next one is asked for.

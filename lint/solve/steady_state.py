@@ -74,6 +74,18 @@ class Columns:
     solved: bytearray
     mismatched: list[int]
 
+    def flows(self) -> Flows:
+        """The columns as they are now, read-only."""
+        return Flows(
+            tuple(self.torque_in),
+            tuple(self.torque_out),
+            tuple(self.speed_in),
+            tuple(self.speed_out),
+            tuple(self.passed),
+            bytes(self.solved),
+            tuple(self.mismatched),
+        )
+
 
 def solve(train: Drivetrain, settings: Settings) -> Flows:
     """Torque and speed everywhere in one state of the rig.
@@ -86,15 +98,7 @@ def solve(train: Drivetrain, settings: Settings) -> Flows:
     zeros = [0.0] * count
     columns = Columns(zeros, zeros[:], zeros[:], zeros[:], zeros[:], bytearray(count), [])
     solve_parts(train, settings, train.order, columns)
-    return Flows(
-        tuple(columns.torque_in),
-        tuple(columns.torque_out),
-        tuple(columns.speed_in),
-        tuple(columns.speed_out),
-        tuple(columns.passed),
-        bytes(columns.solved),
-        tuple(columns.mismatched),
-    )
+    return columns.flows()
 
 
 def solve_parts(
