@@ -6,7 +6,7 @@ Waived findings get no annotation.
 
 from lineshaft.judge.finding import Finding
 from lineshaft.write.escape import harmless, visible
-from lineshaft.write.shown_units import words
+from lineshaft.write.shown_units import sentence, words
 from lineshaft.write.summary import Run, counts
 from lineshaft.write.worst_first import counted, shortened
 
@@ -41,12 +41,12 @@ def _command(command: str, finding: Finding) -> str:
 
 
 def _message(finding: Finding) -> str:
-    lines = [f"{words(finding.message)}."]
+    lines = [sentence(finding.message)]
     for cause in finding.because:
         who = f"{cause.part} " if cause.part else ""
         lines.append(f"| {who}{words(cause.message)}  [{cause.file} line {cause.span.start.line}]")
     if finding.suggestion:
-        lines.append(f"mend: {words(finding.suggestion)}.")
+        lines.append(f"mend: {sentence(finding.suggestion)}")
     text = shortened("\n".join(harmless(visible(line)) for line in lines), _LONGEST)
     return _data(text)
 

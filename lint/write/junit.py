@@ -10,7 +10,7 @@ from xml.etree import ElementTree as ET
 
 from lineshaft.judge.finding import Finding
 from lineshaft.write.escape import harmless, visible
-from lineshaft.write.shown_units import words
+from lineshaft.write.shown_units import sentence, words
 from lineshaft.write.summary import Run
 
 # Not a Char of XML 1.0 (W3C, section 2.2); ElementTree writes them all the same.
@@ -66,12 +66,12 @@ def _case(finding: Finding) -> ET.Element:
 
 
 def _text(finding: Finding) -> str:
-    lines = [f"{finding.file} line {finding.span.start.line}: {words(finding.message)}."]
+    lines = [f"{finding.file} line {finding.span.start.line}: {sentence(finding.message)}"]
     for cause in finding.because:
         who = f"{cause.part} " if cause.part else ""
         lines.append(f"| {who}{words(cause.message)}  [{cause.file} line {cause.span.start.line}]")
     if finding.suggestion:
-        lines.append(f"mend: {words(finding.suggestion)}.")
+        lines.append(f"mend: {sentence(finding.suggestion)}")
     lines += [f"proved repair: {repair.title}" for repair in finding.repairs[:2]]
     return "\n".join(map(_clean, lines))
 

@@ -9,7 +9,7 @@ from collections.abc import Iterable
 
 from lineshaft.judge.finding import Finding
 from lineshaft.write.escape import harmless, visible
-from lineshaft.write.shown_units import words
+from lineshaft.write.shown_units import sentence, words
 from lineshaft.write.summary import Run, counts
 from lineshaft.write.worst_first import counted, shortened, worst_first
 
@@ -58,14 +58,14 @@ def _row(finding: Finding) -> str:
 def _chain(finding: Finding) -> str:
     part = f" {finding.part}" if finding.part else ""
     head = f"{finding.level}: {finding.rule}{part}, {finding.file} line {finding.span.start.line}"
-    lines = [head, f"{words(finding.message)}."]
+    lines = [head, sentence(finding.message)]
     for cause in finding.because[:_LINES]:
         who = f"{cause.part} " if cause.part else ""
         lines.append(f"| {who}{words(cause.message)}  [{cause.file} line {cause.span.start.line}]")
     if len(finding.because) > _LINES:
         lines.append(f"| and {len(finding.because) - _LINES} more")
     if finding.suggestion:
-        lines.append(f"mend: {words(finding.suggestion)}.")
+        lines.append(f"mend: {sentence(finding.suggestion)}")
     lines += [f"proved repair ({repair.effect}): {repair.title}" for repair in finding.repairs[:2]]
     text = harmless("\n".join(shortened(visible(line), 2 * _LONGEST) for line in lines))
     fence = "`" * max(3, _run(text) + 1)

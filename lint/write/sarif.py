@@ -9,7 +9,7 @@ from lineshaft.judge.finding import Cause, Finding, Repair
 from lineshaft.schema.span import Span
 from lineshaft.write.escape import visible
 from lineshaft.write.json_text import json_text
-from lineshaft.write.shown_units import words
+from lineshaft.write.shown_units import sentence, words
 from lineshaft.write.summary import Run, counts
 from lineshaft.write.worst_first import kept_by_level
 
@@ -87,13 +87,13 @@ def _bounded(text: str) -> str:
 
 def _result(finding: Finding, index: int) -> dict[str, object]:
     causes = finding.because[:MOST_CAUSES]
-    mend = f" Mend: {_line(words(finding.suggestion))}." if finding.suggestion else ""
+    mend = f" Mend: {_line(sentence(finding.suggestion))}" if finding.suggestion else ""
     part = f"{_line(finding.part)}: " if finding.part else ""
     result: dict[str, object] = {
         "ruleId": visible(finding.rule),
         "ruleIndex": index,
         "level": finding.level,
-        "message": _message(f"{part}{_line(words(finding.message))}.{mend}"),
+        "message": _message(f"{part}{_line(sentence(finding.message))}{mend}"),
         "locations": [_place(finding.file, finding.span, finding.part)],
         "partialFingerprints": {"lineshaftFinding/v1": finding.fingerprint},
     }

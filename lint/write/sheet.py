@@ -7,7 +7,7 @@ import textwrap
 
 from lineshaft.judge.finding import Finding, Repair
 from lineshaft.write.escape import harmless, visible
-from lineshaft.write.shown_units import Units, figures, words
+from lineshaft.write.shown_units import Units, figures, sentence, words
 from lineshaft.write.summary import Run, Sheet, counts
 
 _WIDTH = 108
@@ -49,7 +49,7 @@ class _Pen:
         ink = self.ink(level.upper(), finding.level)
         part = f"  part {_clean(finding.part)}" if finding.part else ""
         head = f"  {number:>2}. {ink}  {finding.rule}{part}  at {place}"
-        body = self.wrapped(f"{words(finding.message, self.units)}.", "      ")
+        body = self.wrapped(sentence(finding.message, self.units), "      ")
         if finding.waived:
             body += self.wrapped(f"waived until {finding.waived.until}: {finding.waived.reason}", "      ")
         if self.quiet:
@@ -60,7 +60,7 @@ class _Pen:
             text = f"{who}{words(cause.message, self.units)}  [{where}line {cause.span.start.line}]"
             body += self.wrapped(text, "      | ")
         if finding.suggestion:
-            body += self.wrapped(f"mend: {words(finding.suggestion, self.units)}.", "      ")
+            body += self.wrapped(f"mend: {sentence(finding.suggestion, self.units)}", "      ")
         for rank, repair in enumerate(finding.repairs[:2], 1):
             body += self.repair(rank, repair)
         if finding.no_repair:

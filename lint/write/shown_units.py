@@ -78,3 +78,9 @@ def duration(value: float) -> str:
 def words(text: Text, units: Units = "si") -> str:
     """A message as one line of text; measures in the units asked for. Not escaped."""
     return "".join(piece if isinstance(piece, str) else measure(piece, units) for piece in text)
+
+
+def sentence(text: Text, units: Units = "si") -> str:
+    """A message as a sentence: with a full stop, but where it ends in a question."""
+    said = words(text, units)
+    return said if said.endswith("?") else f"{said}."
