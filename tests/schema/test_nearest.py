@@ -47,3 +47,8 @@ def test_among_many_words_one_slip_is_found() -> None:
     assert nearest("gahterer", list(names)) == ("gatherer",)
     assert nearest("part-12x", names) == ("part-12",)
     assert nearest("nothing-like-it", names) == ()
+
+
+def test_one_letter_is_near_to_nothing() -> None:
+    """Every one-letter name is one slip from every other, so none is offered."""
+    assert nearest("x", ("w", "y")) == ()
