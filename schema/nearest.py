@@ -11,8 +11,9 @@ def nearest(word: str, known: Iterable[str], limit: int = 1) -> tuple[str, ...]:
     """At most ``limit`` words of ``known`` that are a slip or two away from ``word``, the nearest first.
 
     A slip is a letter left out, put in, changed, or swapped with its neighbour; capitals count for nothing.
-    Short words may have one slip, longer ones two or three; of one letter everything would be near, so nothing is. Among very many words only one slip is looked
-    for, so that the time stays the same however many there are.
+    Short words may have one slip, longer ones two or three; to a word of one letter everything would be near, so
+    nothing is. Among very many words only one slip is looked for, so that the time stays the same however many
+    there are.
     """
     if not 1 < len(word) <= _LONGEST:
         return ()
