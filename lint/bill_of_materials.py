@@ -51,6 +51,18 @@ def bill(parts: Iterable[Part], catalogue: Catalogue) -> Bill:
     return Bill(raw, tuple(making), _worth(raw, catalogue))
 
 
+def worth_each(goods: Goods, catalogue: Catalogue) -> float:
+    """What some goods are worth, fractions of batches counted as such: all parts together never exceed their bill."""
+    needed: dict[str, float] = dict(goods)
+    for name in _before_their_goods(catalogue):
+        count = needed.pop(name, 0.0)
+        if count:
+            component = catalogue.components[name]
+            for good, number in component.made_of.items():
+                needed[good] = needed.get(good, 0.0) + number * count / component.yields
+    return math.fsum(catalogue.raw.get(name, 0.0) * count for name, count in needed.items())
+
+
 def difference(before: Bill, after: Bill) -> tuple[tuple[tuple[str, int], ...], float]:
     """What a change adds in raw goods (negative: saves), and in worth."""
     old, new = dict(before.raw), dict(after.raw)

@@ -4,7 +4,7 @@ from array import array
 from fractions import Fraction
 from pathlib import Path
 
-from lineshaft.bill_of_materials import Bill, bill, difference
+from lineshaft.bill_of_materials import Bill, bill, difference, worth_each
 from lineshaft.schema.catalogue import Catalogue, Component, Item, OfferedRatio
 from lineshaft.schema.ratio import Ratio
 from lineshaft.schema.rig import Part
@@ -86,3 +86,10 @@ def test_difference_adds_and_saves() -> None:
 def test_a_worth_past_every_float_ranks_last() -> None:
     """1e400 plates are worth more than any float: infinite, not an error."""
     assert bill([_part(plate=10**400)], _catalogue({}, {"plate": 1.0})).worth == float("inf")
+
+
+def test_worth_each_counts_fractions_of_batches() -> None:
+    """3 gears of 8 a making, 5 plates a making worth 2 each: 3/8 of 10 is 3.75; the bill of one part rounds to 10."""
+    catalogue = _catalogue({"gear": ({"plate": 5}, 8)}, {"plate": 2.0})
+    assert worth_each({"gear": 3}, catalogue) == 3.75
+    assert bill([_part(gear=3)], catalogue).worth == 10.0
