@@ -5,12 +5,13 @@ from pathlib import Path
 from typing import NamedTuple
 
 from lineshaft.exits import CannotDoError
-from lineshaft.judge.rulebook import Rulebook, open_rulebook
-from lineshaft.schema.faults import Fault
+from lineshaft.judge.rulebook import Rulebook, open_rulebook, registered
+from lineshaft.schema.faults import Fault, at_key
 from lineshaft.schema.loading import Loader
 from lineshaft.schema.policy import HOUSE_DEFAULTS, Policy
 from lineshaft.schema.policy_reader import read_policy
 from lineshaft.schema.repository import Refusal
+from lineshaft.schema.tree import Tree
 
 
 class Site(NamedTuple):
@@ -40,6 +41,7 @@ def site_of(loader: Loader, file: Path | None, book: Rulebook) -> Site:
     if isinstance(tree, tuple):
         raise CannotDoError(_words(tree[0]))
     policy, faults = read_policy(tree)
+    faults = faults or _no_rules(tree, policy)
     if faults:
         raise CannotDoError(_words(faults[0]))
     if policy.catalogue is not None:
@@ -50,6 +52,23 @@ def site_of(loader: Loader, file: Path | None, book: Rulebook) -> Site:
         loader = loader.with_catalogue(found)
     levels = policy.levels
     return Site(policy, file.parent, loader, open_rulebook(levels) if levels and book.rules else book)
+
+
+def _no_rules(tree: Tree, policy: Policy) -> tuple[Fault, ...]:
+    """The keys of `levels` that name no rule: with a slip of the pen the level would hold for nothing."""
+    if not policy.levels:
+        return ()
+    known = {entry.id for entry in registered()}
+    faults = []
+    for name in policy.levels:
+        if name not in known:
+            from lineshaft.schema.nearest import nearest
+
+            near = nearest(name, known)
+            hint = f"did you mean {near[0]}?" if near else "`lineshaft rules` lists them all"
+            message = f"there is no rule `{name[:60]}`; {hint}"
+            faults.append(at_key("not-schema", tree, ("levels", name), message))
+    return tuple(faults)
 
 
 def _words(fault: Fault) -> str:

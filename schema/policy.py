@@ -4,6 +4,8 @@ from collections.abc import Mapping
 from types import MappingProxyType
 from typing import NamedTuple
 
+from lineshaft.schema.tree import Tree
+
 
 class Budget(NamedTuple):
     """The most parts and worth of one rig; none where there is no such bound."""
@@ -13,7 +15,7 @@ class Budget(NamedTuple):
 
 
 class Policy(NamedTuple):
-    """What a policy says; the defaults hold where there is none. ``run_dry_after`` in s."""
+    """What a policy says; the defaults hold where there is none. ``run_dry_after`` in s, ``tree`` as written."""
 
     torque_margin: float = 1.0
     speed_margin: float = 1.0
@@ -26,6 +28,7 @@ class Policy(NamedTuple):
     catalogue: str | None = None
     exclude: tuple[str, ...] = ()
     cautions: bool = True
+    tree: Tree | None = None
 
 
 HOUSE_DEFAULTS = Policy()

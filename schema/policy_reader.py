@@ -30,6 +30,7 @@ def read_policy(tree: Tree) -> tuple[Policy, tuple[Fault, ...]]:
         _text(data, "catalogue"),
         tuple(str(pattern) for pattern in listing(data.get("exclude"))),
         data.get("cautions", True) is True,
+        tree,
     )
     return policy, tuple(fields.faults)
 

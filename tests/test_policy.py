@@ -11,11 +11,13 @@ import pytest
 CATALOGUE = """catalogue: 1
 edition: "1"
 lubricants: [oil]
+grades: {brass: {torque-limit: 9 kN*m}}
 items:
   wheel: {kind: prime-mover, output: {torque: 100 N*m, speed: 4 rad/s}, shock: light}
-  shaft: {kind: shaft, torque-limit: 120 N*m, speed-limit: 5 rad/s}
-  wet: {kind: gear-stage, ratios: [2], lubricant: {kind: oil, holds: 1 L, uses: 1 mL/s}}
+  shaft: {kind: shaft, torque-limit: 120 N*m, speed-limit: 5 rad/s, made-of: {bar: 3}}
+  wet: {kind: gear-stage, grade: brass, ratios: [2], lubricant: {kind: oil, holds: 1 L, uses: 1 mL/s}}
   mill: {kind: driven-machine, shock: moderate}
+raw: {bar: {worth: 2}}
 """
 RIG = """rig: 1
 catalogue: c.catalogue.yaml
@@ -67,11 +69,22 @@ def test_without_a_policy_the_defaults_hold(yard: Path) -> None:
         ("run-dry-after: 1 s\nmargins: {torque: 1.21}", ["margin-thin"]),
         ("run-dry-after: 1 s\nmargins: {speed: 1.26}", ["margin-thin"]),
         ("run-dry-after: 1 s\nmargins: {application-factors: iso-6336}", ["margin-thin"]),
+        ("run-dry-after: 1 s\nbudget: {parts: 4, worth: 6}", []),
+        ("run-dry-after: 1 s\nbudget: {parts: 3}", ["budget-exceeded"]),
+        ("run-dry-after: 1 s\nbudget: {worth: 5.9}", ["budget-exceeded"]),
+        ("run-dry-after: 1 s\ngrades: {forbidden: [brass]}", ["grade-forbidden"]),
+        ("run-dry-after: 1 s\ngrades: {forbidden: [bronze]}", []),
+        ('run-dry-after: 1 s\nedition: "1"', []),
+        ('run-dry-after: 1 s\nedition: "2"', ["edition-drift"]),
+        ('run-dry-after: 1 s\nedition: "2"\nlevels: {edition-drift: off}', []),
         ('exclude: ["legs/**"]', []),
     ],
 )
 def test_each_key_changes_a_verdict(yard: Path, policy: str, expected: list[str]) -> None:
-    """120/100 = 1.2 and 5/4 = 1.25 are the margins; light wheel and moderate mill make K_A 1.60, and 1.2/1.6 < 1."""
+    """Margins: 120/100 = 1.2 and 5/4 = 1.25; light wheel and moderate mill make K_A 1.60, and 1.2/1.6 < 1.
+
+    Budget: 4 parts; the shaft alone costs, 3 bars of worth 2. The wet stage is in brass; the catalogue is edition 1.
+    """
     assert rules(yard, policy) == expected
 
 
@@ -97,14 +110,26 @@ def test_the_sites_catalogue_overrides_the_rigs_own(yard: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    "policy", ["margins: {torqe: 1.1}", "run-dry-after: 900", "catalogue: none.catalogue.yaml", "levels: {x: loud}"]
+    ("policy", "place", "instead"),
+    [
+        ("margns: {torque: 1.1}", "line 2, column 1", "did you mean `margins`"),
+        ("margins: {torqe: 1.1}", "line 2, column 11", "did you mean `torque`"),
+        ("budget: {part: 3}", "line 2, column 10", "did you mean `parts`"),
+        ("grades: {forbiden: [brass]}", "line 2, column 10", "did you mean `forbidden`"),
+        ("levels: {edition-drif: off}", "line 2, column 10", "did you mean edition-drift?"),
+        ("levels: {rule-crashed: off}", "line 2, column 10", "there is no rule `rule-crashed`"),
+        ("levels: {edition-drift: loud}", "line 2, column 25", "off, note, warning or error"),
+        ("run-dry-after: 900", "line 2, column 16", "write 900 s, 900 min or 900 h"),
+        ("catalogue: none.catalogue.yaml", "", "none.catalogue.yaml is not there"),
+    ],
 )
-def test_a_bad_policy_is_exit_2_and_no_verdict(yard: Path, policy: str) -> None:
-    """Nothing is written but a message with the place."""
+def test_a_bad_policy_is_exit_2_and_no_verdict(yard: Path, policy: str, place: str, instead: str) -> None:
+    """Nothing is written but a message with the place, and the nearest key, rule or word that is known."""
     (yard / "lineshaft.policy.yaml").write_text(f"policy: 1\n{policy}\n", "utf-8")
     code, found, said = check(yard)
     assert (code, found) == (2, [])
-    assert "lineshaft.policy.yaml" in said
+    assert f"lineshaft.policy.yaml {place}".strip() in said
+    assert instead in said
 
 
 def test_a_policy_can_be_named(yard: Path) -> None:

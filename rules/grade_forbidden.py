@@ -1,0 +1,65 @@
+"""A part is made in a grade that the policy forbids.
+
+What: the part's grade, its own or its item's, stands under `grades: {forbidden: […]}` in the policy.
+
+Why: a site may keep a material for other uses, or have given it up after breakages; the catalogue still lists it, since
+parts made in it stand about.
+
+How to repair: another grade that the item comes in and that stands what the part carries, or another item.
+
+Source: none; the list is the site's.
+"""
+
+from collections.abc import Iterator
+
+from lineshaft.judge.finding import Cause, Finding, Text, report
+from lineshaft.judge.offers import grades_of
+from lineshaft.judge.rule import Rule
+from lineshaft.schema.catalogue import Grade
+from lineshaft.solve.limits import over, speed_carried, torque_carried
+from lineshaft.solve.solved_rig import SolvedRig
+
+
+def check(rig: SolvedRig) -> Iterator[Finding]:
+    """One finding for each part in a forbidden grade, at the grade where the part names it, else at the part's key."""
+    forbidden = frozenset(rig.policy.forbidden_grades)
+    if not forbidden:
+        return
+    for number, part in enumerate(rig.parts):
+        if part.grade is not None and part.grade.name in forbidden:
+            message = (f"is made in {part.grade.name}, which the policy forbids",)
+            place, because = rig.setting(number, "grade"), _ban(rig, part.grade.name)
+            suggestion = _suggestion(rig, number, forbidden)
+            yield report("grade-forbidden", "error", place, part.name, message, (), because, suggestion)
+
+
+def _ban(rig: SolvedRig, name: str) -> tuple[Cause, ...]:
+    """The line of the policy that says so."""
+    tree = rig.policy.tree
+    if tree is None:
+        return ()
+    span = tree.span(("grades", "forbidden", rig.policy.forbidden_grades.index(name)))
+    return (Cause(tree.source.shown, span, None, (f"the policy forbids {name}",)),)
+
+
+def _suggestion(rig: SolvedRig, number: int, forbidden: frozenset[str]) -> Text:
+    """The first other grade of the item that stands what the part carries."""
+    fits = [
+        grade.name for grade in grades_of(rig, number) if grade.name not in forbidden and _stands(rig, number, grade)
+    ]
+    if fits:
+        return (f"grade {fits[0]} stands what it carries",)
+    return (f"{rig.parts[number].item.name} comes in no other grade that stands it; take another item",)
+
+
+def _stands(rig: SolvedRig, number: int, grade: Grade) -> bool:
+    """Whether a grade stands what the part carries; where that is not known, it is not refused for it."""
+    if not rig.flows.solved[number]:
+        return True
+    carried, turns = torque_carried(rig.flows, number), speed_carried(rig.flows, number)
+    return not (grade.torque_limit is not None and over(carried, grade.torque_limit)) and not (
+        grade.speed_limit is not None and over(turns, grade.speed_limit)
+    )
+
+
+RULE = Rule("grade-forbidden", "error", check)
