@@ -15,6 +15,8 @@ from lineshaft.solve.solved_rig import SolvedRig, solve_loaded
 
 _WORSE_WHEN_MORE = ("times_limit", "times_needed")
 _WORSE_WHEN_LESS = ("margin", "torque", "speed", "power", "runs_dry_after")
+_OF_THE_BUILD_AS_IT_STANDS = "reading-disagrees"
+"""A repair changes the build, so readings taken before it say nothing against it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +82,8 @@ def no_worse(before: Iterable[Finding], trial: Trial) -> bool:
     """Whether no finding of a trial is new, or worse than before."""
     known = {_same(finding): finding for finding in before}
     for finding in trial.findings:
+        if finding.rule == _OF_THE_BUILD_AS_IT_STANDS:
+            continue
         was = known.get(_same(finding))
         if was is None or _worse(was, finding):
             return False
