@@ -1,8 +1,8 @@
 """A reading taken on the standing build is not what the rig file gives.
 
 What: a torque or speed that was read lies outside the reading's tolerance (2 % where it says none) of the value
-computed for that place: a part's outlet, one outlet of a splitter, a machine's inlet. A reading of a part that cannot be
-solved is passed over.
+computed for that place: a part's outlet, one outlet of a splitter, a machine's inlet. A reading of a part that cannot
+be solved is passed over.
 
 Why: what stands is not what is written: a stage the other way round, another ratio or other shares, an open clutch, a
 head lower than stated, a worn stage. Every other verdict on the rig holds for the file and not for the build.
