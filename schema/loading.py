@@ -100,6 +100,8 @@ class Loader:
                 catalogue, faults = read_catalogue(tree)
                 found = (catalogue, faults)
             self._catalogues[path] = found
+        else:
+            self.repository.used_again(path)
         return found
 
     def rig(self, path: Path) -> Loaded:
@@ -144,14 +146,9 @@ class Loader:
         return at_value("unknown-reference", tree, route, f"the file {shown} {found.message}{hint}")
 
     def _nearest_file(self, written_in: Path, name: str) -> str:
-        folder = (written_in.parent / name).parent
-        try:
-            if not folder.resolve().is_relative_to(self.repository.root):
-                return ""
-            names = [entry.name for entry in folder.iterdir() if kind_of(entry) == kind_of(Path(name))]
-        except (OSError, ValueError):
-            return ""
-        near = nearest(Path(name).name, names)
+        kind = kind_of(Path(name))
+        beside = self.repository.names(written_in, name)
+        near = nearest(Path(name).name, [other for other in beside if kind_of(Path(other)) == kind])
         return f"; did you mean {near[0]}?" if near else ""
 
 

@@ -25,24 +25,14 @@ def make_rig(seed: int, parts: int, *, catalogue: str = "generated.catalogue.yam
     Up to 200 parts every train is its own; above, 24 trains repeat under other names and labels bring the
     text to six lines a part.
     """
-    rng = Random(f"{seed}/{parts}")
-    shop = _Shop(rng)
-    trains = shop.all_trains(parts)
-    data: dict[str, Any] = {"rig": 1, "name": f"Generated {seed}", "catalogue": catalogue, "edition": EDITION}
-    data["parts"] = _written_parts(
-        [part for train in trains for part in train.parts], rng, parts <= _DISTINCT
-    )
-    circuits = {name: circuit for train in trains for name, circuit in train.circuits.items()}
-    if circuits:
-        data["lubrication"] = circuits
-    steps = [step for train in trains for step in train.steps]
-    if parts <= _DISTINCT:
-        rng.shuffle(steps)
-    data["commissioning"] = steps + [step for train in trains for step in starts(train.parts)]
-    if parts > _DISTINCT:
-        _pad(data, parts * _LINES)
-    plan = tuple(part for train in trains for part in train.parts)
-    return GeneratedRig(render(data), render(shop.catalogue()), plan, data, catalogue)
+    shop = _Shop(Random(f"{seed}/{parts}"))
+    return shop.rig(f"Generated {seed}", parts, catalogue)
+
+
+def make_fleet(seed: int, rigs: int, parts: int, *, catalogue: str = "fleet.catalogue.yaml") -> list[GeneratedRig]:
+    """So many clean rigs of so many parts, all different, that share one catalogue: the last rig's text of it."""
+    shop = _Shop(Random(f"{seed}/{rigs}/{parts}"))
+    return [shop.rig(f"Fleet {seed} number {n}", parts, catalogue) for n in range(rigs)]
 
 
 class _Finished:
@@ -92,6 +82,25 @@ class _Shop:
         self.movers = movers(rng)
         self.grades: dict[str, dict[str, str]] = {}
         self.machines: dict[str, dict[str, Any]] = {}
+
+    def rig(self, name: str, parts: int, catalogue: str) -> GeneratedRig:
+        """A rig of so many parts, and the catalogue as it is with what this rig and those before it need."""
+        trains = self.all_trains(parts)
+        data: dict[str, Any] = {"rig": 1, "name": name, "catalogue": catalogue, "edition": EDITION}
+        data["parts"] = _written_parts(
+            [part for train in trains for part in train.parts], self.rng, parts <= _DISTINCT
+        )
+        circuits = {name: circuit for train in trains for name, circuit in train.circuits.items()}
+        if circuits:
+            data["lubrication"] = circuits
+        steps = [step for train in trains for step in train.steps]
+        if parts <= _DISTINCT:
+            self.rng.shuffle(steps)
+        data["commissioning"] = steps + [step for train in trains for step in starts(train.parts)]
+        if parts > _DISTINCT:
+            _pad(data, parts * _LINES)
+        plan = tuple(part for train in trains for part in train.parts)
+        return GeneratedRig(render(data), render(self.catalogue()), plan, data, catalogue)
 
     def all_trains(self, parts: int) -> list[_Finished]:
         """Trains with so many parts together."""

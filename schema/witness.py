@@ -1,0 +1,75 @@
+"""What was asked of the disk and what it answered: a verdict holds for as long as the answers stay the same.
+
+Three questions lead to every verdict: what bytes a file has, which file an include names, and which names a folder
+holds. A witness notes them while a file is judged. Recorded answers can also stand in place of the disk, so that a
+worker elsewhere needs no files of its own. Paths are written from the repository's root, so both hold in any clone.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Literal, NamedTuple
+
+
+class Refusal(NamedTuple):
+    """Why a file is not read: ``absent`` where there is none, else it may not be read; never shows its content."""
+
+    message: str
+    absent: bool = False
+
+
+class Question(NamedTuple):
+    """The ``bytes`` of the file ``at``; the file that ``name`` leads to from the folder ``at``, or the names beside."""
+
+    kind: Literal["bytes", "include", "names"]
+    at: str
+    name: str = ""
+
+
+Answer = bytes | str | tuple[str, ...] | Refusal
+Answers = Mapping[Question, Answer]
+Evidence = tuple[tuple[Question, str], ...]
+"""Questions with the digests of their answers."""
+
+
+class UnansweredError(LookupError):
+    """Recorded answers stand in place of the disk, and this question is not among them."""
+
+
+@dataclass(slots=True)
+class Witness:
+    """Notes, for the file that is judged, each question once with the digest of its answer.
+
+    Digests are kept from file to file, since what was read once is used again without asking.
+    """
+
+    _known: dict[Question, str] = field(default_factory=dict)
+    _asked: dict[Question, str] = field(default_factory=dict)
+
+    def start(self) -> None:
+        """Forget what the file before asked."""
+        self._asked = {}
+
+    def note(self, question: Question, answer: Answer) -> None:
+        """A question that the disk has just answered."""
+        self._known[question] = self._asked[question] = digest(answer)
+
+    def again(self, question: Question) -> None:
+        """A question whose answer is used again."""
+        if question in self._known:
+            self._asked[question] = self._known[question]
+
+    def evidence(self) -> Evidence:
+        """What was asked since the start, in order."""
+        return tuple(self._asked.items())
+
+
+def digest(answer: Answer) -> str:
+    """A short text that differs where answers do: a hash, or the path or refusal itself."""
+    if isinstance(answer, Refusal):
+        return f"refused: {answer.message}"
+    if isinstance(answer, str):
+        return f"is {answer}"
+    import hashlib  # not on the path of a run that remembers nothing
+
+    raw = answer if isinstance(answer, bytes) else "\0".join(("names", *answer)).encode("utf-8", "surrogatepass")
+    return hashlib.blake2b(raw, digest_size=20).hexdigest()
