@@ -25,4 +25,4 @@ def check(rig: SolvedRig) -> Iterator[Finding]:
     yield from faults_of(rig, "bad-quantity")
 
 
-RULE = Rule("bad-quantity", "error", check)
+RULE = Rule("bad-quantity", "error", check, local=True)

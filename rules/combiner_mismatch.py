@@ -50,4 +50,4 @@ def check(rig: SolvedRig) -> Iterator[Finding]:
         )
 
 
-RULE = Rule("combiner-mismatch", "error", check)
+RULE = Rule("combiner-mismatch", "error", check, local=True)

@@ -68,4 +68,4 @@ def _step(rig: SolvedRig, difference: Difference) -> str:
     return f"`start: {part.name}`"
 
 
-RULE = Rule("commissioning-incomplete", "warning", check)
+RULE = Rule("commissioning-incomplete", "warning", check, local=True)

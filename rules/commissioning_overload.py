@@ -58,4 +58,4 @@ def _suggestion(rig: SolvedRig, overload: Overload) -> Text:
     return (f"{stage.name} is meant to {stage.direction}: set it so before step {overload.step.number}",)
 
 
-RULE = Rule("commissioning-overload", "error", check)
+RULE = Rule("commissioning-overload", "error", check, local=True)

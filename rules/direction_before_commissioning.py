@@ -76,4 +76,4 @@ def _suggestion(turn: WrongTurn, name: str, wanted: str) -> Text:
     return (f"{entry} before step {turn.step.number}",)
 
 
-RULE = Rule("direction-before-commissioning", "error", check)
+RULE = Rule("direction-before-commissioning", "error", check, local=True)

@@ -33,4 +33,4 @@ def check(rig: SolvedRig) -> Iterator[Finding]:
         yield report("drive-loop", "error", rig.place(ring[0]), names[0], message, (), because, suggestion)
 
 
-RULE = Rule("drive-loop", "error", check)
+RULE = Rule("drive-loop", "error", check, local=True)

@@ -94,4 +94,4 @@ def _note(found: Ratings, name: str, value: float | None, measure: Callable[[flo
         found[name] = measure(value)
 
 
-RULE = Rule("edition-drift", "warning", check)
+RULE = Rule("edition-drift", "warning", check, local=True)

@@ -62,4 +62,4 @@ def _stands(rig: SolvedRig, number: int, grade: Grade) -> bool:
     )
 
 
-RULE = Rule("grade-forbidden", "error", check)
+RULE = Rule("grade-forbidden", "error", check, local=True)

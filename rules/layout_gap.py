@@ -71,4 +71,4 @@ def _finding(rig: SolvedRig, number: int, source: int, words: str, suggestion: s
     return report("layout-gap", "warning", rig.place(number), name, (words,), (), because, (suggestion,))
 
 
-RULE = Rule("layout-gap", "warning", check)
+RULE = Rule("layout-gap", "warning", check, local=True)

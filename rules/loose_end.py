@@ -66,4 +66,4 @@ def _share_place(rig: SolvedRig, number: int, outlet: int) -> Place:
     return part.tree.source.shown, part.tree.key_span(route), route
 
 
-RULE = Rule("loose-end", "warning", check)
+RULE = Rule("loose-end", "warning", check, local=True)

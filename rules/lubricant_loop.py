@@ -51,4 +51,4 @@ def _finding(rig: SolvedRig, loop: Loop) -> Finding:
     )
 
 
-RULE = Rule("lubricant-loop", "error", check)
+RULE = Rule("lubricant-loop", "error", check, local=True)

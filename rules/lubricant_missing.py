@@ -61,4 +61,4 @@ def _suggestion(rig: SolvedRig, turn: DryTurn) -> Text:
     return fill if circuit is None else (*fill, f", or a charge in the tank of {circuit}")
 
 
-RULE = Rule("lubricant-missing", "error", check)
+RULE = Rule("lubricant-missing", "error", check, local=True)

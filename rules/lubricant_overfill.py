@@ -95,4 +95,4 @@ def _value(rig: SolvedRig, route: Route) -> Place:
     return tree.source.shown, tree.span(route), route
 
 
-RULE = Rule("lubricant-overfill", "error", check)
+RULE = Rule("lubricant-overfill", "error", check, local=True)

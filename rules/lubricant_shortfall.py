@@ -91,4 +91,4 @@ def _suggestion(rig: SolvedRig, account: Account, allowed: float) -> Text:
     return (f"{room} holds only ", litres(holds), ", where it takes ", litres(needed), "; supply ", lacking, " more")
 
 
-RULE = Rule("lubricant-shortfall", "warning", check)
+RULE = Rule("lubricant-shortfall", "warning", check, local=True)

@@ -70,4 +70,4 @@ def _finding(rig: SolvedRig, number: int, ratio: Ratio, work_times: tuple[float,
     return report("machine-surplus", "note", place, part.name, message, values, causes(rig, number), suggestion)
 
 
-RULE = Rule("machine-surplus", "note", check)
+RULE = Rule("machine-surplus", "note", check, local=True)

@@ -78,4 +78,4 @@ def _suggestion(
     return stage_of(rig, ratio, "a reducing" if key == "torque" else "an increasing")
 
 
-RULE = Rule("machine-underdriven", "error", check)
+RULE = Rule("machine-underdriven", "error", check, local=True)

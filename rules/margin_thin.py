@@ -58,4 +58,4 @@ def _finding(
     return report("margin-thin", "warning", rig.place(number), name, message, values, causes(rig, number))
 
 
-RULE = Rule("margin-thin", "warning", check)
+RULE = Rule("margin-thin", "warning", check, local=True)

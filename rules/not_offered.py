@@ -23,4 +23,4 @@ def check(rig: SolvedRig) -> Iterator[Finding]:
     yield from faults_of(rig, "not-offered")
 
 
-RULE = Rule("not-offered", "error", check)
+RULE = Rule("not-offered", "error", check, local=True)

@@ -23,4 +23,4 @@ def check(rig: SolvedRig) -> Iterator[Finding]:
     yield from faults_of(rig, "not-schema")
 
 
-RULE = Rule("not-schema", "error", check)
+RULE = Rule("not-schema", "error", check, local=True)

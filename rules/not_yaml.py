@@ -24,4 +24,4 @@ def check(rig: SolvedRig) -> Iterator[Finding]:
     yield from faults_of(rig, "not-yaml")
 
 
-RULE = Rule("not-yaml", "error", check)
+RULE = Rule("not-yaml", "error", check, local=True)

@@ -49,4 +49,4 @@ def _stage_above(rig: SolvedRig, number: int) -> int | None:
     return None
 
 
-RULE = Rule("opposed-stages", "note", check)
+RULE = Rule("opposed-stages", "note", check, local=True)

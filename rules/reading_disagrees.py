@@ -56,4 +56,4 @@ def _place(rig: SolvedRig, reading: int) -> Place:
     return tree.source.shown, tree.span(route), route
 
 
-RULE = Rule("reading-disagrees", "warning", check)
+RULE = Rule("reading-disagrees", "warning", check, local=True)

@@ -32,4 +32,4 @@ def check(rig: SolvedRig) -> Iterator[Finding]:
         yield report("shared-outlet", "error", place, second.name, message, (), because, suggestion)
 
 
-RULE = Rule("shared-outlet", "error", check)
+RULE = Rule("shared-outlet", "error", check, local=True)

@@ -64,4 +64,4 @@ def _suggestion(rig: SolvedRig, number: int, carried: float, limit: float) -> Te
     return grade_or_stage(rig, fits if alone else (), carried / limit, "reducing")
 
 
-RULE = Rule("speed-over-limit", "error", check)
+RULE = Rule("speed-over-limit", "error", check, local=True)

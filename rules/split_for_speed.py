@@ -93,4 +93,4 @@ def _finding(rig: SolvedRig, number: int, worst: tuple[int, float, float] | None
     )
 
 
-RULE = Rule("split-for-speed", "warning", check)
+RULE = Rule("split-for-speed", "warning", check, local=True)

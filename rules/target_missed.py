@@ -73,4 +73,4 @@ def _finding(rig: SolvedRig, number: int, time: float, wanted: float) -> Finding
     )
 
 
-RULE = Rule("target-missed", "warning", check)
+RULE = Rule("target-missed", "warning", check, local=True)

@@ -65,4 +65,4 @@ def _suggestion(rig: SolvedRig, number: int, carried: float, limit: float) -> Te
     return grade_or_stage(rig, fits if alone else (), carried / limit, "increasing")
 
 
-RULE = Rule("torque-over-limit", "error", check)
+RULE = Rule("torque-over-limit", "error", check, local=True)

@@ -23,4 +23,4 @@ def check(rig: SolvedRig) -> Iterator[Finding]:
     yield from faults_of(rig, "unknown-reference")
 
 
-RULE = Rule("unknown-reference", "error", check)
+RULE = Rule("unknown-reference", "error", check, local=True)

@@ -71,6 +71,11 @@ class Circuit(NamedTuple):
     supplied_by: int | None
     feeds: tuple[int, ...]
 
+    @property
+    def members(self) -> tuple[int, ...]:
+        """All parts on it: those that it feeds, and the machine that supplies it."""
+        return self.feeds if self.supplied_by is None else (*self.feeds, self.supplied_by)
+
 
 class Step(NamedTuple):
     """One commissioning step, counted from 1: its kind, part (index), direction for `set`, amount [L] for `fill`."""

@@ -4,7 +4,7 @@ from types import MappingProxyType
 
 from lineshaft.schema.catalogue import Catalogue
 from lineshaft.schema.faults import Fault
-from lineshaft.schema.fields import Fields, Mapped, mapping
+from lineshaft.schema.fields import Fields, Mapped, listing, mapping
 from lineshaft.schema.part_reader import Fitting, no_such, outlet_number
 from lineshaft.schema.rig import Part, Rig
 from lineshaft.schema.running_reader import read_circuits, read_readings, read_steps, read_waivers
@@ -22,7 +22,7 @@ def read_rig(tree: Tree, catalogue: Catalogue) -> tuple[Rig, tuple[Fault, ...]]:
     index = {part.name: number for number, part in enumerate(loose)}
     known = len(fields.faults)
     parts = tuple(
-        _connect(fields, loose, index, part, mapping(entry))
+        connected(fields, loose, index, part, mapping(entry))
         for part, entry in zip(loose, written.values(), strict=True)
     )
     all_connected = len(fields.faults) == known
@@ -35,7 +35,7 @@ def read_rig(tree: Tree, catalogue: Catalogue) -> tuple[Rig, tuple[Fault, ...]]:
         parts,
         MappingProxyType(index),
         read_circuits(fields, data, parts, index, catalogue.lubricants),
-        read_steps(fields, data, parts, index),
+        read_steps(fields, enumerate(listing(data.get("commissioning"))), parts, index),
         "commissioning" in data,
         read_readings(fields, data, parts, index),
         read_waivers(fields, data, index),
@@ -44,7 +44,8 @@ def read_rig(tree: Tree, catalogue: Catalogue) -> tuple[Rig, tuple[Fault, ...]]:
     return rig, tuple(fields.faults)
 
 
-def _connect(fields: Fields, parts: list[Part], index: dict[str, int], part: Part, data: Mapped) -> Part:
+def connected(fields: Fields, parts: list[Part], index: dict[str, int], part: Part, data: Mapped) -> Part:
+    """A part with the inlets that its `driven-by` names among ``parts``; a reference that does not resolve is noted."""
     written = data.get("driven-by")
     if written is None:
         return part

@@ -1,6 +1,6 @@
 """The sections of a rig beside its parts: lubrication, commissioning, readings, waivers."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from datetime import date
 from typing import cast
 
@@ -10,6 +10,7 @@ from lineshaft.schema.part_reader import no_such, outlet_number
 from lineshaft.schema.quantity import plain_number, share
 from lineshaft.schema.rig import Circuit, Part, Reading, Step, StepKind, Waiver
 from lineshaft.schema.span import Route
+from lineshaft.schema.tree import Plain
 
 Index = Mapping[str, int]
 
@@ -74,10 +75,12 @@ _WANTED: Mapping[str, tuple[str, ...]] = {
 _KINDS: tuple[StepKind, ...] = ("fill", "set", "couple", "engage", "disengage", "start", "stop")
 
 
-def read_steps(fields: Fields, data: Mapped, parts: tuple[Part, ...], index: Index) -> tuple[Step, ...]:
-    """The commissioning steps, in order; a step with a fault is noted and left out."""
+def read_steps(
+    fields: Fields, entries: Iterable[tuple[int, Plain]], parts: tuple[Part, ...], index: Index
+) -> tuple[Step, ...]:
+    """Commissioning steps, each with its position in the list (from 0); one with a fault is noted and left out."""
     found = []
-    for number, entry in enumerate(listing(data.get("commissioning"))):
+    for number, entry in entries:
         step = _step(fields, mapping(entry), number, parts, index)
         if step is not None:
             found.append(step)

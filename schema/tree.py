@@ -28,19 +28,22 @@ class Tree:
 
     def span(self, route: Route) -> Span:
         """Where the value that ``route`` leads to is written; the nearest value above it where it is missing."""
-        node, _ = self._find(route)
-        return self.source.span(self.starts[node], self.ends[node])
+        return self.source.span(*self.slice(route))
 
     def key_span(self, route: Route) -> Span:
         """Where the key of the value that ``route`` leads to is written; entries of lists have their own span."""
-        node, key = self._find(route)
-        chosen = node if key is None else key
-        return self.source.span(self.starts[chosen], self.ends[chosen])
+        return self.source.span(*self.key_slice(route))
 
     def slice(self, route: Route) -> tuple[int, int]:
         """First and behind-last character index of the value that ``route`` leads to."""
         node, _ = self._find(route)
         return self.starts[node], self.ends[node]
+
+    def key_slice(self, route: Route) -> tuple[int, int]:
+        """First and behind-last character index of the key of the value that ``route`` leads to."""
+        node, key = self._find(route)
+        chosen = node if key is None else key
+        return self.starts[chosen], self.ends[chosen]
 
     def written(self, route: Route) -> str:
         """The characters of the value that ``route`` leads to, as they stand in the file."""

@@ -1,5 +1,7 @@
 """All rules over one solved rig: findings in a stable order; a rule that crashes is a finding, and the others go on."""
 
+from collections.abc import Iterator
+
 from lineshaft.judge.finding import Cause, Finding, Measure, report, top_of
 from lineshaft.judge.fingerprint import with_fingerprints
 from lineshaft.judge.rule import Rule
@@ -13,7 +15,7 @@ def inspect_rig(rig: SolvedRig, book: Rulebook) -> tuple[Finding, ...]:
     """Every finding of every rule in ``book`` on ``rig``, sorted by place, with fingerprints."""
     found: list[Finding] = []
     for rule in book.rules:
-        found += _run(rule, rig)
+        found += findings_of(rule, rig)
     found += [_crashed(rig.file, broken.id, broken.reason) for broken in book.broken]
     found.sort(key=_order)
     return with_fingerprints(found) if found else ()
@@ -24,16 +26,23 @@ def _order(finding: Finding) -> tuple[str, int, int, str, str]:
     return finding.file, start.line, start.column, finding.rule, finding.part or ""
 
 
-def _run(rule: Rule, rig: SolvedRig) -> list[Finding]:
+def findings_of(rule: Rule, rig: SolvedRig) -> list[Finding]:
+    """What one rule finds on a rig, in its own order and without fingerprints; its crash is a finding, and alone."""
+    found = list(stream_of(rule, rig))
+    return found[-1:] if found and found[-1].rule == CRASHED else found
+
+
+def stream_of(rule: Rule, rig: SolvedRig) -> Iterator[Finding]:
+    """The same one by one, for those who may have seen enough before the last; a crash comes behind what was found."""
+    releveled = _releveled(rule)
     try:
-        found = list(rule.check(rig))
-        for finding in found:
+        for finding in rule.check(rig):
             _sound(finding, rule)
+            yield finding._replace(level=rule.level) if releveled else finding
     except (KeyboardInterrupt, GeneratorExit):
         raise
     except BaseException as error:  # a plugin may raise anything, SystemExit too
-        return [_crashed(rig.file, rule.id, f"raised {type(error).__name__}")]
-    return [f._replace(level=rule.level) for f in found] if _releveled(rule) else found
+        yield _crashed(rig.file, rule.id, f"raised {type(error).__name__}")
 
 
 def _releveled(rule: Rule) -> bool:

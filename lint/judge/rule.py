@@ -15,13 +15,16 @@ class Rule:
     """One rule. ``level`` is that of its findings unless a finding or a policy says otherwise.
 
     ``check`` goes from a read-only solved rig to findings; ``repairs`` from one of them to unproved candidates.
-    A rule never reads files, prints or exits. The docstring of its module is its page in the manual.
+    ``local`` says that what it finds on a line (parts that share power or lubricant) depends on that line alone, so
+    that a repair of one line need not look at the others. A rule never reads files, prints or exits. The docstring of
+    its module is its page in the manual.
     """
 
     id: str
     level: Level
     check: Check
     repairs: Propose | None = None
+    local: bool = False
 
     @property
     def page(self) -> str:

@@ -1,31 +1,93 @@
-"""The proof of a repair: the edited text loaded, solved and judged by every rule, and compared with what was."""
+"""The proof of a repair: the edited text loaded, solved and judged by every rule, and compared with what was.
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+While a search goes through its moves, only what an edit touches is done again: the entries it changes are read, the
+lines they are on are solved and judged, rule by rule until one speaks against it. What is offered in the end is proved
+once more on the whole text, by the way that every file goes.
+"""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
 
 from lineshaft.judge.finding import Edit, Finding, value_of
-from lineshaft.judge.inspection import inspect_rig
+from lineshaft.judge.inspection import findings_of, inspect_rig, stream_of
+from lineshaft.judge.rule import Rule
 from lineshaft.judge.rulebook import Rulebook
-from lineshaft.repair.splice import OverlapError, spliced, splices_of
+from lineshaft.repair.cutting import cut_out, touched_lines
+from lineshaft.repair.edited_tree import EditedTree, Section, edited_tree, sections_of
+from lineshaft.repair.lines import Lines, lines_of
+from lineshaft.repair.splice import OverlapError, Splice, spliced, splices_of
 from lineshaft.repair.write_back import bytes_of
+from lineshaft.schema.conformity import fits
 from lineshaft.schema.loading import Loaded, Loader
+from lineshaft.schema.part_reader import Fitting
 from lineshaft.schema.policy import HOUSE_DEFAULTS, Policy
-from lineshaft.solve.limits import EQUAL
-from lineshaft.solve.solved_rig import SolvedRig, solve_loaded
+from lineshaft.solve.limits import EQUAL, short
+from lineshaft.solve.solved_rig import SolvedRig, solve_loaded, solve_rig
 
-_WORSE_WHEN_MORE = ("times_limit", "times_needed")
-_WORSE_WHEN_LESS = ("margin", "torque", "speed", "power", "runs_dry_after")
+_WORSE_WHEN_MORE = ("times_limit", "ratio_needed", "time", "parts", "worth")
+_WORSE_WHEN_LESS = ("margin", "runs_dry_after")
+_WORSE_WHEN_SHORT = ("torque", "speed", "power")
+"""Values that are worse when less, as long as they are less than needed."""
 _OF_THE_BUILD_AS_IT_STANDS = "reading-disagrees"
 """A repair changes the build, so readings taken before it say nothing against it."""
 
 
-@dataclass(frozen=True, slots=True)
 class Trial:
-    """An edited rig: its text, the solved rig and all findings on it."""
+    """An edited rig: its text, and, worked out when asked for, the solved rig and all findings on it.
 
-    text: str
+    ``near`` is the solved rig cut down to the lines that the edits touch; the whole one where it was read whole.
+    """
+
+    __slots__ = ("_book", "_findings", "_whole", "near", "text")
+
+    def __init__(self, text: str, book: Rulebook, near: SolvedRig, whole: "SolvedRig | _Cut") -> None:
+        self.text, self.near = text, near
+        self._book, self._whole = book, whole
+        self._findings: tuple[Finding, ...] | None = None
+
+    @property
+    def rig(self) -> SolvedRig:
+        """The whole rig, solved."""
+        if not isinstance(self._whole, SolvedRig):
+            self._whole = self._whole.solved(None)
+        return self._whole
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """Every finding on the whole rig, as a check of the edited file would give them."""
+        if self._findings is None:
+            self._findings = inspect_rig(self.rig, self._book)
+        return self._findings
+
+    def found_by(self, rule: Rule, *, everywhere: bool) -> list[Finding]:
+        """What a rule finds on the lines that the edits touch, or everywhere."""
+        return findings_of(rule, self.rig if everywhere else self.near)
+
+
+@dataclass(frozen=True, slots=True)
+class _Cut:
+    """What it takes to build a piece of an edited rig."""
+
     rig: SolvedRig
-    findings: tuple[Finding, ...]
+    lines: Lines
+    tree: EditedTree
+    fitting: Fitting
+
+    def solved(self, keep: frozenset[int] | None) -> SolvedRig:
+        """The lines to keep, or all of them, solved. Raises LookupError where they do not fit together any more."""
+        piece = cut_out(self.rig.rig, self.lines, self.tree, self.fitting, keep)
+        if piece is None:
+            raise LookupError
+        return solve_rig(piece, self.rig.file, self.rig.policy)
+
+
+@dataclass(frozen=True, slots=True)
+class _Layout:
+    """What the trials of one rig share: where its entries stand, its lines, and what was read of its catalogue."""
+
+    sections: tuple[Section, ...]
+    lines: Lines
+    fitting: Fitting
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,31 +100,96 @@ class Workshop:
     findings: tuple[Finding, ...]
     book: Rulebook
     policy: Policy = HOUSE_DEFAULTS
+    _layout: list[_Layout | None] = field(default_factory=list, repr=False, compare=False)
 
     def trial(self, edits: Iterable[Edit]) -> Trial | None:
-        """The rig with edits made in memory; none where they overlap, change nothing or reach into another file."""
+        """The rig with edits made in memory; none where they overlap, change nothing or reach into another file.
+
+        Only what they touch is read and solved again, as far as that can be told apart.
+        """
+        splices = self._splices(edits)
+        if splices is None:
+            return None
+        try:
+            return self._near_trial(splices) or self._whole_trial(splices)
+        except OverlapError:
+            return None
+
+    def whole_trial(self, edits: Iterable[Edit]) -> Trial | None:
+        """The same with the whole edited text read, solved and judged as a file is."""
+        splices = self._splices(edits)
+        try:
+            return None if splices is None else self._whole_trial(splices)
+        except OverlapError:
+            return None
+
+    def _splices(self, edits: Iterable[Edit]) -> tuple[Splice, ...] | None:
         source = self.rig.rig.tree.source
         changes = tuple(edits)
         if any(change.file != source.shown for change in changes):
             return None
-        try:
-            text = spliced(source.text, splices_of(source, changes))
-        except OverlapError:
+        splices = splices_of(source, changes)
+        return splices if any(source.text[s.start : s.end] != s.text for s in splices) else None
+
+    def _near_trial(self, splices: tuple[Splice, ...]) -> Trial | None:
+        if not self._layout:
+            self._layout.append(_layout(self.loaded))
+        layout = self._layout[0]
+        if layout is None:
             return None
+        tree = edited_tree(self.rig.rig.tree, layout.sections, splices, self.loader.bounds)
+        if tree is None or not fits("rig", _excerpt(tree)):
+            return None
+        cut = _Cut(self.rig, layout.lines, tree, layout.fitting)
+        try:
+            near = cut.solved(touched_lines(self.rig.rig, layout.lines, tree))
+        except LookupError:
+            return None
+        return Trial(tree.source.text, self.book, near, cut)
+
+    def _whole_trial(self, splices: tuple[Splice, ...]) -> Trial | None:
+        source = self.rig.rig.tree.source
+        text = spliced(source.text, splices)
         if text == source.text:
             return None
         path = self.loaded.path
         repository = self.loader.repository.with_texts({path: bytes_of(source, text)})
         rig = solve_loaded(self.loader.with_repository(repository).rig(path), self.policy)
-        return Trial(text, rig, inspect_rig(rig, self.book))
+        return Trial(text, self.book, rig, rig)
 
     def after(self, trial: Trial) -> "Workshop":
         """The workshop with a trial's text in place of the file's, for the next repair on top of it."""
         source = self.rig.rig.tree.source
         repository = self.loader.repository.with_texts({self.loaded.path: bytes_of(source, trial.text)})
         loader = self.loader.with_repository(repository)
-        loaded = loader.rig(self.loaded.path)
-        return Workshop(loader, loaded, trial.rig, trial.findings, self.book, self.policy)
+        return open_workshop(loader, loader.rig(self.loaded.path), self.book, self.policy)
+
+
+def _layout(loaded: Loaded) -> _Layout | None:
+    """None for a file with faults, whose trials are read whole: an edit may bring out what a fault has hidden."""
+    rig = loaded.rig
+    if rig is None or loaded.faults or not rig.parts or any(part.tree is not rig.tree for part in rig.parts):
+        return None
+    return _Layout(sections_of(rig.tree), lines_of(rig), Fitting(rig.catalogue))
+
+
+def _excerpt(tree: EditedTree) -> dict[str, object]:
+    """The file as far as it was read again: what its schema has to see, since it sees each entry by itself."""
+    data = tree.data
+    assert isinstance(data, dict)
+    shown: dict[str, object] = {"rig": 1, "catalogue": "x"}
+    for (section, key), piece in tree.again.items():
+        value = piece.tree.data[piece.key]  # type: ignore[index]
+        if isinstance(data[section], dict):
+            shown.setdefault(section, {})[key] = value  # type: ignore[index]
+        else:
+            shown.setdefault(section, []).append(value)  # type: ignore[attr-defined]
+    if "parts" not in shown:
+        parts = data["parts"]
+        if not isinstance(parts, dict) or not parts:
+            return {}
+        shown["parts"] = dict([next(iter(parts.items()))])
+    return shown
 
 
 def open_workshop(
@@ -74,33 +201,78 @@ def open_workshop(
 
 
 def mends(workshop: Workshop, finding: Finding, trial: Trial) -> bool:
-    """Whether a trial is rid of ``finding`` and has no finding that is new or worse."""
-    return all(_same(f) != _same(finding) for f in trial.findings) and no_worse(workshop.findings, trial)
+    """Whether a trial is rid of ``finding`` and has no finding that is new or worse.
+
+    The finding's own rule is asked first, then the others, until one speaks against the trial.
+    """
+    own = workshop.book.rule(finding.rule)
+    if own is not None:
+        # Where the edits do not touch the part at all, only a look at the whole rig tells.
+        left = trial.found_by(own, everywhere=not own.local or finding.part not in trial.near.rig.index)
+        alike = sum(_same(found) == _same(finding) for found in left)
+        if alike >= sum(_same(known) == _same(finding) for known in workshop.findings):
+            return False
+        if any(_identity(found) == _identity(finding) for found in left):
+            return False
+    return _no_worse(workshop.findings, _one_by_one(workshop.book, trial))
+
+
+def _one_by_one(book: Rulebook, trial: Trial) -> Iterator[Finding]:
+    """The findings of all rules, those that look at the touched lines first."""
+    for rule in sorted(book.rules, key=lambda rule: not rule.local):
+        yield from stream_of(rule, trial.near if rule.local else trial.rig)
 
 
 def no_worse(before: Iterable[Finding], trial: Trial) -> bool:
     """Whether no finding of a trial is new, or worse than before."""
-    known = {_same(finding): finding for finding in before}
-    for finding in trial.findings:
+    return _no_worse(before, trial.findings)
+
+
+def _no_worse(before: Iterable[Finding], after: Iterable[Finding]) -> bool:
+    known: dict[_Subject, list[Finding]] = {}
+    for finding in before:
+        known.setdefault(_same(finding), []).append(finding)
+    for finding in after:
         if finding.rule == _OF_THE_BUILD_AS_IT_STANDS:
             continue
-        was = known.get(_same(finding))
-        if was is None or _worse(was, finding):
+        alike = known.get(_same(finding))
+        if not alike:
+            return False
+        # Of several on one part each stands for the one at its own place, or else for any one.
+        was = next((f for f in alike if f.route == finding.route), alike[0])
+        alike.remove(was)
+        if _worse(was, finding):
             return False
     return True
 
 
-def _same(finding: Finding) -> tuple[str, str, str]:
-    return finding.rule, finding.file, finding.part or "/".join(str(s) for s in finding.route if isinstance(s, str))
+_Subject = tuple[str, str, str]
+
+
+def _same(finding: Finding) -> _Subject:
+    """What a finding is about: it is the same one at whatever step or setting of the part it shows."""
+    return finding.rule, finding.file, finding.part or _names(finding)
+
+
+def _identity(finding: Finding) -> tuple[str, str, str, str]:
+    return (*_same(finding), _names(finding))
+
+
+def _names(finding: Finding) -> str:
+    return "/".join(str(step) for step in finding.route if isinstance(step, str))
 
 
 def _worse(was: Finding, now: Finding) -> bool:
     ranks = ("note", "warning", "error")
     if ranks.index(now.level) > ranks.index(was.level):
         return True
-    for names, sign in ((_WORSE_WHEN_MORE, 1), (_WORSE_WHEN_LESS, -1)):
-        for name in names:
-            old, new = value_of(was, name), value_of(now, name)
-            if old is not None and new is not None and sign * (new - old) > EQUAL * abs(old):
-                return True
+    signs = [*((name, 1) for name in _WORSE_WHEN_MORE), *((name, -1) for name in _WORSE_WHEN_LESS)]
+    for name in _WORSE_WHEN_SHORT:
+        needed, value = value_of(now, f"{name}_needed"), value_of(now, name)
+        if needed is not None and value is not None and short(value, needed):
+            signs.append((name, -1))
+    for name, sign in signs:
+        old, new = value_of(was, name), value_of(now, name)
+        if old is not None and new is not None and sign * (new - old) > EQUAL * abs(old):
+            return True
     return False

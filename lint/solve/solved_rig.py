@@ -98,15 +98,19 @@ class SolvedRig:
 def solve_loaded(loaded: Loaded, policy: Policy = HOUSE_DEFAULTS) -> SolvedRig:
     """Solve a loaded file under a policy. Raises OutOfBalanceError where the self-test fails."""
     rig = loaded.rig if loaded.rig is not None and loaded.solvable else _unsolvable(loaded)
+    return solve_rig(rig, loaded.shown, policy, loaded.faults, max(loaded.parts, len(rig.parts)))
+
+
+def solve_rig(rig: Rig, file: str, policy: Policy, faults: tuple[Fault, ...] = (), written: int = 0) -> SolvedRig:
+    """Solve a rig read from ``file``, which writes down ``written`` parts."""
     train = connect(rig)
     settings = declared(train)
     flows = solve(train, settings)
     wrong = unbalanced(train, settings, flows)
     if wrong:
         names = ", ".join(rig.parts[number].name for number in wrong[:5])
-        raise OutOfBalanceError(f"power does not balance at {names} in {loaded.shown}")
-    written = max(loaded.parts, len(rig.parts))
-    return SolvedRig(loaded.shown, loaded.faults, train, settings, flows, written, policy)
+        raise OutOfBalanceError(f"power does not balance at {names} in {file}")
+    return SolvedRig(file, faults, train, settings, flows, written or len(rig.parts), policy)
 
 
 def _unsolvable(loaded: Loaded) -> Rig:

@@ -1,0 +1,147 @@
+"""The quick proof of a search says what the full one says: the same findings, places, values and fingerprints."""
+
+from collections.abc import Iterator
+from functools import cache
+from pathlib import Path
+from random import Random
+from tempfile import mkdtemp
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from rig_maker import break_one, make_rig
+
+from lineshaft.judge.finding import Edit
+from lineshaft.judge.rulebook import open_rulebook
+from lineshaft.repair.part_edits import add_parts, add_steps, edit, set_inlet, set_key, without_key
+from lineshaft.repair.proof import Trial, Workshop, mends, no_worse, open_workshop
+from lineshaft.repair.ways import insert_stage, regear, regrade, reshare, reverse
+from lineshaft.schema.loading import Loader
+from lineshaft.schema.repository import Repository
+from lineshaft.schema.tree import Plain, Tree
+
+SAMPLES = Path(__file__).resolve().parents[2] / "sample_rigs"
+SOLVABLE = ("over-torque", "over-speed", "wrong-direction", "missing-lubricant", "short-machine", "loose-end")
+UNSOLVED = ("combiner-mismatch", "shared-outlet", "not-offered", "unknown-driver")
+
+
+def _workshop(path: Path, root: Path) -> Workshop:
+    loader = Loader(Repository(root, root))
+    return open_workshop(loader, loader.rig(path), open_rulebook())
+
+
+@cache
+def _folder() -> Path:
+    return Path(mkdtemp())
+
+
+@cache
+def _broken(seed: int, kind: str) -> Workshop | None:
+    made = make_rig(seed, 6 + seed % 40)
+    found = break_one(made, kind, seed)
+    if found is None:
+        return None
+    folder = _folder() / f"{seed}-{kind}"
+    folder.mkdir(exist_ok=True)
+    (folder / made.catalogue).write_text(made.catalogue_text, encoding="utf-8")
+    (folder / "made.rig.yaml").write_text(found.text, encoding="utf-8")
+    return _workshop(folder / "made.rig.yaml", folder)
+
+
+def _edits(workshop: Workshop, dice: Random) -> tuple[Edit, ...]:
+    """Some edits: a move of the planner, or something at random, sense or not."""
+    rig = workshop.rig
+    number = dice.randrange(len(rig.parts))
+    part, tree = rig.parts[number], rig.rig.tree
+    if dice.random() < 0.6:
+        way = dice.choice((regrade, reverse, regear, reshare, insert_stage))
+        moves = list(way(rig, number))
+        return dice.choice(moves).edits if moves else ()
+    other = dice.choice(rig.parts).name
+    text = tree.source.text
+    at, length = dice.randrange(len(text)), dice.randrange(40)
+    start = text.rfind("\n", 0, at) + 1
+    choices: tuple[Edit | None, ...] = (
+        set_key(part, "label", "other"),
+        set_key(part, "colour", "red"),
+        set_key(part, "driven-by", other),
+        set_inlet(part, 0, other),
+        without_key(part, "grade"),
+        add_parts(part, [("brought-in", {"item": part.item.name, "driven-by": other})]),
+        add_parts(part, [(other, {"item": part.item.name})]),
+        add_steps(tree, dice.randrange(4), [f"set: {{part: {part.name}, to: increase}}"]),
+        add_steps(tree, 0, [f"fill: {{part: {part.name}, with: 2 L}}", f"couple: {other}"]),
+        edit(tree, at, at + length, dice.choice(("", " ", "x", "\n", "&a ", "{"))),
+        edit(tree, start, text.find("\n", at) + 1 or len(text), ""),
+        edit(tree, *tree.key_slice(part.route), "renamed"),
+    )
+    found = dice.choice(choices)
+    return () if found is None else (found,)
+
+
+@settings(max_examples=150, deadline=None, suppress_health_check=list(HealthCheck))
+@given(st.integers(0, 60), st.sampled_from(SOLVABLE + UNSOLVED), st.integers(0, 10_000))
+def test_the_quick_verdict_is_the_full_one(seed: int, kind: str, throw: int) -> None:
+    """For any edits of a rig with any seeded fault both ways give equal findings, and agree on what is mended."""
+    workshop = _broken(seed, kind)
+    if workshop is None or not workshop.rig.parts:
+        return
+    _compare(workshop, _edits(workshop, Random(throw)))
+
+
+@pytest.mark.parametrize("path", sorted(SAMPLES.glob("*.rig.yaml")), ids=lambda path: path.stem)
+def test_on_the_samples(path: Path) -> None:
+    """The same on every sample rig, written in flow style with comments, for sixty edits each."""
+    workshop = _workshop(path, SAMPLES)
+    if workshop.rig.parts:
+        for throw in range(60):
+            _compare(workshop, _edits(workshop, Random(throw)))
+
+
+def _compare(workshop: Workshop, edits: tuple[Edit, ...]) -> None:
+    quick, full = workshop.trial(edits), workshop.whole_trial(edits)
+    assert (quick is None) == (full is None)
+    if quick is None or full is None:
+        return
+    assert quick.text == full.text
+    verdicts = [(finding, mends(workshop, finding, quick)) for finding in workshop.findings]
+    assert quick.findings == full.findings
+    assert quick.rig.flows == full.rig.flows
+    assert [part._replace(tree=workshop.rig.rig.tree) for part in quick.rig.parts] == [
+        part._replace(tree=workshop.rig.rig.tree) for part in full.rig.parts
+    ]
+    assert no_worse(workshop.findings, quick) == no_worse(workshop.findings, full)
+    assert verdicts == [(finding, mends(workshop, finding, full)) for finding in workshop.findings]
+    _same_places(quick, full)
+
+
+def _same_places(quick: Trial, full: Trial) -> None:
+    one, other = quick.rig.rig.tree, full.rig.rig.tree
+    assert one.data == other.data
+    assert str(one.data) == str(other.data)  # the order of keys too
+    for route in _routes(other.data):
+        assert one.written(route) == other.written(route), route
+        assert one.key_span(route) == other.key_span(route), route
+        assert one.span(route) == other.span(route), route
+
+
+def _routes(data: Plain, above: tuple[str | int, ...] = ()) -> Iterator[tuple[str | int, ...]]:
+    """Every route of a tree's data."""
+    yield above
+    inner = data.items() if isinstance(data, dict) else enumerate(data) if isinstance(data, list) else ()
+    for key, value in inner:
+        yield from _routes(value, (*above, key))
+
+
+def test_single_moves_are_tried_in_part(tmp_path: Path) -> None:
+    """A setting of a part, a new part and a new step need no second reading of the file: the tree is patched."""
+    made = make_rig(3, 30)
+    (tmp_path / made.catalogue).write_text(made.catalogue_text, encoding="utf-8")
+    (tmp_path / "a.rig.yaml").write_text(made.text, encoding="utf-8")
+    workshop = _workshop(tmp_path / "a.rig.yaml", tmp_path)
+    stage = next(n for n, part in enumerate(workshop.rig.parts) if part.ratio is not None)
+    for way in (reverse, regear, insert_stage):
+        trial = workshop.trial(next(way(workshop.rig, stage)).edits)
+        assert trial is not None
+        assert type(trial.near.rig.tree) is not Tree
+        assert len(trial.near.parts) <= len(workshop.rig.parts) + 1
