@@ -2,6 +2,7 @@
 
 import os
 from dataclasses import dataclass, field
+from datetime import UTC, date, datetime
 from pathlib import Path
 
 from lineshaft.judge.finding import Finding
@@ -18,15 +19,21 @@ from lineshaft.solve.solved_rig import SolvedRig, solve_loaded
 from lineshaft.write.summary import Sheet
 
 
+def today() -> date:
+    """The day it is, in UTC, so that a waiver ends everywhere at once."""
+    return datetime.now(UTC).date()
+
+
 @dataclass(frozen=True, slots=True)
 class Bench:
-    """What judging needs beside the file: working folder, bounds, rules, a named policy, and sites once read."""
+    """What judging needs beside the file: working folder, bounds, rules, a named policy, the day, sites once read."""
 
     working: Path
     book: Rulebook
     max_bytes: int = MAX_BYTES
     bounds: Bounds = field(default_factory=Bounds)
     policy_file: Path | None = None
+    day: date = field(default_factory=today)
     _sites: dict[tuple[Path, Path | None], Site] = field(default_factory=dict)
 
     def site(self, path: Path) -> Site:
@@ -57,7 +64,7 @@ class Bench:
         """The sheet of one file."""
         if kind == "rig":
             rig = self.solved(path)
-            findings = inspect_rig(rig, self.site(path).book)
+            findings = inspect_rig(rig, self.site(path).book, self.day)
             return Sheet(rig.file, rig.rig.name, rig.written_parts, rig.unsolved, findings)
         faults = self._faults(path, kind)
         shown = self.loader(path).repository.shown(path)

@@ -12,6 +12,8 @@ from lineshaft.schema.span import Route
 from lineshaft.schema.tree import Tree
 
 StepKind = Literal["fill", "set", "couple", "engage", "disengage", "start", "stop"]
+UNWAIVABLE = frozenset({"not-yaml", "not-schema", "bad-quantity", "rule-crashed", "waiver-expired", "waiver-stale"})
+"""Rules whose findings no waiver and no snag list covers: a rig that cannot be judged never passes for one that was."""
 
 
 class Use(NamedTuple):

@@ -7,8 +7,8 @@ from typing import cast
 from lineshaft.schema.catalogue import Direction
 from lineshaft.schema.fields import Fields, Mapped, listing, mapping
 from lineshaft.schema.part_reader import no_such, outlet_number
-from lineshaft.schema.quantity import plain_number, share
-from lineshaft.schema.rig import Circuit, Part, Reading, Step, StepKind, Waiver
+from lineshaft.schema.quantity import share, weight
+from lineshaft.schema.rig import UNWAIVABLE, Circuit, Part, Reading, Step, StepKind, Waiver
 from lineshaft.schema.span import Route
 from lineshaft.schema.tree import Plain
 
@@ -149,24 +149,24 @@ def _reading_place(
 
 
 def read_waivers(fields: Fields, data: Mapped, index: Index) -> tuple[Waiver, ...]:
-    """The waivers; their shape is the schema's business."""
+    """The waivers whose shape the schema has shown to be right; one that is in doubt is noted and left out."""
     found = []
     for number, entry in enumerate(listing(data.get("waivers"))):
-        waiver = mapping(entry)
-        route: Route = ("waivers", number)
-        part = waiver.get("part")
-        if part is not None and _part(fields, part, (*route, "part"), index) is None:
-            continue
-        written = waiver.get("up-to")
-        up_to = None if written is None else fields.reckon(plain_number(written), (*route, "up-to"), 0.0)
-        found.append(
-            Waiver(
-                route,
-                str(waiver["rule"]),
-                None if part is None else str(part),
-                up_to,
-                str(waiver["reason"]),
-                date.fromisoformat(str(waiver["until"])),
-            )
-        )
+        waiver = _waiver(fields, mapping(entry), ("waivers", number), index)
+        if waiver is not None:
+            found.append(waiver)
     return tuple(found)
+
+
+def _waiver(fields: Fields, data: Mapped, route: Route, index: Index) -> Waiver | None:
+    known = len(fields.faults)
+    rule, part, up_to = str(data["rule"]), data.get("part"), data.get("up-to")
+    if rule in UNWAIVABLE:
+        fields.bad("not-schema", (*route, "rule"), f"`{rule}` cannot be waived: mend it, or take the file out")
+    if part is not None:
+        _part(fields, part, (*route, "part"), index)
+    bound = None if up_to is None else fields.reckon(weight(up_to), (*route, "up-to"), 0.0)
+    if len(fields.faults) > known:
+        return None
+    until = date.fromisoformat(str(data["until"]))
+    return Waiver(route, rule, None if part is None else str(part), bound, str(data["reason"]), until)

@@ -2,11 +2,13 @@
 
 import os
 import sys
+from datetime import date
 from pathlib import Path
 
 import click
 
 from lineshaft import __version__
+from lineshaft.commands.day import day_option
 from lineshaft.commands.delivery import deliver
 from lineshaft.discovery import find
 from lineshaft.exits import CannotDoError, Exit
@@ -32,6 +34,7 @@ _RANK = {"note": 0, "warning": 1, "error": 2}
 @click.option("--color", type=click.Choice(["auto", "always", "never"]), default=None)
 @click.option("--units", type=click.Choice(["si", "rpm"]), default="si", show_default=True)
 @click.option("--policy", type=click.Path(), metavar="FILE", help="A policy in place of the nearest one above.")
+@day_option
 @click.option("--no-repairs", is_flag=True, help="Do not look for repairs.")
 @click.option("--max-bytes", type=click.IntRange(1), default=MAX_BYTES, help="Largest file that is read.")
 @click.option("--max-nodes", type=click.IntRange(1), default=Bounds().nodes, help="Most YAML nodes in a file.")
@@ -44,6 +47,7 @@ def command(
     color: str | None,
     units: Units,
     policy: str | None,
+    day: date,
     no_repairs: bool,
     max_bytes: int,
     max_nodes: int,
@@ -54,7 +58,7 @@ def command(
     working = Path.cwd().resolve()
     bounds = Bounds(nodes=max_nodes)
     book = open_rulebook()
-    bench = Bench(working, book, max_bytes, bounds, _policy_file(policy))
+    bench = Bench(working, book, max_bytes, bounds, _policy_file(policy), day)
     found = find(paths or (".",))
     notices = [f"{name} is not a rig, blueprint, catalogue or policy file" for name in found.foreign]
     notices += [f"no rig file (*.rig.yaml) in {name}" for name in found.empty_folders]
@@ -81,7 +85,7 @@ def _policy_file(name: str | None) -> Path | None:
 
 
 def _fails(findings: tuple[Finding, ...], fail_on: str) -> bool:
-    return any(f.waived is None and _RANK[f.level] >= _RANK[fail_on] for f in findings)
+    return any(not f.passes and _RANK[f.level] >= _RANK[fail_on] for f in findings)
 
 
 def _targets(writes: tuple[str, ...]) -> list[tuple[str, str]]:

@@ -7,8 +7,10 @@ import click
 
 from lineshaft.commands.one_rig import bench
 from lineshaft.exits import CannotDoError, Exit
-from lineshaft.judge.finding import Repair
+from lineshaft.judge.finding import Finding, Repair
 from lineshaft.judge.rulebook import open_rulebook
+from lineshaft.judge.waivers import waived
+from lineshaft.judging import today
 from lineshaft.repair.planner import Plan, plan
 from lineshaft.repair.proof import Workshop, no_worse, open_workshop
 from lineshaft.repair.write_back import RefusedError, write_back
@@ -28,7 +30,7 @@ _HEAD = ("no.", "repair", "effect", "worth", "bill", "machines, units an hour")
 def command(rig: str, chosen: str | None, diff: bool, debug: bool) -> int:
     """The proved repairs of each finding in RIG, cheapest first."""
     workshop = _workshop(rig)
-    plans = [plan(workshop, finding) for finding in workshop.findings if finding.level != "note"]
+    plans = [plan(workshop, finding) for finding in _open(workshop)]
     if chosen is None:
         _show(workshop, plans)
         return Exit.FINDINGS if any(p.finding.level == "error" for p in plans) else Exit.CLEAN
@@ -55,6 +57,12 @@ def _workshop(name: str) -> Workshop:
     real = path.parent.resolve() / path.name
     loader = bench().loader(real)
     return open_workshop(loader, loader.rig(real), book)
+
+
+def _open(workshop: Workshop) -> list[Finding]:
+    """What there is to mend: neither notes nor what is waived today."""
+    findings = waived(workshop.rig, workshop.findings, today())
+    return [finding for finding in findings if finding.level != "note" and finding.waived is None]
 
 
 def _show(workshop: Workshop, plans: list[Plan]) -> None:
@@ -108,7 +116,7 @@ def _best(workshop: Workshop, plans: list[Plan]) -> str:
     left: set[tuple[str, str | None]] = set()
     text = workshop.rig.rig.tree.source.text
     for _ in range(2 * len(plans) + 1):
-        open_findings = [f for f in here.findings if f.level != "note" and (f.rule, f.part) not in left]
+        open_findings = [f for f in _open(here) if (f.rule, f.part) not in left]
         if not open_findings:
             break
         made = plan(here, open_findings[0])

@@ -109,6 +109,13 @@ class Waived(NamedTuple):
     value: float | None = None
 
 
+class Snagged(NamedTuple):
+    """That a snag list has a finding: which value says how bad it is, and how bad it was when recorded."""
+
+    of: str | None
+    value: float | None
+
+
 class Finding(NamedTuple):
     """One thing that is wrong with a rig, or worth knowing of it."""
 
@@ -126,6 +133,12 @@ class Finding(NamedTuple):
     no_repair: str | None = None
     waived: Waived | None = None
     fingerprint: str = ""
+    snag: Snagged | None = None
+
+    @property
+    def passes(self) -> bool:
+        """Whether it counts for nothing, since it is waived or a recorded snag."""
+        return self.waived is not None or self.snag is not None
 
 
 def report(

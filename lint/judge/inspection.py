@@ -1,24 +1,50 @@
 """All rules over one solved rig: findings in a stable order; a rule that crashes is a finding, and the others go on."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator
+from datetime import date
+from functools import partial
 
 from lineshaft.judge.finding import Cause, Finding, Measure, report, top_of
 from lineshaft.judge.fingerprint import with_fingerprints
 from lineshaft.judge.rule import Rule
 from lineshaft.judge.rulebook import Rulebook
+from lineshaft.judge.waivers import Rules, judged_waivers, waived
 from lineshaft.solve.solved_rig import SolvedRig
 
 CRASHED = "rule-crashed"
 
 
-def inspect_rig(rig: SolvedRig, book: Rulebook) -> tuple[Finding, ...]:
-    """Every finding of every rule in ``book`` on ``rig``, sorted by place, with fingerprints."""
+def inspect_rig(rig: SolvedRig, book: Rulebook, today: date | None = None) -> tuple[Finding, ...]:
+    """Every finding of every rule in ``book`` on ``rig``, sorted by place, with fingerprints.
+
+    With a day the rig's waivers are judged as well, and what they cover on it is marked; without one nothing is waived.
+    """
     found: list[Finding] = []
+    crashed: set[str] = set()
     for rule in book.rules:
-        found += findings_of(rule, rig)
+        its = findings_of(rule, rig)
+        if its and its[-1].rule == CRASHED:
+            crashed.add(rule.id)
+        found += its
     found += [_crashed(rig.file, broken.id, broken.reason) for broken in book.broken]
+    if today is not None and rig.rig.waivers:
+        found = _with_waivers(rig, book, found, crashed, today)
     found.sort(key=_order)
     return with_fingerprints(found) if found else ()
+
+
+def _with_waivers(
+    rig: SolvedRig, book: Rulebook, found: list[Finding], crashed: set[str], today: date
+) -> list[Finding]:
+    """The findings with those marked that are waived, and what the rules have to say of the waivers."""
+    silent = {*book.off, *(broken.id for broken in book.broken), *crashed}
+    rules = Rules({rule.id for rule in book.rules} - crashed, silent)
+    judged = judged_waivers(rig, found, rules, today)
+    marked = [*waived(rig, found, today)]
+    for rule in book.rules:
+        if rule.review is not None:
+            marked += _alone_if_crashed(_sound_ones(rule, rig.file, partial(rule.review, rig, judged)))
+    return marked
 
 
 def _order(finding: Finding) -> tuple[str, int, int, str, str]:
@@ -28,26 +54,34 @@ def _order(finding: Finding) -> tuple[str, int, int, str, str]:
 
 def findings_of(rule: Rule, rig: SolvedRig) -> list[Finding]:
     """What one rule finds on a rig, in its own order and without fingerprints; its crash is a finding, and alone."""
-    found = list(stream_of(rule, rig))
+    return _alone_if_crashed(stream_of(rule, rig))
+
+
+def _alone_if_crashed(findings: Iterable[Finding]) -> list[Finding]:
+    found = list(findings)
     return found[-1:] if found and found[-1].rule == CRASHED else found
 
 
 def stream_of(rule: Rule, rig: SolvedRig) -> Iterator[Finding]:
     """The same one by one, for those who may have seen enough before the last; a crash comes behind what was found."""
+    return _sound_ones(rule, rig.file, partial(rule.check, rig))
+
+
+def _sound_ones(rule: Rule, file: str, findings: Callable[[], Iterable[Finding]]) -> Iterator[Finding]:
     releveled = _releveled(rule)
     try:
-        for finding in rule.check(rig):
+        for finding in findings():
             _sound(finding, rule)
             yield finding._replace(level=rule.level) if releveled else finding
     except (KeyboardInterrupt, GeneratorExit):
         raise
     except BaseException as error:  # a plugin may raise anything, SystemExit too
-        yield _crashed(rig.file, rule.id, f"raised {type(error).__name__}")
+        yield _crashed(file, rule.id, f"raised {type(error).__name__}")
 
 
 def _releveled(rule: Rule) -> bool:
     """Whether a policy gave the rule another level than its own."""
-    own = rule.check.__globals__.get("RULE")
+    own = rule.home.get("RULE")
     return isinstance(own, Rule) and own.id == rule.id and own.level != rule.level
 
 

@@ -35,10 +35,11 @@ class BrokenRule(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Rulebook:
-    """The rules that are on, in the order of their ids, and those that could not be loaded."""
+    """The rules that are on, in the order of their ids, those that could not be loaded, and the ids that are off."""
 
     rules: tuple[Rule, ...]
     broken: tuple[BrokenRule, ...] = ()
+    off: tuple[str, ...] = ()
 
     def rule(self, name: str) -> Rule | None:
         """The rule with an id; none where it is not on."""
@@ -88,9 +89,11 @@ def open_rulebook(levels: Mapping[str, str] | None = None) -> Rulebook:
     chosen = levels or {}
     rules: list[Rule] = []
     broken: list[BrokenRule] = []
+    off: list[str] = []
     for entry in registered():
         level = chosen.get(entry.id)
         if level == "off":
+            off.append(entry.id)
             continue
         try:
             rule = getattr(import_module(entry.module), entry.attribute)
@@ -101,4 +104,4 @@ def open_rulebook(levels: Mapping[str, str] | None = None) -> Rulebook:
             broken.append(BrokenRule(entry.id, "is not a rule with that id"))
             continue
         rules.append(replace(rule, level=level) if level is not None else rule)  # type: ignore[arg-type]
-    return Rulebook(tuple(rules), tuple(broken))
+    return Rulebook(tuple(rules), tuple(broken), tuple(off))

@@ -41,7 +41,8 @@ def _finding(finding: Finding) -> dict[str, object]:
         "no_repair": finding.no_repair,
         "waived": None
         if waived is None
-        else {"reason": waived.reason, "until": waived.until, "up_to": waived.up_to},
+        else {"reason": waived.reason, "until": waived.until, "up_to": waived.up_to, "value": waived.value},
+        "snag": None if finding.snag is None else finding.snag._asdict(),
         "fingerprint": finding.fingerprint,
     }
 

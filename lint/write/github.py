@@ -1,7 +1,7 @@
 """Findings as GitHub log commands: an annotation for the first ten of each level, then a summary line.
 
 Format: GitHub documentation, *Workflow commands for GitHub Actions*: ten annotations a level and step are shown.
-Waived findings get no annotation.
+Waived findings and recorded snags get no annotation.
 """
 
 from lineshaft.judge.finding import Finding
@@ -20,7 +20,7 @@ def github(run: Run) -> bytes:
     """The commands, UTF-8, a line each; errors first."""
     lines, left_out = [], []
     for level, command in _COMMANDS.items():
-        present = [finding for finding in run.findings if finding.level == level and finding.waived is None]
+        present = [finding for finding in run.findings if finding.level == level and not finding.passes]
         lines += [_command(command, finding) for finding in present[:MOST]]
         if len(present) > MOST:
             more = len(present) - MOST

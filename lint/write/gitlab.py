@@ -1,7 +1,7 @@
 """Findings as a GitLab code quality report: an array of places with a severity.
 
 Format: GitLab documentation, *Code Quality*, "Code Quality report format". The array has no room for counts; waived
-findings are left out, for whatever is in the array counts as something to mend.
+findings and recorded snags are left out, for whatever is in the array counts as something to mend.
 """
 
 from hashlib import sha256
@@ -21,7 +21,7 @@ _LONGEST = 1000
 
 def gitlab(run: Run) -> bytes:
     """The array; each fingerprint once, as readers drop the second of two."""
-    present = tuple(finding for finding in run.findings if finding.waived is None)
+    present = tuple(finding for finding in run.findings if not finding.passes)
     seen: dict[str, int] = {}
     entries = []
     for finding in kept_by_level(present, MOST):

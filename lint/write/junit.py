@@ -1,7 +1,7 @@
 """Findings as JUnit XML: a suite for each file, a case for each finding.
 
-An error is a failure, a waived finding is skipped, a warning or note passes and says so in its output. A file without
-findings has one case that passes. No times: the same input gives the same bytes.
+An error is a failure, a waived finding or recorded snag is skipped, a warning or note passes and says so in its output.
+A file without findings has one case that passes. No times: the same input gives the same bytes.
 """
 
 import re
@@ -9,6 +9,7 @@ from collections.abc import Iterable
 from xml.etree import ElementTree as ET
 
 from lineshaft.judge.finding import Finding
+from lineshaft.write.accepted import accepted_words
 from lineshaft.write.escape import harmless, visible
 from lineshaft.write.shown_units import sentence, words
 from lineshaft.write.summary import Run
@@ -54,9 +55,8 @@ def _case(finding: Finding) -> ET.Element:
     name = f"{finding.level}: {finding.rule}{part} (line {start.line}, column {start.column})"
     case = ET.Element("testcase", {"classname": _clean(finding.file), "name": _clean(name)})
     message = _clean(words(finding.message))
-    if finding.waived is not None:
-        waived = f"waived until {finding.waived.until}: {finding.waived.reason}"
-        ET.SubElement(case, "skipped", {"message": _clean(waived)})
+    if finding.passes:
+        ET.SubElement(case, "skipped", {"message": _clean(accepted_words(finding))})
     elif finding.level == "error":
         failure = ET.SubElement(case, "failure", {"type": _clean(finding.rule), "message": message})
         failure.text = _text(finding)

@@ -8,6 +8,7 @@ import re
 from collections.abc import Iterable
 
 from lineshaft.judge.finding import Finding
+from lineshaft.write.accepted import level_shown
 from lineshaft.write.escape import harmless, visible
 from lineshaft.write.shown_units import sentence, words
 from lineshaft.write.summary import Run, counts
@@ -30,7 +31,7 @@ def markdown(run: Run) -> bytes:
         lines += ["| level | rule | part | place | finding |", "| --- | --- | --- | --- | --- |", *rows, ""]
         if len(rows) < len(findings):
             lines += [f"{len(findings) - len(rows)} more are not shown.", ""]
-    chained = [finding for finding in findings if finding.waived is None and finding.because][:_CHAINS]
+    chained = [finding for finding in findings if not finding.passes and finding.because][:_CHAINS]
     blocks = _within(map(_chain, chained), MOST - _size(lines) - 100)
     if blocks:
         lines += ["### The worst, with what leads to them", "", *blocks]
@@ -48,11 +49,10 @@ def code(text: str) -> str:
 
 def _row(finding: Finding) -> str:
     start = finding.span.start
-    level = "waived" if finding.waived is not None else finding.level
     place = code(f"{shortened(finding.file, _LONGEST)}:{start.line}:{start.column}")
     part = code(shortened(finding.part, _LONGEST)) if finding.part else ""
     message = code(shortened(words(finding.message), _LONGEST))
-    return f"| {level} | {code(finding.rule)} | {part} | {place} | {message} |"
+    return f"| {level_shown(finding)} | {code(finding.rule)} | {part} | {place} | {message} |"
 
 
 def _chain(finding: Finding) -> str:

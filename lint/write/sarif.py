@@ -1,12 +1,14 @@
 """Findings as SARIF 2.1.0 (OASIS Standard, 2020): one run, the rules with help, causes as related places and a flow.
 
-Columns count code points, ends are exclusive, as ours. Waived findings are suppressed results.
+Columns count code points, ends are exclusive, as ours. Waived findings and recorded snags are suppressed
+results.
 """
 
 from urllib.parse import quote
 
 from lineshaft.judge.finding import Cause, Finding, Repair
 from lineshaft.schema.span import Span
+from lineshaft.write.accepted import accepted_words
 from lineshaft.write.escape import visible
 from lineshaft.write.json_text import json_text
 from lineshaft.write.shown_units import sentence, words
@@ -103,9 +105,8 @@ def _result(finding: Finding, index: int) -> dict[str, object]:
     fixes = [_fix(repair) for repair in finding.repairs if repair.edits]
     if fixes:
         result["fixes"] = fixes
-    waived = finding.waived
-    if waived is not None:
-        reason = f"waived until {visible(waived.until)}: {visible(waived.reason)}"
+    if finding.passes:
+        reason = visible(accepted_words(finding))
         result["suppressions"] = [{"kind": "external", "status": "accepted", "justification": reason}]
     return result
 

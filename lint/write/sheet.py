@@ -6,6 +6,7 @@ Readable without colour: the level is a word, the chain is drawn with plain stro
 import textwrap
 
 from lineshaft.judge.finding import Finding, Repair
+from lineshaft.write.accepted import accepted_words, level_shown
 from lineshaft.write.escape import harmless, visible
 from lineshaft.write.shown_units import Units, figures, sentence, words
 from lineshaft.write.summary import Run, Sheet, counts
@@ -45,13 +46,12 @@ class _Pen:
         place = f"line {start.line}, column {start.column}"
         if finding.file != sheet.file:
             place = f"{_clean(finding.file)} {place}"
-        level = "waived" if finding.waived else finding.level
-        ink = self.ink(level.upper(), finding.level)
+        ink = self.ink(level_shown(finding).upper(), finding.level)
         part = f"  part {_clean(finding.part)}" if finding.part else ""
         head = f"  {number:>2}. {ink}  {finding.rule}{part}  at {place}"
         body = self.wrapped(sentence(finding.message, self.units), "      ")
-        if finding.waived:
-            body += self.wrapped(f"waived until {finding.waived.until}: {finding.waived.reason}", "      ")
+        if finding.passes:
+            body += self.wrapped(accepted_words(finding), "      ")
         if self.quiet:
             return [head, *body]
         for cause in finding.because:
@@ -94,7 +94,8 @@ class _Pen:
             f"{count:,} {name}{'s' if count != 1 else ''}"
             for count, name in ((found.errors, "error"), (found.warnings, "warning"), (found.notes, "note"))
         ]
-        more = f", {found.waived} waived" if found.waived else ""
+        more = f", {found.waived:,} waived" if found.waived else ""
+        more += f", {found.snags:,} snag{'s' if found.snags != 1 else ''}" if found.snags else ""
         unsolved = f" ({found.unsolved:,} not solved)" if found.unsolved else ""
         files = f"{found.files:,} file{'s' if found.files != 1 else ''}"
         parts = f"{found.parts:,} part{'s' if found.parts != 1 else ''}"

@@ -52,7 +52,7 @@ class Counts(NamedTuple):
 def counts(run: Run) -> Counts:
     """The counts of a run."""
     findings = run.findings
-    levels = Counter(finding.level for finding in findings if finding.waived is None)
+    levels = Counter(finding.level for finding in findings if not finding.passes)
     return Counts(
         len(run.sheets),
         sum(sheet.parts for sheet in run.sheets),
@@ -61,13 +61,13 @@ def counts(run: Run) -> Counts:
         levels["warning"],
         levels["note"],
         sum(finding.waived is not None for finding in findings),
-        0,
+        sum(finding.snag is not None for finding in findings),
     )
 
 
 def worst(findings: Sequence[Finding]) -> str | None:
-    """The worst level among findings that are not waived."""
-    present = {finding.level for finding in findings if finding.waived is None}
+    """The worst level among findings that count."""
+    present = {finding.level for finding in findings if not finding.passes}
     return next((level for level in ("error", "warning", "note") if level in present), None)
 
 

@@ -1,4 +1,4 @@
-"""Which findings are kept where an output holds only so many: by level, waived ones last, else in their order."""
+"""Which findings are kept where an output holds only so many: by level, those that count first, else in order."""
 
 from collections.abc import Iterable
 
@@ -9,8 +9,8 @@ RANK = {"error": 0, "warning": 1, "note": 2}
 
 
 def rank(finding: Finding) -> int:
-    """0 for an error, 1 for a warning, 2 for a note, 3 for whatever is waived."""
-    return 3 if finding.waived is not None else RANK[finding.level]
+    """0 for an error, 1 for a warning, 2 for a note, 3 for whatever is waived or a snag."""
+    return 3 if finding.passes else RANK[finding.level]
 
 
 def kept_by_level(findings: tuple[Finding, ...], most: int) -> tuple[Finding, ...]:
@@ -32,10 +32,11 @@ def counted(found: Counts) -> str:
         _many(count, name)
         for count, name in ((found.errors, "error"), (found.warnings, "warning"), (found.notes, "note"))
     ]
-    waived = [f"{found.waived} waived"] if found.waived else []
+    apart = [f"{found.waived} waived"] if found.waived else []
+    apart += [_many(found.snags, "snag")] if found.snags else []
     unsolved = f" ({found.unsolved} not solved)" if found.unsolved else ""
     head = f"{_many(found.files, 'file')}, {_many(found.parts, 'part')}{unsolved}"
-    return f"{head}: {', '.join([*pieces, *waived])}"
+    return f"{head}: {', '.join([*pieces, *apart])}"
 
 
 def shortened(text: str, most: int) -> str:

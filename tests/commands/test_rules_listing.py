@@ -7,7 +7,7 @@ from lineshaft.commands.explain import sample
 from lineshaft.judge.rule import Rule
 from lineshaft.judge.rulebook import open_rulebook
 
-OURS = tuple(rule for rule in open_rulebook().rules if rule.check.__module__.startswith("lineshaft.rules."))
+OURS = tuple(rule for rule in open_rulebook().rules if rule.home["__name__"].startswith("lineshaft.rules."))
 HEADINGS = ("What: ", "Why: ", "How to repair: ", "Source: ")
 
 

@@ -38,6 +38,7 @@ RULES_SEE = (
     "lineshaft.judge.offers",
     "lineshaft.judge.steps",
     "lineshaft.judge.reported_faults",
+    "lineshaft.judge.waivers",
     "lineshaft.repair",
     "lineshaft.bill_of_materials",
     "lineshaft.readings",

@@ -70,8 +70,8 @@ def test_the_breaking_twin_gives_the_findings_reckoned_by_hand(rule: str) -> Non
 
 @pytest.mark.parametrize("rule", RULES)
 def test_the_holding_twin_has_no_finding_at_all(rule: str) -> None:
-    """The twin of a breaking file gives no finding of any rule at any level."""
-    assert [core(f) for f in findings(sample_of(rule, "holds"))] == []
+    """The twin of a breaking file gives no finding of any rule at any level, but what a waiver in it covers."""
+    assert [core(f) for f in findings(sample_of(rule, "holds")) if f.waived is None] == []
 
 
 @pytest.mark.parametrize("rule", RULES)

@@ -107,4 +107,4 @@ def test_what_is_waived_is_suppressed() -> None:
     waived = plain("error", 1)._replace(waived=Waived("old wheel", "2027-01-31", 2.5))
     suppression = _run(run_of(waived))["results"][0]["suppressions"][0]
     assert (suppression["kind"], suppression["status"]) == ("external", "accepted")
-    assert suppression["justification"] == "waived until 2027-01-31: old wheel"
+    assert suppression["justification"] == "waived until 2027-01-31, up to 2.5: old wheel"
