@@ -33,4 +33,4 @@ def review(rig: SolvedRig, waivers: Sequence[JudgedWaiver]) -> Iterator[Finding]
             yield report("waiver-expired", "error", place, waiver.part, message, (), (), suggestion)
 
 
-RULE = Rule("waiver-expired", "error", review=review)
+RULE = Rule("waiver-expired", "error", local=True, review=review)

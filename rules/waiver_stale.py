@@ -69,4 +69,4 @@ def _finding(
     return report("waiver-stale", "warning", place, judged.waiver.part, message, values, because, suggestion)
 
 
-RULE = Rule("waiver-stale", "warning", review=review)
+RULE = Rule("waiver-stale", "warning", local=True, review=review)
