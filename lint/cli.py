@@ -14,6 +14,7 @@ COMMANDS: Final = {
     "trace": "Torque, speed and power at each part, or the chain to one.",
     "repair": "The proved repairs of each finding; apply one.",
     "commission": "The commissioning list judged step by step, or a safe one.",
+    "draw": "One rig as a schematic: an SVG file.",
     "bom": "The bill of materials: raw goods, batches, worth.",
     "rules": "List the rules.",
     "explain": "One rule: what, why, how to repair, with examples.",

@@ -5,12 +5,13 @@ from fractions import Fraction
 import click
 
 from lineshaft.commands.one_rig import part_number, solved_rig
+from lineshaft.dossier.schematic import does
 from lineshaft.exits import Exit
 from lineshaft.judge.finding import Measure
 from lineshaft.solve.limits import worst_share
 from lineshaft.solve.lubricant_accounts import accounts
 from lineshaft.solve.solved_rig import SolvedRig
-from lineshaft.write.shown_units import Units, duration, figures, measure
+from lineshaft.write.shown_units import Units, duration, figures, measure, words
 from lineshaft.write.table import table
 
 _HEAD = ("part", "item", "does", "torque", "speed", "power", "of limit")
@@ -43,7 +44,7 @@ def command(rig: str, part: str | None, units: Units, lubricant: bool, debug: bo
 
 def _row(rig: SolvedRig, number: int, units: Units) -> list[str]:
     part, flows = rig.parts[number], rig.flows
-    start = [part.name, part.item.name, _does(rig, number)]
+    start = [part.name, part.item.name, words(does(rig, number))]
     if not flows.solved[number]:
         return [*start, "-", "-", "-", "not solved"]
     ends = part.item.kind == "driven-machine"
@@ -57,20 +58,6 @@ def _row(rig: SolvedRig, number: int, units: Units) -> list[str]:
         measure(Measure(torque * speed, "W"), units),
         "no limit" if share is None else f"{figures(share * 100)} %",
     ]
-
-
-def _does(rig: SolvedRig, number: int) -> str:
-    part = rig.parts[number]
-    if part.ratio is not None:
-        verb = "increases" if rig.settings.increasing[number] else "reduces"
-        return f"{verb} {part.ratio.text} : 1"
-    if part.outlets:
-        return "divides " + " : ".join(figures(share) for share in part.shares)
-    if part.item.kind == "combiner":
-        return f"adds {len(part.inlets)} lines"
-    if part.item.kind == "clutch":
-        return "engaged" if part.engaged else "open"
-    return {"prime-mover": "gives", "driven-machine": "takes"}.get(part.item.kind, "passes on")
 
 
 def _lubricant(rig: SolvedRig, units: Units) -> str:

@@ -8,6 +8,8 @@ _CONTROLS = (
     "[\x00-\x09\x0b-\x1f\x7f-\x9f\u061c\u200b-\u200f\u2028-\u202e\u2060-\u2069\ud800-\udfff\ufeff"
     "\ufff9-\ufffb\U000e0000-\U000e007f]"
 )
+# Not a Char of XML 1.0 (W3C, section 2.2); serializers write them all the same.
+_NOT_IN_XML = "[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]"
 
 
 def visible(text: str) -> str:
@@ -33,3 +35,9 @@ def harmless(text: str) -> str:
         # Looking ahead, so that three in a row leave no pair.
         clean = re.sub("#(?=#)", r"#\\", re.sub(":(?=:)", r":\\", clean))
     return clean
+
+
+def xml_text(text: str) -> str:
+    """A text for an XML document, markup not yet escaped: harmless, and no character that XML 1.0 does not have."""
+    clean = harmless(visible(text))
+    return clean if clean.isascii() else re.sub(_NOT_IN_XML, "\ufffd", clean)

@@ -4,18 +4,14 @@ An error is a failure, a waived finding or recorded snag is skipped, a warning o
 A file without findings has one case that passes. No times: the same input gives the same bytes.
 """
 
-import re
 from collections.abc import Iterable
 from xml.etree import ElementTree as ET
 
 from lineshaft.judge.finding import Finding
 from lineshaft.write.accepted import accepted_words
-from lineshaft.write.escape import harmless, visible
+from lineshaft.write.escape import xml_text
 from lineshaft.write.shown_units import sentence, words
 from lineshaft.write.summary import Run
-
-# Not a Char of XML 1.0 (W3C, section 2.2); ElementTree writes them all the same.
-_ILLEGAL = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 
 
 def junit(run: Run) -> bytes:
@@ -36,7 +32,7 @@ def junit(run: Run) -> bytes:
 def _suite(file: str, findings: Iterable[Finding]) -> ET.Element:
     cases = [_case(finding) for finding in findings]
     if not cases:
-        cases = [ET.Element("testcase", {"classname": _clean(file), "name": "nothing found"})]
+        cases = [ET.Element("testcase", {"classname": xml_text(file), "name": "nothing found"})]
     numbers = {
         "tests": len(cases),
         "failures": sum(case.find("failure") is not None for case in cases),
@@ -44,7 +40,7 @@ def _suite(file: str, findings: Iterable[Finding]) -> ET.Element:
         "skipped": sum(case.find("skipped") is not None for case in cases),
     }
     shown = {name: str(number) for name, number in numbers.items()}
-    suite = ET.Element("testsuite", {"name": _clean(file), **shown})
+    suite = ET.Element("testsuite", {"name": xml_text(file), **shown})
     suite.extend(cases)
     return suite
 
@@ -53,12 +49,12 @@ def _case(finding: Finding) -> ET.Element:
     start = finding.span.start
     part = f" {finding.part}" if finding.part else ""
     name = f"{finding.level}: {finding.rule}{part} (line {start.line}, column {start.column})"
-    case = ET.Element("testcase", {"classname": _clean(finding.file), "name": _clean(name)})
-    message = _clean(words(finding.message))
+    case = ET.Element("testcase", {"classname": xml_text(finding.file), "name": xml_text(name)})
+    message = xml_text(words(finding.message))
     if finding.passes:
-        ET.SubElement(case, "skipped", {"message": _clean(accepted_words(finding))})
+        ET.SubElement(case, "skipped", {"message": xml_text(accepted_words(finding))})
     elif finding.level == "error":
-        failure = ET.SubElement(case, "failure", {"type": _clean(finding.rule), "message": message})
+        failure = ET.SubElement(case, "failure", {"type": xml_text(finding.rule), "message": message})
         failure.text = _text(finding)
         return case
     ET.SubElement(case, "system-out").text = _text(finding)
@@ -73,8 +69,4 @@ def _text(finding: Finding) -> str:
     if finding.suggestion:
         lines.append(f"mend: {sentence(finding.suggestion)}")
     lines += [f"proved repair: {repair.title}" for repair in finding.repairs[:2]]
-    return "\n".join(map(_clean, lines))
-
-
-def _clean(text: str) -> str:
-    return _ILLEGAL.sub("\ufffd", harmless(visible(text)))
+    return "\n".join(map(xml_text, lines))

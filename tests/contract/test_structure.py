@@ -15,6 +15,7 @@ RANKS = (  # lower rows see higher numbers never; within a row, one group does n
     {"lineshaft.solve"},
     {"lineshaft.bill_of_materials", "lineshaft.readings", "lineshaft.editions"},
     {"lineshaft.judge"},
+    {"lineshaft.dossier"},
     {"lineshaft.repair", "lineshaft.write"},
     {"lineshaft.exits"},
     {"lineshaft.site"},
@@ -26,7 +27,7 @@ RANKS = (  # lower rows see higher numbers never; within a row, one group does n
 RANK_OF = {group: rank for rank, groups in enumerate(RANKS) for group in groups}
 VERSION = "lineshaft"  # the top module holds the version only, and imports nothing of ours
 
-WRITE_SEES = ("lineshaft.write", "lineshaft.judge.finding", "lineshaft.schema.span")
+WRITE_SEES = ("lineshaft.write", "lineshaft.judge.finding", "lineshaft.schema.span", "lineshaft.dossier.record")
 RULES_SEE = (
     "lineshaft.schema",
     "lineshaft.solve",

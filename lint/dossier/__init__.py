@@ -1,0 +1,1 @@
+"""A solved rig to the plain data that drawings and reports show."""

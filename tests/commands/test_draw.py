@@ -1,0 +1,142 @@
+"""`lineshaft draw`: values by hand, every text a stranger's, the same bytes under any hash seed."""
+
+import os
+import re
+import subprocess
+import sys
+from itertools import combinations
+from pathlib import Path
+from xml.etree import ElementTree as ET
+
+import pytest
+from rig_maker import make_rig
+from write.made_runs import HOSTILE
+
+from lineshaft.cli import run
+from lineshaft.commands.one_rig import bench
+from lineshaft.dossier.record import Link, Node, Schematic
+from lineshaft.dossier.schematic import schematic
+from lineshaft.judge.finding import Finding
+from lineshaft.schema.span import TOP
+from lineshaft.write.drawing.layers import Box
+from lineshaft.write.drawing.page import svg_page
+from lineshaft.write.drawing.svg import laid_out
+
+SAMPLES = Path(__file__).resolve().parents[2] / "sample_rigs"
+SVG = "{http://www.w3.org/2000/svg}"
+
+
+def drawn(name: Path, folder: Path) -> ET.Element:
+    """The drawing of a rig file, parsed."""
+    target = folder / "drawn.svg"
+    assert run(["draw", str(name), "-o", str(target)]) == 0
+    return ET.fromstring(target.read_bytes())
+
+
+def texts(page: ET.Element) -> list[str]:
+    """All lines of text in a drawing."""
+    return ["".join(element.itertext()) for element in page.iter(f"{SVG}text")]
+
+
+def test_loads_shares_and_findings(tmp_path: Path) -> None:
+    """900 N·m reduced 5/2 is 2.25 kN·m at 3.2 rad/s, 7.2 kW; 2250 / 1200 is 187.5 %; the finding has number 1."""
+    shown = texts(drawn(SAMPLES / "overloaded-step.rig.yaml", tmp_path))
+    for line in ("900 N·m", "8 rad/s", "7.2 kW", "reduces 5/2 : 1", "2.25 kN·m", "3.2 rad/s", "1 error"):
+        assert line in shown
+    assert "187.5 % of torque limit: OVER" in " ".join(shown)
+    assert any(line.startswith("torque-over-limit at step: carries 2.25 kN·m") for line in shown)
+
+
+def test_the_bar_is_as_long_as_the_share(tmp_path: Path) -> None:
+    """The limit stands at 116 of 174 px: a shaft at 75 % has a bar of 87 px, a stage at 187.5 % the whole 174."""
+    page = drawn(SAMPLES / "overloaded-step.rig.yaml", tmp_path)
+    bars = [element.get("width") for element in page.iter(f"{SVG}rect") if element.get("class") == "bar"]
+    assert bars[:2] == ["87", "174"]
+
+
+def test_outlets_are_named_and_divided(tmp_path: Path) -> None:
+    """Of 392.266 N·m an eighth goes to the stone (49.03 N·m), seven eighths to the saw (343.2 N·m)."""
+    shown = texts(drawn(SAMPLES / "lagoon.rig.yaml", tmp_path))
+    for line in ("stone", "saw", "divides 1 : 7", "49.03 N·m", "343.2 N·m"):
+        assert line in shown
+
+
+@pytest.mark.parametrize("name", ["lagoon", "whole-works"])
+def test_smallest_and_largest_sample(name: str, tmp_path: Path) -> None:
+    """A card for each part, a line for each connection, a title, a description, and no text under 12 px."""
+    page = drawn(SAMPLES / f"{name}.rig.yaml", tmp_path)
+    parts = (SAMPLES / f"{name}.rig.yaml").read_text("utf-8").count("{item:")
+    assert sum(element.get("class", "").startswith("card") for element in page.iter(f"{SVG}rect")) == parts
+    assert len(list(page.iter(f"{SVG}polyline"))) == parts - 1
+    assert page.get("role") == "img"
+    assert page.get("aria-labelledby") == "drawing-title drawing-desc"
+    style = page.findtext(f"{SVG}style") or ""
+    sizes = re.findall(r"font(?:-size)?:([0-9.]+)px", style)
+    assert min(float(size) for size in sizes) >= 12
+    assert "prefers-color-scheme:dark" in style
+
+
+@pytest.mark.parametrize("parts", [5, 150])
+def test_legible_at_5_and_150_parts(parts: int, tmp_path: Path) -> None:
+    """By the widest estimate of its text no label or card lies on another, and all text stays inside the page."""
+    made = make_rig(7, parts)
+    (tmp_path / made.catalogue).write_text(made.catalogue_text, "utf-8")
+    (tmp_path / "a.rig.yaml").write_text(made.text, "utf-8")
+    drawing = laid_out(schematic(bench().solved(tmp_path / "a.rig.yaml")), {})
+    boxes = [*drawing.places.boxes, *drawing.places.labels]
+    assert len(boxes) == parts + len(drawing.labels)
+    assert [1 for one, other in combinations(boxes, 2) if _overlap(one, other)] == []
+
+
+def _overlap(one: Box, other: Box) -> bool:
+    across = min(one.left + one.width, other.left + other.width) - max(one.left, other.left)
+    return across > 0.1 and min(one.top + one.height, other.top + other.height) - max(one.top, other.top) > 0.1
+
+
+@pytest.mark.parametrize("text", HOSTILE.values(), ids=HOSTILE.keys())
+def test_a_strangers_text_stays_text(text: str) -> None:
+    """Whatever stands in names, labels, outlets and messages: well-formed XML, no element and no control of theirs."""
+    node = Node(text, text, text, "shaft", (text,), 2.0, "torque", True, True)
+    plan = Schematic(text, text, (node, node), (Link(0, 1, text, 1.0, 1.0, True),))
+    finding = Finding("torque-over-limit", "error", text, TOP, (), text, (text,))
+    raw = svg_page(plan, (finding, finding._replace(level="note")))
+    page = ET.fromstring(raw)
+    known = {"svg", "title", "desc", "style", "rect", "g", "path", "polyline", "line", "text"}
+    assert {element.tag.removeprefix(SVG) for element in page.iter()} <= known
+    shown = raw.decode("utf-8")
+    assert not re.search("[\x00-\x08\x0b-\x1f\x7f-\x9f\u200e\u200f\u2028-\u202e\u2066-\u2069\ufffe\uffff]", shown)
+    assert "::error" not in shown
+    assert "##[" not in shown
+
+
+def test_no_two_bytes_differ() -> None:
+    """Under three hash seeds the largest sample gives the same drawing."""
+    outputs = set()
+    for seed in ("0", "1", "4711"):
+        command = [sys.executable, "-P", "-m", "lineshaft", "draw", "sample_rigs/whole-works.rig.yaml"]
+        environment = {**os.environ, "PYTHONHASHSEED": seed}
+        ran = subprocess.run(command, cwd=SAMPLES.parent, env=environment, capture_output=True, check=True, timeout=60)
+        outputs.add(ran.stdout)
+    assert len(outputs) == 1
+
+
+def test_unsolved_parts_are_drawn_and_said(tmp_path: Path) -> None:
+    """Below a combiner whose inlets disagree nothing is solved: dashed cards that say so."""
+    page = drawn(SAMPLES / "unequal-wheels.rig.yaml", tmp_path)
+    assert "not solved" in texts(page)
+    assert any("unsolved" in element.get("class", "") for element in page.iter(f"{SVG}rect"))
+
+
+def test_where_it_cannot_write(capsys: pytest.CaptureFixture[str]) -> None:
+    """A folder that is not there: exit 2 and the path."""
+    assert run(["draw", str(SAMPLES / "lagoon.rig.yaml"), "-o", "none/there/a.svg"]) == 2
+    assert "cannot write none/there/a.svg" in capsys.readouterr().err
+
+
+def test_the_readmes_drawing_is_what_the_program_draws(
+    capfdbinary: pytest.CaptureFixture[bytes], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The committed drawing is what the README's command writes today."""
+    monkeypatch.chdir(SAMPLES.parent)
+    assert run(["draw", "sample_rigs/overloaded-step.rig.yaml"]) == 0
+    assert capfdbinary.readouterr().out == (SAMPLES.parent / "docs" / "overloaded-step.svg").read_bytes()

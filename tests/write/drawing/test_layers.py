@@ -1,0 +1,105 @@
+"""Where boxes and lines stand: nothing overlaps, lines lead to their parts, rings and bends are drawn too."""
+
+from itertools import combinations, pairwise
+from random import Random
+
+import pytest
+
+from lineshaft.write.drawing.layers import Box, Placed, Size, placed
+from lineshaft.write.drawing.order import crossings
+from lineshaft.write.drawing.rings import closing
+
+Links = list[tuple[int, int]]
+
+
+def overlap(one: Box, other: Box) -> bool:
+    """Whether two rectangles share more than an edge; a tenth of a pixel is rounding."""
+    across = min(one.left + one.width, other.left + other.width) - max(one.left, other.left)
+    down = min(one.top + one.height, other.top + other.height) - max(one.top, other.top)
+    return across > 0.1 and down > 0.1
+
+
+def assert_apart(found: Placed) -> None:
+    """No box or label lies on another."""
+    boxes = [*found.boxes, *found.labels]
+    assert [pair for pair in combinations(range(len(boxes)), 2) if overlap(boxes[pair[0]], boxes[pair[1]])] == []
+    for box in boxes:
+        assert box.left >= -0.1
+        assert box.top >= -0.1
+        assert box.left + box.width <= found.width + 0.1
+        assert box.top + box.height <= found.height + 0.1
+
+
+def laid(count: int, links: Links, seed: int = 0) -> Placed:
+    """A layout of boxes of mixed sizes."""
+    rng = Random(seed)
+    parts = [Size(rng.choice((160, 230)), rng.uniform(60, 170)) for _ in range(count)]
+    return placed(parts, links, [Size(rng.uniform(40, 120), 64) for _ in links])
+
+
+def random_rig(seed: int, count: int) -> Links:
+    """Trees with now and then a second line into a part, as combiners have."""
+    rng = Random(seed)
+    links = [(rng.randrange(max(0, n - 9), n), n) for n in range(1, count) if rng.random() > 0.05]
+    for _ in range(count // 12):
+        source, target = sorted(rng.sample(range(count), 2))
+        links.append((source, target))
+    return links
+
+
+@pytest.mark.parametrize("count", [1, 2, 5, 38, 150])
+@pytest.mark.parametrize("seed", range(8))
+def test_nothing_overlaps(seed: int, count: int) -> None:
+    """From one part to 150, with lines that skip layers and several into one part, all boxes stand apart."""
+    assert_apart(laid(count, random_rig(seed, count), seed))
+
+
+def test_lines_lead_from_part_to_part() -> None:
+    """In a chain of three each line begins on the edge of its source and ends on the edge of its target."""
+    found = laid(3, [(0, 1), (1, 2)])
+    for (source, target), line in zip([(0, 1), (1, 2)], found.lines, strict=True):
+        assert found.down
+        assert line[0][1] == pytest.approx(found.boxes[source].top + found.boxes[source].height)
+        assert line[-1][1] == pytest.approx(found.boxes[target].top)
+
+
+def test_power_always_runs_one_way() -> None:
+    """However many layers a line skips, it never turns back."""
+    found = laid(60, random_rig(3, 60), 3)
+    axis = 1 if found.down else 0
+    for line in found.lines:
+        assert all(one[axis] <= other[axis] + 0.1 for one, other in pairwise(line))
+
+
+@pytest.mark.parametrize(
+    ("links", "closes"),
+    [([(0, 1), (1, 2), (2, 0)], {2}), ([(0, 0)], {0}), ([(0, 1), (1, 0), (1, 2), (2, 1)], {1, 3})],
+    ids=["ring", "itself", "two rings"],
+)
+def test_rings_are_drawn_as_stubs(links: Links, closes: set[int]) -> None:
+    """The link that leads back is found by hand; its line is a stub of two points, and nothing overlaps."""
+    assert closing(3, links) == closes
+    found = laid(3, links)
+    assert all(len(found.lines[number]) == 2 for number in closes)
+    assert_apart(found)
+
+
+def test_a_tree_has_no_crossing() -> None:
+    """Three branches of three written in a mixed order: a tree can be drawn without a crossing, so it is."""
+    links = [(0, n) for n in (1, 2, 3)] + [(1 + n % 3, 4 + n) for n in range(9)]
+    found = laid(13, links)
+    middle = [box.left + box.width / 2 if found.down else box.middle for box in found.boxes]
+    layer = [0] + [1] * 3 + [2] * 9
+    assert crossings(layer, links, middle) == 0
+
+
+def test_crossings_are_counted() -> None:
+    """Two lines that swap their order cross once; three that are turned round cross three times."""
+    assert crossings([0, 0, 1, 1], [(0, 3), (1, 2)], [0, 1, 0, 1]) == 1
+    assert crossings([0] * 3 + [1] * 3, [(0, 5), (1, 4), (2, 3)], [0, 1, 2, 0, 1, 2]) == 3
+
+
+def test_wide_rigs_run_across_and_deep_ones_down() -> None:
+    """One part that drives twelve is narrower across; a chain of twelve is narrower down."""
+    assert not laid(13, [(0, n) for n in range(1, 13)]).down
+    assert laid(12, [(n, n + 1) for n in range(11)]).down
