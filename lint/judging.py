@@ -6,7 +6,7 @@ from datetime import UTC, date, datetime
 from pathlib import Path
 
 from lineshaft.judge.finding import Finding
-from lineshaft.judge.inspection import inspect_rig
+from lineshaft.judge.inspection import inspect_rig, place_order
 from lineshaft.judge.rulebook import Rulebook
 from lineshaft.schema.faults import Fault
 from lineshaft.schema.loading import FileKind, Loaded, Loader
@@ -66,10 +66,21 @@ class Bench:
             rig = self.solved(path)
             findings = inspect_rig(rig, self.site(path).book, self.day)
             return Sheet(rig.file, rig.rig.name, rig.written_parts, rig.unsolved, findings)
+        if kind == "blueprint":
+            return self._blueprint_sheet(path)
         faults = self._faults(path, kind)
         shown = self.loader(path).repository.shown(path)
         loaded = Loaded(path, shown, None, faults, 0, False)
         return Sheet(shown, "", 0, 0, self.findings(solve_loaded(loaded)) if faults else ())
+
+    def _blueprint_sheet(self, path: Path) -> Sheet:
+        """The sheet of a blueprint judged alone; what feeds it in its inlets' place is no part of it."""
+        from lineshaft.solve.promise_edge import solve_at_edge
+
+        site = self.site(path)
+        rig = solve_at_edge(site.loader.blueprint_alone(Path(os.path.realpath(path))), site.policy)
+        parts = rig.written_parts - len(rig.rig.placed.edges)
+        return Sheet(rig.file, rig.rig.name, parts, rig.unsolved, inspect_rig(rig, site.book))
 
     def findings(self, rig: SolvedRig) -> tuple[Finding, ...]:
         """All findings on one solved rig."""
@@ -83,3 +94,27 @@ class Bench:
         return tree if isinstance(tree, tuple) else ()
 
 
+def each_finding_once(sheets: tuple[Sheet, ...]) -> tuple[Sheet, ...]:
+    """The sheets with each finding in a blueprint's file on one of them: the blueprint's own, else the first."""
+    if not any(finding.uses for sheet in sheets for finding in sheet.findings):
+        return sheets
+    from lineshaft.judge.placing_lines import each_once
+
+    shared = {finding.fingerprint for sheet in sheets for finding in sheet.findings if finding.uses}
+    own = {sheet.file: number for number, sheet in enumerate(sheets)}
+    gathered = [(n, f) for n, sheet in enumerate(sheets) for f in sheet.findings if f.fingerprint in shared]
+    kept: dict[int, list[Finding]] = {}
+    homes: dict[tuple[str, bool], int] = {}
+    for number, finding in gathered:
+        homes.setdefault((finding.fingerprint, finding.passes), own.get(finding.file, number))
+    for finding in each_once([finding for _, finding in gathered]):
+        kept.setdefault(homes[finding.fingerprint, finding.passes], []).append(finding)
+    return tuple(
+        sheet._replace(findings=tuple(_in_order(sheet, shared, kept.get(number, []))))
+        for number, sheet in enumerate(sheets)
+    )
+
+
+def _in_order(sheet: Sheet, shared: set[str], gathered: list[Finding]) -> list[Finding]:
+    others = [finding for finding in sheet.findings if finding.fingerprint not in shared]
+    return sorted([*others, *gathered], key=place_order) if gathered else others

@@ -12,10 +12,10 @@ Source: common practice, no source. For guards on open shaft ends see 29 CFR 191
 
 from collections.abc import Iterator
 
-from lineshaft.judge.causes import causes
+from lineshaft.judge.causes import cause, causes
 from lineshaft.judge.finding import Finding, Place, power, report
 from lineshaft.judge.rule import Rule
-from lineshaft.schema.rig import Part
+from lineshaft.schema.rig import Exit, Part
 from lineshaft.solve.solved_rig import SolvedRig
 from lineshaft.solve.steady_state import outlet_torque
 
@@ -23,6 +23,7 @@ from lineshaft.solve.steady_state import outlet_torque
 def check(rig: SolvedRig) -> Iterator[Finding]:
     """Undriven parts, and outlets that nothing takes where every `driven-by` of the rig is understood."""
     driven = rig.train.driven
+    exits = rig.rig.placed.exits
     whole = rig.rig.all_connected
     solved = rig.flows.solved
     for number, part in enumerate(rig.parts):
@@ -35,8 +36,15 @@ def check(rig: SolvedRig) -> Iterator[Finding]:
                 yield _undriven(rig, number)
         elif whole and solved[number]:
             for outlet in range(len(part.outlets) or 1):
-                if (number, outlet) not in driven:
+                if (number, outlet) in driven:
+                    continue
+                if (number, outlet) not in exits:
                     yield _open_end(rig, number, outlet)
+                    continue
+                # What leads out of a blueprint judged alone is for the rigs that place it.
+                handed_on = exits[number, outlet]
+                if handed_on is not None:
+                    yield _unused_exit(rig, number, outlet, handed_on)
 
 
 def _undriven(rig: SolvedRig, number: int) -> Finding:
@@ -58,6 +66,19 @@ def _open_end(rig: SolvedRig, number: int, outlet: int) -> Finding:
     return report(
         "loose-end", "warning", place, part.name, message, values, causes(rig, number), suggestion
     )
+
+
+def _unused_exit(rig: SolvedRig, number: int, outlet: int, end: Exit) -> Finding:
+    """An outlet of a placed blueprint that nothing takes, at the line that puts the blueprint in place."""
+    lost = outlet_torque(rig.parts[number], rig.flows.passed[number], outlet) * rig.flows.speed_out[number]
+    message = (f"{end.name} drives nothing: ", power(lost), " ends at an open shaft end")
+    tree, route = end.use
+    place = (tree.source.shown, tree.key_span(route), route)
+    suggestion = (f"drive a part with `driven-by: {end.name}`, or use a blueprint without that outlet",)
+    values = (("power", power(lost)),)
+    because = (*causes(rig, number), cause(rig, number))
+    part = end.name.rpartition(".")[0]
+    return report("loose-end", "warning", place, part, message, values, because, suggestion)
 
 
 def _share_place(rig: SolvedRig, number: int, outlet: int) -> Place:

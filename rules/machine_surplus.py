@@ -30,6 +30,9 @@ def check(rig: SolvedRig) -> Iterator[Finding]:
         need, work = part.item.needs.torque, part.item.work
         if work is None or need is None or not rig.flows.solved[number]:
             continue
+        # At the edge of a blueprint's promise torque is a bound: a rig that feeds it less has none to spare.
+        if rig.chain(number)[0] in rig.rig.placed.edges:
+            continue
         turns, has = rig.flows.speed_in[number], rig.flows.torque_in[number]
         if turns <= 0 or short(has, need * ratio.factor):
             continue

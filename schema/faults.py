@@ -2,6 +2,7 @@
 
 from typing import Literal, NamedTuple
 
+from lineshaft.schema.rig import Use
 from lineshaft.schema.span import Route, Span
 from lineshaft.schema.text import SourceText
 from lineshaft.schema.tree import Tree
@@ -18,7 +19,10 @@ class Related(NamedTuple):
 
 
 class Fault(NamedTuple):
-    """One thing that is wrong: the owning rule, where (file as shown, span, route) and what to write instead."""
+    """One thing that is wrong: the owning rule, where (file as shown, span, route) and what to write instead.
+
+    ``uses`` are the lines that put the blueprint in place in which it stands.
+    """
 
     rule: FaultRule
     file: str
@@ -27,6 +31,7 @@ class Fault(NamedTuple):
     message: str
     part: str | None = None
     related: tuple[Related, ...] = ()
+    uses: tuple[Use, ...] = ()
 
 
 def in_text(rule: FaultRule, source: SourceText, start: int, end: int, message: str) -> Fault:

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import Literal, NamedTuple
+from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from lineshaft.schema.catalogue import Catalogue
 from lineshaft.schema.catalogue_reader import read_catalogue
@@ -11,12 +11,15 @@ from lineshaft.schema.faults import Fault, at_key, at_value
 from lineshaft.schema.nearest import nearest
 from lineshaft.schema.repository import Refusal, Repository
 from lineshaft.schema.rig import Rig
-from lineshaft.schema.rig_reader import read_rig
+from lineshaft.schema.rig_reader import places_blueprints, read_rig
 from lineshaft.schema.span import TOP, Route
 from lineshaft.schema.text import Undecodable, read_text
 from lineshaft.schema.tree import Tree
 from lineshaft.schema.yaml_pass import Bounds
 from lineshaft.schema.yaml_reader import read_yaml
+
+if TYPE_CHECKING:
+    from lineshaft.schema.blueprint import Blueprint
 
 FileKind = Literal["rig", "catalogue", "blueprint", "policy", "snags"]
 
@@ -51,7 +54,7 @@ class Loaded(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Loader:
-    """Reads files of one repository; a catalogue is read once however many rigs use it.
+    """Reads files of one repository; a catalogue or blueprint is read once however many rigs use it.
 
     ``site_catalogue`` replaces the catalogue that rigs name (a policy's).
     """
@@ -60,13 +63,14 @@ class Loader:
     bounds: Bounds = field(default_factory=Bounds)
     site_catalogue: Path | None = None
     _catalogues: dict[Path, tuple[Catalogue | None, tuple[Fault, ...]]] = field(default_factory=dict)
+    _blueprints: "dict[Path, tuple[Blueprint | None, tuple[Fault, ...]]]" = field(default_factory=dict)
 
     def with_repository(self, repository: Repository) -> "Loader":
-        """The same loader over other texts; catalogues that the texts leave alone are kept."""
-        kept = {
-            path: found for path, found in self._catalogues.items() if path not in repository.overlay
-        }
-        return replace(self, repository=repository, _catalogues=kept)
+        """The same loader over other texts; what was read and the texts leave alone is kept."""
+        changed = repository.overlay
+        catalogues = {path: found for path, found in self._catalogues.items() if path not in changed}
+        blueprints = {path: found for path, found in self._blueprints.items() if path not in changed}
+        return replace(self, repository=repository, _catalogues=catalogues, _blueprints=blueprints)
 
     def with_catalogue(self, path: Path) -> "Loader":
         """The same loader with one catalogue, a site's, in place of those that rigs name."""
@@ -104,20 +108,42 @@ class Loader:
             self.repository.used_again(path)
         return found
 
+    def blueprint(self, path: Path) -> "tuple[Blueprint | None, tuple[Fault, ...]]":
+        """The blueprint at a real path, with the faults it has wherever it stands; none where it cannot be used."""
+        found = self._blueprints.get(path)
+        if found is None:
+            from lineshaft.schema.blueprint import read_blueprint
+
+            tree = self.tree(path, "blueprint")
+            found = self._blueprints[path] = (None, tree) if isinstance(tree, tuple) else read_blueprint(tree)
+        return found
+
     def rig(self, path: Path) -> Loaded:
-        """The rig at a path, read against its catalogue (or the site's)."""
+        """The rig at a path, read against its catalogue (or the site's), with its blueprints' parts in place."""
+        return self._loaded(path, "rig")
+
+    def blueprint_alone(self, path: Path) -> Loaded:
+        """The blueprint at a path as a rig of its own, fed what its inlets promise to stand."""
+        return self._loaded(path, "blueprint")
+
+    def _loaded(self, path: Path, kind: FileKind) -> Loaded:
         shown = self.repository.shown(path)
-        tree = self.tree(path, "rig")
+        tree = self.tree(path, kind)
         if isinstance(tree, tuple):
             return Loaded(path, shown, None, tree, 0, False)
         parts = _count(tree)
-        catalogue, faults = self._catalogue_of(tree)
+        catalogue, faults = self.catalogue_of(tree)
         if catalogue is None or any(fault.rule != "unknown-reference" for fault in faults):
             return Loaded(path, shown, None, faults, parts, False, tree)
-        rig, own = read_rig(tree, catalogue)
+        if kind == "blueprint" or places_blueprints(tree):
+            from lineshaft.schema.expansion import expanded
+
+            rig, own = expanded(tree, catalogue, self, alone=kind == "blueprint")
+        else:
+            rig, own = read_rig(tree, catalogue)
         if rig.edition is not None and rig.edition != catalogue.edition:
             rig = replace(rig, earlier=self._earlier(catalogue, rig.edition))
-        solvable = all(fault.rule not in ("bad-quantity", "not-schema") for fault in own)
+        solvable = all(fault.rule in ("unknown-reference", "not-offered") for fault in own)
         return Loaded(path, shown, rig, (*faults, *own), parts, solvable, tree)
 
     def _earlier(self, catalogue: Catalogue, edition: str) -> Catalogue | None:
@@ -126,7 +152,8 @@ class Loader:
         path = None if name is None else self.repository.include(catalogue.tree.source.path, name)
         return self.catalogue(path)[0] if isinstance(path, Path) else None
 
-    def _catalogue_of(self, tree: Tree) -> tuple[Catalogue | None, tuple[Fault, ...]]:
+    def catalogue_of(self, tree: Tree) -> tuple[Catalogue | None, tuple[Fault, ...]]:
+        """The site's catalogue, or the one that a rig or blueprint names, with its faults."""
         if self.site_catalogue is not None:
             return self.catalogue(self.site_catalogue)
         found = self.included(tree, ("catalogue",))

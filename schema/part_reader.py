@@ -51,10 +51,6 @@ class Fitting:
     def read(self, fields: Fields, name: str, data: Mapped, route: Route, uses: tuple[Use, ...]) -> Part:
         """The part, not yet connected; faults go to ``fields`` and make it ``faulty``."""
         known = len(fields.faults)
-        if "blueprint" in data:
-            message = "blueprints are not put in place by this version yet: write the parts out"
-            fields.bad("unknown-reference", (*route, "blueprint"), message)
-            return Part(name, UNKNOWN_ITEM, fields.tree, faulty=True, uses=uses)
         item = self.catalogue.items.get(cast(str, data["item"]))
         if item is None:
             message = no_such("item", str(data["item"]), self.catalogue.items)

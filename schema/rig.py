@@ -17,7 +17,7 @@ UNWAIVABLE = frozenset({"not-yaml", "not-schema", "bad-quantity", "rule-crashed"
 
 
 class Use(NamedTuple):
-    """A line that puts a blueprint in place: the tree it is written in and the route to it."""
+    """A line that puts a blueprint in place (or a value in one): the tree it is written in and the route to it."""
 
     tree: Tree
     route: Route
@@ -49,7 +49,8 @@ class Part(NamedTuple):
     at: tuple[float, float, float] | None = None
     label: str | None = None
     faulty: bool = False
-    uses: tuple[Use, ...] = ()
+    uses: tuple[Use, ...] = ()  # from the rig's own line down to the one in whose blueprint the part is written
+    section: Literal["parts", "inlets"] = "parts"
 
     @property
     def local_name(self) -> str:
@@ -59,7 +60,7 @@ class Part(NamedTuple):
     @property
     def route(self) -> Route:
         """The route to the part in the file it is written in."""
-        return ("parts", self.local_name)
+        return (self.section, self.local_name)
 
 
 class Circuit(NamedTuple):
@@ -114,6 +115,51 @@ class Waiver(NamedTuple):
     until: date
 
 
+class Exit(NamedTuple):
+    """An outlet of a placed blueprint, as ``leg-a.out``, and the line that puts the blueprint in place."""
+
+    name: str
+    use: Use
+    uses: tuple[Use, ...]  # of the file that the line stands in
+
+
+class Promise(NamedTuple):
+    """What a placed blueprint promises to stand at an inlet [N*m, rad/s], and what feeds it.
+
+    ``part`` is the placed blueprint, as ``leg-a``; ``fed`` the value of ``driven-by`` in the line that puts it in
+    place; ``made`` the inlet in the blueprint's file.
+    """
+
+    part: str
+    inlet: str
+    torque: float
+    speed: float
+    source: tuple[int, int]
+    fed: Use
+    uses: tuple[Use, ...]
+    made: Use
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """What is left of blueprints once their parts are a rig's own.
+
+    ``exits`` leads from (part, outlet) to the outlet of a placed blueprint that it is, or to none where it leads out
+    of a blueprint judged alone. ``names`` leads from a placed blueprint's name to the uses of the file that places it.
+    ``alone`` tells a blueprint judged alone: its inlets are prime movers that give all that is promised, ``edges``.
+    """
+
+    exits: Mapping[tuple[int, int], Exit | None] = field(default_factory=lambda: MappingProxyType({}))
+    promises: tuple[Promise, ...] = ()
+    names: Mapping[str, tuple[Use, ...]] = field(default_factory=lambda: MappingProxyType({}))
+    alone: bool = False
+    edges: frozenset[int] = frozenset()
+
+
+NOTHING_PLACED = Placed()
+"""Of a rig in which no blueprint is put in place."""
+
+
 @dataclass(frozen=True, slots=True)
 class Rig:
     """One rig, or one blueprint judged alone. ``index`` leads from a part's name to its place in ``parts``.
@@ -135,3 +181,4 @@ class Rig:
     waivers: tuple[Waiver, ...] = ()
     all_connected: bool = True
     earlier: Catalogue | None = None
+    placed: Placed = NOTHING_PLACED

@@ -1,6 +1,7 @@
 """A rig's tree to its parts, connections, circuits, steps, readings and waivers, with the faults on the way."""
 
 from types import MappingProxyType
+from typing import cast
 
 from lineshaft.schema.catalogue import Catalogue
 from lineshaft.schema.faults import Fault
@@ -10,6 +11,12 @@ from lineshaft.schema.rig import Part, Rig
 from lineshaft.schema.running_reader import read_circuits, read_readings, read_steps, read_waivers
 from lineshaft.schema.span import Route
 from lineshaft.schema.tree import Tree
+
+
+def places_blueprints(tree: Tree) -> bool:
+    """Whether a part of a rig is a blueprint put in place."""
+    parts = mapping(mapping(tree.data).get("parts"))
+    return any("blueprint" in cast(Mapped, part) for part in parts.values())
 
 
 def read_rig(tree: Tree, catalogue: Catalogue) -> tuple[Rig, tuple[Fault, ...]]:
@@ -59,7 +66,7 @@ def connected(fields: Fields, parts: list[Part], index: dict[str, int], part: Pa
         names = [(("parts", part.name, "driven-by", n), name) for n, name in enumerate(written)]
     else:
         return part
-    _count_inlets(fields, part, len(names))
+    count_inlets(fields, part, len(names))
     known = len(fields.faults)
     inlets = []
     for route, name in names:
@@ -72,12 +79,13 @@ def connected(fields: Fields, parts: list[Part], index: dict[str, int], part: Pa
     return part._replace(inlets=tuple(inlets), faulty=faulty)
 
 
-def _count_inlets(fields: Fields, part: Part, count: int) -> None:
+def count_inlets(fields: Fields, part: Part, count: int) -> None:
+    """Note where a part has fewer inlets than ``count``."""
     item = part.item
     most = (item.inlets or count) if item.kind == "combiner" else 1
     if item.kind != "unknown" and count > most:
         message = f"{item.name} has {most} inlet{'s' if most > 1 else ''}, {count} are given"
-        fields.bad("not-offered", ("parts", part.name, "driven-by"), message)
+        fields.bad("not-offered", (*part.route, "driven-by"), message)
 
 
 def outlet_of(parts: list[Part] | tuple[Part, ...], index: dict[str, int], name: str) -> tuple[int, int] | str:

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping
 from datetime import date
+from types import MappingProxyType
 from typing import cast
 
 from lineshaft.schema.catalogue import Direction
@@ -13,6 +14,7 @@ from lineshaft.schema.span import Route
 from lineshaft.schema.tree import Plain
 
 Index = Mapping[str, int]
+NO_EXITS: Mapping[str, tuple[int, int]] = MappingProxyType({})
 
 
 def _part(fields: Fields, name: object, route: Route, index: Index) -> int | None:
@@ -111,14 +113,20 @@ def _step(fields: Fields, data: Mapped, number: int, parts: tuple[Part, ...], in
     return Step(number + 1, kind, part, fields.tree, ("commissioning", number), to, amount or 0.0)
 
 
-def read_readings(fields: Fields, data: Mapped, parts: tuple[Part, ...], index: Index) -> tuple[Reading, ...]:
-    """The readings taken on the standing build."""
+def read_readings(
+    fields: Fields,
+    data: Mapped,
+    parts: tuple[Part, ...],
+    index: Index,
+    exits: Mapping[str, tuple[int, int]] = NO_EXITS,
+) -> tuple[Reading, ...]:
+    """The readings taken on the standing build; ``exits`` are the outlets of placed blueprints, as ``leg-a.out``."""
     found = []
     for number, entry in enumerate(listing(data.get("readings"))):
         reading = mapping(entry)
         route: Route = ("readings", number)
         at = str(reading.get("at"))
-        place = _reading_place(fields, at, (*route, "at"), parts, index)
+        place = exits.get(at) or _reading_place(fields, at, (*route, "at"), parts, index)
         torque = fields.quantity(reading, route, "torque", "torque", zero=True)
         speed = fields.quantity(reading, route, "speed", "speed", zero=True)
         written = reading.get("tolerance")

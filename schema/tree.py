@@ -15,9 +15,12 @@ Plain = str | int | float | bool | None | list["Plain"] | dict[str, "Plain"]
 """What a file holds once read: YAML's core types, keys as text, as written."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Tree:
-    """A read file. ``starts``, ``ends`` hold each node's first and behind-last character, ``sizes`` its nodes."""
+    """A read file, equal to itself alone.
+
+    ``starts``, ``ends`` hold each node's first and behind-last character, ``sizes`` its nodes.
+    """
 
     source: SourceText
     data: Plain

@@ -15,7 +15,7 @@ from lineshaft.exits import CannotDoError, Exit
 from lineshaft.judge.finding import Finding
 from lineshaft.judge.inspection import CRASHED
 from lineshaft.judge.rulebook import Rulebook, open_rulebook
-from lineshaft.judging import Bench
+from lineshaft.judging import Bench, each_finding_once
 from lineshaft.schema.repository import MAX_BYTES
 from lineshaft.schema.yaml_pass import Bounds
 from lineshaft.write.escape import harmless, visible
@@ -65,7 +65,7 @@ def command(
     left_out = {path for path, _ in found.files if bench.site(path).excludes(path)}
     notices += [f"{os.path.relpath(path, working)} is left out by the policy" for path in sorted(left_out)]
     sheets = tuple(bench.sheet(path, kind) for path, kind in found.files if path not in left_out)
-    run = Run(__version__, sheets, tuple(notices), _pages(bench.book, targets))
+    run = Run(__version__, each_finding_once(sheets), tuple(notices), _pages(bench.book, targets))
     _write(run, targets, quiet, _colored(color), units)
     for name in found.missing:
         click.echo(harmless(visible(f"lineshaft: {name} does not exist")), err=True)

@@ -84,8 +84,9 @@ def _chain(rig: SolvedRig, end: int, units: Units) -> str:
         ratio = rig.parts[number].ratio
         if ratio is not None:
             product = product / ratio.value if rig.settings.increasing[number] else product * ratio.value
-        line = rig.place(number)[1].start.line
-        rows.append([*_row(rig, number, units), _ratio_words(product), f"line {line}"])
+        file, span, _ = rig.place(number)
+        where = f"line {span.start.line}" if file == rig.file else f"{file} line {span.start.line}"
+        rows.append([*_row(rig, number, units), _ratio_words(product), where])
     return table((*_HEAD, "overall", "place"), rows, _RIGHT)
 
 

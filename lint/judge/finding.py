@@ -117,7 +117,10 @@ class Snagged(NamedTuple):
 
 
 class Finding(NamedTuple):
-    """One thing that is wrong with a rig, or worth knowing of it."""
+    """One thing that is wrong with a rig, or worth knowing of it.
+
+    ``uses`` are the lines that put the blueprint in place in whose file it stands; the last of ``because`` show them.
+    """
 
     rule: str
     level: Level
@@ -134,6 +137,7 @@ class Finding(NamedTuple):
     waived: Waived | None = None
     fingerprint: str = ""
     snag: Snagged | None = None
+    uses: tuple[Cause, ...] = ()
 
     @property
     def passes(self) -> bool:

@@ -9,6 +9,7 @@ from lineshaft.judge.fingerprint import with_fingerprints
 from lineshaft.judge.rule import Rule
 from lineshaft.judge.rulebook import Rulebook
 from lineshaft.judge.waivers import Rules, judged_waivers, waived
+from lineshaft.schema.rig import NOTHING_PLACED
 from lineshaft.solve.solved_rig import SolvedRig
 
 CRASHED = "rule-crashed"
@@ -29,7 +30,11 @@ def inspect_rig(rig: SolvedRig, book: Rulebook, today: date | None = None) -> tu
     found += [_crashed(rig.file, broken.id, broken.reason) for broken in book.broken]
     if today is not None and rig.rig.waivers:
         found = _with_waivers(rig, book, found, crashed, today)
-    found.sort(key=_order)
+    if rig.rig.placed is not NOTHING_PLACED:
+        from lineshaft.judge.placing_lines import inside_blueprints
+
+        found = inside_blueprints(rig, found)
+    found.sort(key=place_order)
     return with_fingerprints(found) if found else ()
 
 
@@ -47,7 +52,8 @@ def _with_waivers(
     return marked
 
 
-def _order(finding: Finding) -> tuple[str, int, int, str, str]:
+def place_order(finding: Finding) -> tuple[str, int, int, str, str]:
+    """What findings are sorted by: file, place, rule, part."""
     start = finding.span.start
     return finding.file, start.line, start.column, finding.rule, finding.part or ""
 

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from lineshaft.judge.finding import Cause, Finding, report
+from lineshaft.judge.placing_lines import with_uses
 from lineshaft.solve.solved_rig import SolvedRig
 
 
@@ -12,4 +13,5 @@ def faults_of(rig: SolvedRig, rule: str) -> Iterator[Finding]:
         if fault.rule == rule:
             because = tuple(Cause(r.file, r.span, None, (r.message,)) for r in fault.related)
             place = (fault.file, fault.span, fault.route)
-            yield report(rule, "error", place, fault.part, (fault.message,), (), because)
+            found = report(rule, "error", place, fault.part, (fault.message,), (), because)
+            yield with_uses(found, fault.uses) if fault.uses else found

@@ -69,12 +69,14 @@ class Commissioning(NamedTuple):
 def commissioning_of(rig: SolvedRig) -> Commissioning:
     """The start-up of a solved rig, judged once however many rules ask.
 
-    Empty where a step could not be read: what a list with a gap does is not known.
+    Empty where a step could not be read: what a list with a gap does is not known; and for a blueprint judged alone,
+    which a rig starts.
     """
     found = rig.memo.get(_MEMO)
     if not isinstance(found, Commissioning):
         gap = any(fault.route[:1] == ("commissioning",) for fault in rig.faults)
-        found = Commissioning() if gap or not rig.parts else judge_start_up(rig.train, rig.flows)
+        unknown = gap or not rig.parts or rig.rig.placed.alone
+        found = Commissioning() if unknown else judge_start_up(rig.train, rig.flows)
         rig.memo[_MEMO] = found
     return found
 

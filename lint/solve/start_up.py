@@ -95,9 +95,12 @@ class StartUp:
     def passages(self) -> Iterator[Passage]:
         """Every step of the rig's list in turn; the state is that after the step until the next one is asked for.
 
-        Without a list there is one passage: all that is coupled is started at once.
+        Without a list there is one passage: all that is coupled is started at once, after the steps that placed
+        blueprints bring with them (nothing turns yet).
         """
         if not self.train.rig.has_commissioning:
+            for step in self.train.rig.steps:
+                self._changed_by(step)
             self.running = bytearray(b"\1" * len(self.train.parts))
             yield self._solved(None, self.train.order)
             return

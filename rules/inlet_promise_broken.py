@@ -1,0 +1,67 @@
+"""A rig feeds a blueprint more than its inlet promises to stand.
+
+What: the torque or the speed that arrives at an inlet of a placed blueprint is above the inlet's `torque-up-to` or
+`speed-up-to`, in the rig as declared. Parts inside that are over a limit are reported beside it.
+
+Why: a blueprint is judged up to its promise and no further. Past it nobody has looked, and its next edition may use the
+room that this one happened to have.
+
+How to repair: a smaller share, another ratio or direction above the inlet; or a promise that the blueprint keeps: raise
+it in the blueprint's file and check that file.
+
+Source: none; the promise is the blueprint's own.
+"""
+
+from collections.abc import Iterator
+
+from lineshaft.judge.causes import cause, causes
+from lineshaft.judge.finding import Cause, Finding, Measure, report, speed, torque
+from lineshaft.judge.rule import Rule
+from lineshaft.schema.rig import Promise
+from lineshaft.solve.limits import over
+from lineshaft.solve.solved_rig import SolvedRig
+from lineshaft.solve.steady_state import outlet_torque
+
+
+def check(rig: SolvedRig) -> Iterator[Finding]:
+    """One finding for each inlet of a placed blueprint that is fed more than it promises to stand."""
+    flows = rig.flows
+    for promise in rig.rig.placed.promises:
+        source, outlet = promise.source
+        if not flows.solved[source] or flows.speed_out[source] <= 0:
+            continue
+        fed = outlet_torque(rig.parts[source], flows.passed[source], outlet)
+        turns = flows.speed_out[source]
+        if over(fed, promise.torque) or over(turns, promise.speed):
+            yield _finding(rig, promise, fed, turns)
+
+
+def _finding(rig: SolvedRig, promise: Promise, fed: float, turns: float) -> Finding:
+    message: list[str | Measure] = []
+    values: list[tuple[str, Measure]] = []
+    for key, value, most, sign in (
+        ("torque", fed, promise.torque, torque),
+        ("speed", turns, promise.speed, speed),
+    ):
+        values += [(key, sign(value)), (f"{key}_up_to", sign(most))]
+        if over(value, most):
+            start = ", and " if message else f"feeds {promise.inlet} "
+            message += [start, sign(value), ", promised up to ", sign(most)]
+    tree, route = promise.fed
+    made, inlet = promise.made
+    source = promise.source[0]
+    chain = (*causes(rig, source), cause(rig, source))
+    edge = Cause(made.source.shown, made.key_span(inlet), promise.inlet, ("is the inlet, with what it promises",))
+    return report(
+        "inlet-promise-broken",
+        "error",
+        (tree.source.shown, tree.span(route), route),
+        promise.part,
+        message,
+        values,
+        (*dict.fromkeys(chain), edge),
+        ("less torque or speed above the inlet, or a promise in the blueprint that its parts keep",),
+    )
+
+
+RULE = Rule("inlet-promise-broken", "error", check)
