@@ -272,12 +272,15 @@ class _Yard:
             entries = value_at(scope.tree, ("commissioning",))
             if not isinstance(entries, list):
                 continue
-            data: Mapped = {"commissioning": [scope.entry("commissioning", n) for n in range(len(entries))]}
             slots = scope.blueprint.slots if scope.blueprint is not None else {}
-            for step in read_steps(scope.fields, data, parts, scope.index):
-                if not unknown_in(slots.get(step.route, ()), scope.fields.given):
-                    number += 1
-                    yield step._replace(number=number)
+            known = [
+                (at, scope.entry("commissioning", at))
+                for at in range(len(entries))
+                if not unknown_in(slots.get(("commissioning", at), ()), scope.fields.given)
+            ]
+            for step in read_steps(scope.fields, known, parts, scope.index):
+                number += 1
+                yield step._replace(number=number)
 
 
 def _once(faults: list[Fault]) -> tuple[Fault, ...]:

@@ -116,6 +116,8 @@ class Loader:
 
             tree = self.tree(path, "blueprint")
             found = self._blueprints[path] = (None, tree) if isinstance(tree, tuple) else read_blueprint(tree)
+        else:
+            self.repository.used_again(path)
         return found
 
     def rig(self, path: Path) -> Loaded:

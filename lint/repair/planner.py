@@ -40,7 +40,9 @@ class Plan(NamedTuple):
 
 
 def plan(workshop: Workshop, finding: Finding) -> Plan:
-    """The proved repairs of a finding in a rig."""
+    """The proved repairs of a finding in a rig; none of one in a blueprint, which other rigs may use."""
+    if finding.uses:
+        return Plan(finding, (), f"it stands in {finding.file}, which this rig shares; mend it there")
     moves = list(_moves(workshop.rig, finding))
     proofs, most = 0, _most_proofs(workshop.rig)
     found: list[tuple[Move, Repair]] = []

@@ -21,6 +21,7 @@ from lineshaft.schema.conformity import fits
 from lineshaft.schema.loading import Loaded, Loader
 from lineshaft.schema.part_reader import Fitting
 from lineshaft.schema.policy import HOUSE_DEFAULTS, Policy
+from lineshaft.schema.rig import NOTHING_PLACED
 from lineshaft.solve.limits import EQUAL, short
 from lineshaft.solve.solved_rig import SolvedRig, solve_loaded, solve_rig
 
@@ -205,6 +206,9 @@ def mends(workshop: Workshop, finding: Finding, trial: Trial) -> bool:
 
     The finding's own rule is asked first, then the others, until one speaks against the trial.
     """
+    if workshop.rig.rig.placed is not NOTHING_PLACED:
+        # What is wrong inside a blueprint is told once for all its uses, which only a look at the whole rig does.
+        return all(_same(found) != _same(finding) for found in trial.findings) and no_worse(workshop.findings, trial)
     own = workshop.book.rule(finding.rule)
     if own is not None:
         # Where the edits do not touch the part at all, only a look at the whole rig tells.
