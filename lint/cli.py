@@ -13,6 +13,7 @@ COMMANDS: Final = {
     "check": "Judge rig files and folders: the main job.",
     "trace": "Torque, speed and power at each part, or the chain to one.",
     "repair": "The proved repairs of each finding; apply one.",
+    "size": "The cheapest chains of stages that give a machine what it needs.",
     "commission": "The commissioning list judged step by step, or a safe one.",
     "draw": "One rig as a schematic: an SVG file.",
     "bom": "The bill of materials: raw goods, batches, worth.",

@@ -6,6 +6,7 @@ from lineshaft import __version__
 from lineshaft.exits import CannotDoError
 from lineshaft.judge.rulebook import Rulebook, open_rulebook
 from lineshaft.judging import Bench
+from lineshaft.repair.proof import Workshop, open_workshop
 from lineshaft.schema.loading import kind_of
 from lineshaft.solve.solved_rig import SolvedRig
 from lineshaft.write.sheet import inspection_sheet
@@ -33,6 +34,22 @@ def solved_rig(name: str) -> SolvedRig:
             f"{name} cannot be solved:\n{inspection_sheet(Run(__version__, (sheet,)), quiet=True)}"
         )
     return rig
+
+
+def open_rig(name: str) -> Workshop:
+    """The rig in the file ``name``, judged by its site's policy and rules, ready to be changed.
+
+    Raises CannotDoError where there is no such file, or it cannot be solved.
+    """
+    path = Path(name)
+    if not path.is_file() or kind_of(path) != "rig":
+        raise CannotDoError(f"{name!r} is not a rig file (*.rig.yaml) that exists")
+    real = path.parent.resolve() / path.name
+    site = bench(open_rulebook()).site(real)
+    workshop = open_workshop(site.loader, site.loader.rig(real), site.book, site.policy)
+    if not workshop.rig.parts:
+        raise CannotDoError(f"{name} cannot be solved: see `lineshaft check {name}`")
+    return workshop
 
 
 def part_number(rig: SolvedRig, name: str) -> int:

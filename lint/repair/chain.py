@@ -31,6 +31,11 @@ class Stage(NamedTuple):
         return self.ratio.value if self.direction == "increase" else 1 / self.ratio.value
 
     @property
+    def turn(self) -> float:
+        """Speed out for speed in."""
+        return self.ratio.factor if self.direction == "increase" else 1 / self.ratio.factor
+
+    @property
     def words(self) -> str:
         """For example `iron-stage 96/16 : 1 increasing`."""
         verb = "increasing" if self.direction == "increase" else "reducing"
@@ -119,7 +124,7 @@ class Chain(NamedTuple):
         if self.branching is None:
             return ", then ".join(names)
         inside = ", then ".join(names[self.first : self.last])
-        beside = f"{self.ways} lines side by side, each {inside}"
+        beside = f"{self.ways} lines side by side (each {inside})"
         return ", then ".join([*names[: self.first], beside, *names[self.last :]])
 
 
@@ -127,28 +132,34 @@ def made(stages: tuple[Stage, ...], branchings: Sequence[Branching], supply: Sup
     """The chain in one line where it stands the torque; else in several lines, once for each splitter and combiner."""
     torque, speed, worth, share = supply.torque, supply.speed, 0.0, 0.0
     over_at: list[int] = []
+    worst = 0.0
     for at, stage in enumerate(stages):
         came, turned = torque, speed
-        factor = float(stage.gain)
+        factor = stage.turn
         torque, speed = torque * stage.efficiency / factor, speed * factor
         worth += stage.worth
         used = _share(stage.torque_limit, max(came, torque))
         share = max(share, used, _share(stage.speed_limit, max(turned, speed)))
         if used > 1 + EQUAL:
             over_at.append(at)
+            worst = max(worst, used)
     if not over_at:
         yield Chain(stages, torque, speed, worth, share)
         return
     for branching in branchings:
-        for run in _runs_around(over_at[0], over_at[-1] + 1, len(stages)):
+        if worst * branching.splitter.efficiency > branching.ways * (1 + EQUAL):
+            continue
+        for run in _runs_around(over_at[0], over_at[-1] + 1, len(stages), branching):
             chain = _branched(stages, run, branching, supply)
             if not chain.share > 1 + EQUAL:
                 yield chain
                 break
 
 
-def _runs_around(first: int, last: int, length: int) -> list[tuple[int, int]]:
+def _runs_around(first: int, last: int, length: int, branching: Branching) -> list[tuple[int, int]]:
     """Runs of stages that hold ``first`` to before ``last``, short ones first: longer lines may spare their ends."""
+    if not any((*branching.splitter[3:5], *branching.combiner[3:5])):
+        return [(first, last)]
     runs = [(a, b) for a in range(first + 1) for b in range(last, length + 1)]
     return sorted(runs, key=lambda run: (run[1] - run[0], run[0]))
 
@@ -167,7 +178,7 @@ def _branched(stages: tuple[Stage, ...], run: tuple[int, int], branching: Branch
             torque *= branching.splitter.efficiency
         ways = branching.ways if first <= at < last else 1
         came, turned = torque, speed
-        factor = float(stage.gain)
+        factor = stage.turn
         torque, speed = torque * stage.efficiency / factor, speed * factor
         worth += stage.worth * ways
         share = max(

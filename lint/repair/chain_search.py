@@ -8,7 +8,7 @@ worked out.
 import heapq
 import math
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from fractions import Fraction
 from itertools import count, permutations, product
 
@@ -89,12 +89,14 @@ def chains(
     wanted: Wanted,
     branchings: Sequence[Branching] = (),
     most: int = MOST_STAGES,
+    still_asked: Callable[[tuple[Fraction, ...]], bool] = lambda gains: True,
 ) -> Iterator[Chain]:
     """Every chain of at most ``most`` stages that gives what is wanted and stands what it carries.
 
-    Cheapest first, by worth, then parts, then words. Stages that undo each other are left out. Of the orders of the
-    same stages the one that stays furthest below its limits is given. Lines side by side come in only where the
-    stages in one line do not stand the torque.
+    Cheapest first, by worth, then parts, then words. Of the orders of the same stages the cheapest is given, of those
+    that cost the same the one that stays furthest below its limits. Lines side by side come in only where the stages in
+    one line do not stand the torque. ``still_asked`` is asked about gains when it is their turn; those that it says no
+    to are passed over.
     """
     offers: dict[Fraction, list[Stage]] = {}
     for stage in stages:
@@ -104,15 +106,16 @@ def chains(
     low, high = window(stages, branchings, supply, wanted, most)
     number = count()
     heap: list[tuple[float, int, str, int, tuple[Fraction, ...] | Chain]] = [
-        (math.fsum(least[gain] for gain in gains), 0, "", next(number), gains)
+        (math.fsum(least[gain] for gain in gains), len(gains), "", next(number), gains)
         for gains in gains_within(offers, low, high, most)
-        if all(1 / gain not in gains for gain in gains)
     ]
     heapq.heapify(heap)
     while heap:
         found = heapq.heappop(heap)[4]
         if isinstance(found, Chain):
             yield found
+            continue
+        if not still_asked(found):
             continue
         for chain in _in_versions(found, offers, branchings, supply, wanted):
             heapq.heappush(heap, (chain.worth, chain.parts, chain.words, next(number), chain))
@@ -144,8 +147,8 @@ def _version(stage: Stage) -> tuple[str, str, Fraction, str]:
     return stage.item, stage.grade, stage.ratio.value, stage.direction
 
 
-def _rank(chain: Chain) -> tuple[int, float, str]:
-    return chain.parts, round(chain.share, 9), chain.words
+def _rank(chain: Chain) -> tuple[float, int, float, str]:
+    return chain.worth, chain.parts, round(chain.share, 9), chain.words
 
 
 def _standing(

@@ -233,6 +233,11 @@ def no_worse(before: Iterable[Finding], trial: Trial) -> bool:
 
 
 def _no_worse(before: Iterable[Finding], after: Iterable[Finding]) -> bool:
+    return next(against(before, after), None) is None
+
+
+def against(before: Iterable[Finding], after: Iterable[Finding]) -> Iterator[Finding]:
+    """What speaks against a trial: each finding after it that is new, or worse than it was."""
     known: dict[_Subject, list[Finding]] = {}
     for finding in before:
         known.setdefault(_same(finding), []).append(finding)
@@ -241,13 +246,13 @@ def _no_worse(before: Iterable[Finding], after: Iterable[Finding]) -> bool:
             continue
         alike = known.get(_same(finding))
         if not alike:
-            return False
+            yield finding
+            continue
         # Of several on one part each stands for the one at its own place, or else for any one.
         was = next((f for f in alike if f.route == finding.route), alike[0])
         alike.remove(was)
         if _worse(was, finding):
-            return False
-    return True
+            yield finding
 
 
 _Subject = tuple[str, str, str]

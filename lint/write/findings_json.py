@@ -37,7 +37,7 @@ def _finding(finding: Finding) -> dict[str, object]:
         "values": _values(finding.values),
         "because": [_cause(cause) for cause in finding.because],
         "suggestion": words(finding.suggestion) or None,
-        "repairs": [_repair(repair) for repair in finding.repairs],
+        "repairs": [repair_document(repair) for repair in finding.repairs],
         "no_repair": finding.no_repair,
         "waived": None
         if waived is None
@@ -68,7 +68,8 @@ def _cause(cause: Cause) -> dict[str, object]:
     }
 
 
-def _repair(repair: Repair) -> dict[str, object]:
+def repair_document(repair: Repair) -> dict[str, object]:
+    """A proved repair as plain data."""
     return {
         "title": repair.title,
         "effect": repair.effect,

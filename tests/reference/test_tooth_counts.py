@@ -4,6 +4,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 import pytest
+import renard
 
 from lineshaft.repair.chain import Stage, Supply, Wanted
 from lineshaft.repair.chain_search import chains
@@ -90,3 +91,15 @@ def test_an_astronomical_train_is_found_whole() -> None:
     assert product == pytest.approx(87.9692571945795, rel=1e-14)
     found = list(chains(_reducing(*train), Supply(1, product), Wanted(torque=product, speed=1), most=5))
     assert [sorted(stage.ratio.text for stage in chain.stages) for chain in found] == [sorted(train)]
+
+
+def test_ten_in_preferred_numbers() -> None:
+    """Two stages from R10 make 10 : 1 exactly as 1.25 · 8, 2 · 5 and 2.5 · 4; 1.6 · 6.3 and 3.15² miss it. ISO 3.
+
+    The series is that of the package `renard`, which states ISO 3:1973; the products are by hand.
+    """
+    series = [str(number).removesuffix(".0") for number in renard.rrange(renard.R10, 1, 10)][1:-1]
+    assert series == ["1.25", "1.6", "2", "2.5", "3.15", "4", "5", "6.3", "8"]
+    found = chains(_reducing(*series), Supply(1, 10), Wanted(torque=10, speed=1), most=2)
+    pairs = {tuple(sorted((stage.ratio.text for stage in chain.stages), key=float)) for chain in found}
+    assert pairs == {("1.25", "8"), ("2", "5"), ("2.5", "4")}

@@ -30,7 +30,7 @@ def test_the_classic_choice_has_both_ways() -> None:
     """A strong 4, then a cheap 16; or two lines, a cheap 16 each, then a cheap 4. Common practice, no source."""
     found = {chain.words for chain in _classic(cheap=10, strong=25)}
     assert "strong 4 : 1 increasing, then cheap 16 : 1 increasing" in found
-    assert "2 lines side by side, each cheap 16 : 1 increasing, then cheap 4 : 1 increasing" in found
+    assert "2 lines side by side (each cheap 16 : 1 increasing), then cheap 4 : 1 increasing" in found
 
 
 def test_the_catalogue_decides_which_is_cheaper() -> None:
@@ -134,7 +134,7 @@ def _worths(
         yield worth
 
 
-@pytest.mark.parametrize("seed", range(40))
+@pytest.mark.parametrize("seed", range(100))
 def test_the_cheapest_is_the_cheapest(seed: int) -> None:
     """On random catalogues the first chain is worth what trying every sequence finds, or both find nothing."""
     chance = random.Random(seed)

@@ -1,0 +1,140 @@
+"""``lineshaft size``: the cheapest chains of catalogue stages that give a machine what it needs, each proved."""
+
+import click
+
+from lineshaft.commands.delivery import deliver
+from lineshaft.commands.one_rig import open_rig, part_number
+from lineshaft.exits import CannotDoError, Exit
+from lineshaft.judge.finding import Measure, Text, power, seconds, speed, torque
+from lineshaft.repair.chain import Wanted
+from lineshaft.repair.chain_search import MOST_STAGES
+from lineshaft.repair.machine_line import arriving, line_to, wanted_by
+from lineshaft.repair.proof import Workshop
+from lineshaft.repair.sizing import Sized, Sizing, size
+from lineshaft.repair.sizing_reasons import why_none, words_of_gain
+from lineshaft.repair.write_back import RefusedError, write_back
+from lineshaft.schema.rig import Part
+from lineshaft.write.escape import harmless, visible
+from lineshaft.write.shown_units import Units, figures, measure, words
+from lineshaft.write.table import table
+
+_HEAD = ("no.", "chain", "overall", "worth", "parts", "gets", "left over", "one unit in")
+
+
+@click.command("size")
+@click.argument("rig", metavar="RIG")
+@click.argument("machine", metavar="MACHINE")
+@click.option("--stages", type=click.IntRange(1, 6), default=MOST_STAGES, show_default=True, help="Most in line.")
+@click.option("--write", "writes", multiple=True, metavar="json=FILE", help="The chains as JSON; `-` is stdout.")
+@click.option("--apply", "chosen", type=click.IntRange(1), metavar="N", help="Put chain N of the list into RIG.")
+@click.option("--units", type=click.Choice(["si", "rpm"]), default="si", show_default=True)
+@click.option("--debug", is_flag=True, hidden=True)
+def command(
+    rig: str, machine: str, stages: int, writes: tuple[str, ...], chosen: int | None, units: Units, debug: bool
+) -> int:
+    """Chains of catalogue stages that give MACHINE in RIG what it needs or its target, cheapest first."""
+    targets = [_target(text) for text in writes]
+    workshop = open_rig(rig)
+    number = part_number(workshop.rig, machine)
+    found = size(workshop, number, _wanted(workshop, number), stages)
+    if chosen is not None and chosen > len(found.found):
+        there = f"--apply takes 1 to {len(found.found)}" if found.found else "there is no chain to apply"
+        raise CannotDoError(f"{there}; got {chosen}")
+    reason = "" if found.found else words(why_none(workshop.rig, found), units)
+    for target in targets:
+        from lineshaft.commands.size_document import size_json
+
+        deliver(size_json(workshop.rig, found, reason or None), target)
+    if all(target != "-" for target in targets):
+        click.echo(_sheet(workshop, found, reason, units), nl=False)
+    if chosen is not None:
+        _apply(workshop, found, chosen)
+    return Exit.CLEAN if found.found else Exit.FINDINGS
+
+
+def _target(text: str) -> str:
+    name, _, target = text.partition("=")
+    if name != "json" or not target:
+        raise click.UsageError(f"--write takes json=FILE; got {text!r}")
+    return target
+
+
+def _wanted(workshop: Workshop, number: int) -> Wanted:
+    """What the machine wants. Raises CannotDoError where it wants nothing, or nothing arrives that could be geared."""
+    rig = workshop.rig
+    part = rig.parts[number]
+    if part.item.kind != "driven-machine":
+        raise CannotDoError(f"{part.name} is a {part.item.kind}; name a driven machine")
+    if part.tree is not rig.rig.tree:
+        raise CannotDoError(f"{part.name} is written in {part.tree.source.shown}; size it there")
+    if part.faulty or not part.inlets or not rig.flows.solved[number]:
+        raise CannotDoError(f"{part.name} is not solved or nothing drives it: see `lineshaft check {rig.file}`")
+    supply = arriving(rig, line_to(rig, number))
+    if not (supply.torque > 0 and supply.speed > 0 and rig.flows.speed_in[number] > 0):
+        raise CannotDoError(f"nothing arrives at {part.name}: a clutch above is open, or what drives it stands still")
+    wanted = wanted_by(part)
+    if wanted is None:
+        raise CannotDoError(f"no speed in the work table of {part.item.name} meets its target; give it another target")
+    if not any(wanted[:3]):
+        raise CannotDoError(f"{part.name} needs nothing and has no target: there is nothing to size it to")
+    return wanted
+
+
+def _sheet(workshop: Workshop, found: Sizing, reason: str, units: Units) -> str:
+    rig, supply = workshop.rig, found.supply
+    part = rig.parts[found.line.machine]
+    source = rig.parts[found.line.source].name
+    arrives = ("From ", source, " come ", torque(supply.torque), " at ", speed(supply.speed))
+    text = _line((*arrives, ", ", power(supply.torque * supply.speed), ".", *_asks(part, found.wanted)), units)
+    if not found.found:
+        return f"{text}No chain: {harmless(visible(reason))}.\n"
+    unit = part.item.work.unit if part.item.work is not None else "unit"
+    rows = [_row(part, found.wanted, number, sized, units) for number, sized in enumerate(found.found, start=1)]
+    head = (*_HEAD[:-1], f"one {unit} in")
+    text += f"\n{table(head, rows, frozenset({0, 3, 4}))}"
+    more = "" if found.all_tried else " Dearer chains were not all looked at."
+    return f"{text}\nEach was solved and judged in the rig; worth is what it adds to the bill.{more}\n"
+
+
+def _line(text: Text, units: Units) -> str:
+    return harmless(visible(words(text, units))) + "\n"
+
+
+def _asks(part: Part, wanted: Wanted) -> Text:
+    needs = part.item.needs
+    asked: list[str | Measure] = []
+    for value, unit in ((needs.torque, "N*m"), (needs.speed, "rad/s"), (needs.power, "W")):
+        if value is not None:
+            asked += [", " if asked else f" {part.name} needs ", Measure(value, unit)]
+    if part.target is not None and part.item.work is not None:
+        start = "; its target, one " if asked else f" The target of {part.name}, one "
+        asked += [f"{start}{part.item.work.unit} in ", seconds(part.target), ", takes ", speed(wanted.speed)]
+    return (*asked, ".")
+
+
+def _row(part: Part, wanted: Wanted, number: int, sized: Sized, units: Units) -> list[str]:
+    gets = sized.machine
+    time = "-" if gets.time is None else measure(seconds(gets.time), units)
+    return [
+        str(number),
+        sized.chain.words,
+        words_of_gain(sized.chain.gain),
+        figures(sized.repair.worth),
+        f"{sized.repair.parts_added:+d}" if sized.repair.parts_added else "0",
+        f"{measure(torque(gets.torque), units)} at {measure(speed(gets.speed), units)}",
+        ", ".join(measure(value, units) for value in gets.left_over(wanted)),
+        time,
+    ]
+
+
+def _apply(workshop: Workshop, found: Sizing, chosen: int) -> None:
+    sized = found.found[chosen - 1]
+    source = workshop.rig.rig.tree.source
+    if sized.trial.text == source.text:
+        click.echo(f"{harmless(visible(source.shown))}: already so")
+        return
+    try:
+        write_back(source, sized.trial.text)
+    except RefusedError as refused:
+        raise CannotDoError(str(refused)) from refused
+    click.echo(f"{harmless(visible(source.shown))}: chain {chosen} written")

@@ -1,0 +1,317 @@
+"""`lineshaft size`: what it finds by hand, what it writes, and each chain proved again by the public command."""
+
+import json
+import shutil
+import subprocess
+from pathlib import Path
+from typing import Any
+
+import jsonschema
+import pytest
+
+from lineshaft.cli import run
+
+SAMPLES = Path(__file__).resolve().parents[2] / "sample_rigs"
+_CATALOGUE = """\
+catalogue: 1
+name: Bench
+edition: "1"
+lubricants: [oil]
+grades:
+  cheap: {torque-limit: 5 kN*m}
+  strong: {torque-limit: 20 kN*m}
+items:
+  motor: {kind: prime-mover, output: {torque: TORQUE N*m, speed: SPEED rad/s}}
+  shaft: {kind: shaft, made-of: {unit: 1}}
+  cheap-stage:
+    kind: gear-stage
+    grade: cheap
+    ratios: {2: {made-of: {unit: 2}}, 4: {made-of: {unit: 3}}, 8: {made-of: {unit: 4}}, 16: {made-of: {unit: 5}}}
+  strong-stage:
+    kind: gear-stage
+    grade: strong
+    lubricant: {kind: oil, holds: 2 L, uses: 0.1 mL/s}
+    ratios: {2: {made-of: {unit: 10}}, 4: {made-of: {unit: 15}}, 8: {made-of: {unit: 20}}, 16: {made-of: {unit: 25}}}
+  wheels: {kind: gear-stage, ratios: {WHEELS}}
+  divide: {kind: splitter, outlets: 2, shares: any, made-of: {unit: ENDS}}
+  gather: {kind: combiner, inlets: 2}
+  clutch: {kind: clutch}
+  mill: {kind: driven-machine, needs: {NEEDS}}
+raw: {unit: {worth: 1}}
+"""
+_RIG = """\
+rig: 1
+name: Bench
+catalogue: bench.catalogue.yaml
+edition: "1"
+parts:
+  motor: {item: motor}
+  mill: {item: mill, driven-by: motor}
+"""
+CLASSIC = {
+    "torque": "8192",
+    "speed": "32",
+    "needs": "torque: 128 N*m, speed: 2048 rad/s",
+    "wheels": "1: {}",
+    "ends": "1",
+}
+
+
+@pytest.fixture(autouse=True)
+def _there(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    (tmp_path / ".git").mkdir()
+    monkeypatch.chdir(tmp_path)
+
+
+def _bench(rig: str = _RIG, **values: str) -> None:
+    text = _CATALOGUE
+    for name, value in {**CLASSIC, **values}.items():
+        text = text.replace(name.upper(), value)
+    Path("bench.catalogue.yaml").write_text(text, encoding="utf-8")
+    Path("bench.rig.yaml").write_text(rig, encoding="utf-8")
+
+
+def _sized(rig: str, machine: str, *more: str, code: int = 0) -> dict[str, Any]:
+    assert run(["size", rig, machine, "--write", "json=size.json", *more]) == code
+    found: dict[str, Any] = json.loads(Path("size.json").read_text(encoding="utf-8"))
+    return found
+
+
+def _chains(document: dict[str, Any]) -> list[list[tuple[str, str, int]]]:
+    return [[(s["item"], s["ratio"], s["lines"]) for s in chain["stages"]] for chain in document["chains"]]
+
+
+def test_the_classic_choice() -> None:
+    """8,192 N·m at 32 rad/s, 128 N·m wanted at 2,048: in two lines or in a strong stage first. Common practice.
+
+    Worths by hand. In two lines a cheap 4 in each, then a cheap 16: 3 + 3 + 5, 1 for dividing, 12 and five parts. In
+    line a strong 2 leaves 4,096 N·m, then cheap 2 and 16, or 4 and 8: 10 + 7 = 17, three parts; a strong 4 and a cheap
+    16: 15 + 5 = 20, two parts. All else costs more and has no fewer parts.
+    """
+    _bench()
+    document = _sized("bench.rig.yaml", "mill")
+    assert document["arrives"]["torque"] == {"value": 8192, "unit": "N*m"}
+    assert [(c["lines"], c["repair"]["worth"], c["parts_added"]) for c in document["chains"]] == [
+        (2, 12, 5),
+        (1, 17, 3),
+        (1, 20, 2),
+    ]
+    first, second, third = _chains(document)
+    assert first == [("cheap-stage", "4", 2), ("cheap-stage", "16", 1)]
+    assert second[0] == ("strong-stage", "2", 1)
+    assert third == [("strong-stage", "4", 1), ("cheap-stage", "16", 1)]
+    assert all(chain["gets"]["torque"]["value"] == 128 for chain in document["chains"])
+    assert all(chain["gets"]["speed"]["value"] == 2048 for chain in document["chains"])
+
+
+def test_which_is_cheaper_follows_the_catalogue() -> None:
+    """With dividing worth 20 two lines cost 31: strong and cheap in line, 17 and 20, come first, and all are shown."""
+    _bench(ends="20")
+    document = _sized("bench.rig.yaml", "mill")
+    assert [(c["lines"], c["repair"]["worth"]) for c in document["chains"]] == [(1, 17), (1, 20), (2, 31)]
+
+
+def test_thirty_to_one_among_tooth_counts() -> None:
+    """30 : 1 exactly is 96/16 × 80/16. *Shigley's*, Ex. 13-3 and 13-4; seen.
+
+    10 N·m at 30 rad/s where 300 N·m and 1 rad/s are needed leave no other ratio; 88/16 twice, 30.25, gives too little
+    speed. Nothing is left over.
+    """
+    wheels = "88/16: {}, 96/16: {}, 80/16: {}, 112/16: {}"
+    _bench(torque="10", speed="30", needs="torque: 300 N*m, speed: 1 rad/s", wheels=wheels)
+    document = _sized("bench.rig.yaml", "mill", "--stages", "2")
+    assert [sorted(stage["ratio"] for stage in chain["stages"]) for chain in document["chains"]] == [["80/16", "96/16"]]
+    (chain,) = document["chains"]
+    assert chain["overall"] == {"ratio": "30", "set": "reduce"}
+    assert [chain["left_over"][name]["value"] for name in ("torque", "speed", "power")] == [0, 0, 0]
+
+
+def test_an_inexact_ratio_and_what_is_left_over() -> None:
+    """100 N·m at 10 rad/s, 30 N·m and 15 rad/s needed: 2 : 1 gives 50 at 20. By hand.
+
+    Left over are 20 N·m, 5 rad/s, and of 1,000 W all but 30 · 15 = 450 W.
+    """
+    _bench(torque="100", speed="10", needs="torque: 30 N*m, speed: 15 rad/s")
+    chain = _sized("bench.rig.yaml", "mill")["chains"][0]
+    assert (chain["overall"]["ratio"], chain["repair"]["worth"]) == ("2", 2)
+    over = {name: measure["value"] for name, measure in chain["left_over"].items()}
+    assert over == {"torque": 20, "speed": 5, "power": 550}
+
+
+@pytest.mark.parametrize(
+    ("needs", "reason"),
+    [
+        ("torque: 200 N*m, speed: 10 rad/s", "no ratio helps: 100 N·m at 10 rad/s are 1 kW, and 200 N·m at 10 rad/s"),
+        ("torque: 34 N*m, speed: 28 rad/s", "2.8 to 2.941 times what it is, and no chain of up to 4 stages"),
+        ("power: 2 kW", "are 1 kW, and it needs 2 kW"),
+    ],
+)
+def test_why_there_is_no_chain(needs: str, reason: str, capsys: pytest.CaptureFixture[str]) -> None:
+    """One line that proves it: too little power; no such ratio, where the smallest counts from 2.8 to 2.94 are 14/5."""
+    _bench(torque="100", speed="10", needs=needs)
+    document = _sized("bench.rig.yaml", "mill", code=1)
+    assert document["chains"] == []
+    assert reason in document["no_chain"]
+    assert reason in capsys.readouterr().out
+    if "34" in needs:
+        nearest = "the nearest are increasing 2 : 1 and increasing 4 : 1; a stage increasing 14/5 : 1 would do"
+        assert nearest in document["no_chain"]
+
+
+def test_grades_that_do_not_stand_it() -> None:
+    """41,000 N·m are 20,500 in each of two lines, and a strong stage stands 20,000. By hand."""
+    _bench(torque="41000", speed="32", needs="torque: 128 N*m, speed: 2048 rad/s")
+    document = _sized("bench.rig.yaml", "mill", code=1)
+    assert "each carries more than its grades may, in one line and in up to 8 side by side" in document["no_chain"]
+
+
+SIZED = (  # rig, machine
+    ("late-planks", "saw"),
+    ("slow-saw", "saw"),
+    ("starved-saw", "saw"),
+    ("overloaded-step", "roller"),
+    ("small-saw", "saw"),
+    ("whole-works", "stone-a"),
+    ("whole-works", "saw-b"),
+    ("round-the-corner", "stone"),
+    ("press-fed", "press"),
+    ("press-fed", "saw"),
+)
+
+
+@pytest.mark.parametrize(("name", "machine"), SIZED)
+def test_every_chain_is_proved_again(name: str, machine: str) -> None:
+    """Each chain, applied, leaves the machine neither short nor late, brings no error, and keeps every comment."""
+    shutil.copytree(SAMPLES, "works")
+    rig = Path(f"works/{name}.rig.yaml")
+    was = rig.read_bytes()
+    before = _findings(rig)
+    count = len(_sized(str(rig), machine)["chains"])
+    assert count
+    for number in range(1, count + 1):
+        rig.write_bytes(was)
+        assert run(["size", str(rig), machine, "--apply", str(number)]) == 0
+        after = _findings(rig)
+        assert {("machine-underdriven", machine), ("target-missed", machine)}.isdisjoint(after)
+        assert {pair for pair, level in after.items() if level != "note"} <= before.keys()
+        comments = [line for line in was.decode().splitlines() if line.startswith("#")]
+        assert [line for line in rig.read_text("utf-8").splitlines() if line.startswith("#")] == comments
+
+
+def _findings(rig: Path) -> dict[tuple[str, str | None], str]:
+    run(["check", "--no-repairs", "--write", "json=found.json", str(rig)])
+    found = json.loads(Path("found.json").read_text(encoding="utf-8"))["findings"]
+    return {(finding["rule"], finding["part"]): finding["level"] for finding in found}
+
+
+def test_stages_left_over_go_with_all_that_names_them() -> None:
+    """Two stages where one does: the other goes, and with it its steps, its reading and its place on the circuit."""
+    rig = """\
+rig: 1
+name: Bench
+catalogue: bench.catalogue.yaml
+edition: "1"
+parts:
+  motor: {item: motor}
+  # the first stays
+  a: {item: strong-stage, ratio: 2, set: increase, driven-by: motor}
+  # the second goes
+  b:
+    item: strong-stage
+    ratio: 2
+    set: increase
+    driven-by: a
+  mill: {item: mill, driven-by: b}
+lubrication:
+  ring: {lubricant: oil, tank: {holds: 5 L, charge: 4 L}, feeds: [a, b]}
+commissioning:
+  - set: {part: a, to: increase}
+  - set: {part: b, to: increase}
+  - start: motor  # at last
+readings:
+  - {at: b, torque: 25 N*m}
+"""
+    _bench(rig, torque="100", speed="10", needs="torque: 30 N*m, speed: 15 rad/s")
+    assert run(["size", "bench.rig.yaml", "mill", "--apply", "1"]) == 0
+    assert Path("bench.rig.yaml").read_text("utf-8").splitlines()[5:] == [
+        "  motor: {item: motor}",
+        "  # the first stays",
+        "  a: {item: cheap-stage, ratio: 2, set: increase, driven-by: motor}",
+        "  # the second goes",
+        "  mill: {item: mill, driven-by: a}",
+        "commissioning:",
+        "  - set: {part: a, to: increase}",
+        "  - start: motor  # at last",
+    ]
+
+
+def test_a_rig_without_a_list_gets_one_where_stages_need_it() -> None:
+    """An increasing stage is delivered reducing, so it has to be set before the start: the file gets a list."""
+    _bench(torque="100", speed="10", needs="torque: 30 N*m, speed: 15 rad/s")
+    assert run(["size", "bench.rig.yaml", "mill", "--apply", "1"]) == 0
+    lines = Path("bench.rig.yaml").read_text("utf-8").splitlines()
+    assert lines.index("  - set: {part: mill-stage, to: increase}") < lines.index("  - start: motor")
+    assert run(["check", "--fail-on", "warning", "bench.rig.yaml"]) == 0
+
+
+@pytest.mark.parametrize(
+    ("arguments", "message"),
+    [
+        (("bench.rig.yaml", "motor"), "motor is a prime-mover; name a driven machine"),
+        (("bench.rig.yaml", "mil"), "did you mean mill?"),
+        (("nothing.rig.yaml", "mill"), "is not a rig file"),
+        (("bench.rig.yaml", "mill", "--apply", "99"), "--apply takes 1 to"),
+        (("bench.rig.yaml", "mill", "--write", "csv=x"), "--write takes json=FILE"),
+    ],
+)
+def test_what_cannot_be_sized(
+    arguments: tuple[str, ...], message: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Exit 2 with what to name instead, and the file is left alone."""
+    _bench()
+    assert run(["size", *arguments]) == 2
+    assert message in capsys.readouterr().err
+    assert Path("bench.rig.yaml").read_text("utf-8") == _RIG
+
+
+def test_a_machine_behind_an_open_clutch(capsys: pytest.CaptureFixture[str]) -> None:
+    """Nothing arrives there, so nothing can be geared: exit 2 and why."""
+    rig = _RIG.replace(
+        "mill: {item: mill, driven-by: motor}",
+        "c: {item: clutch, engaged: false, driven-by: motor}\n  mill: {item: mill, driven-by: c}",
+    )
+    _bench(rig)
+    assert run(["size", "bench.rig.yaml", "mill"]) == 2
+    assert "a clutch above is open" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(("kind", "arguments"), [("size", ("size", "RIG", "saw")), ("bill", ("bom", "RIG"))])
+def test_documents_fit_their_published_schemas(
+    kind: str, arguments: tuple[str, ...], capfdbinary: pytest.CaptureFixture[bytes]
+) -> None:
+    """What is written is what `lineshaft schema` describes, and a stray key is refused."""
+    assert run(["schema", kind]) == 0
+    schema = json.loads(capfdbinary.readouterr().out)
+    for name in ("late-planks", "overloaded-step", "starved-saw"):
+        rig = str(SAMPLES / f"{name}.rig.yaml")
+        machine = "roller" if name == "overloaded-step" else "saw"
+        told = [rig if word == "RIG" else machine if word == "saw" else word for word in arguments]
+        assert run([*told, "--write", "json=-"]) == 0
+        document = json.loads(capfdbinary.readouterr().out)
+        jsonschema.Draft202012Validator(schema).validate(document)
+        with pytest.raises(jsonschema.ValidationError):
+            jsonschema.Draft202012Validator(schema).validate({**document, "stray": 1})
+
+
+def test_two_runs_give_the_same_bytes() -> None:
+    """Whatever the hash seed."""
+    import os
+    import sys
+
+    rig = str(SAMPLES / "late-planks.rig.yaml")
+    command = [sys.executable, "-P", "-m", "lineshaft", "size", rig, "saw", "--write", "json=-"]
+    seen = [
+        subprocess.run(command, env={**os.environ, "PYTHONHASHSEED": seed}, capture_output=True, check=True).stdout
+        for seed in ("1", "2")
+    ]
+    assert seen[0] == seen[1]
