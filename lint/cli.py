@@ -16,6 +16,7 @@ COMMANDS: Final = {
     "size": "The cheapest chains of stages that give a machine what it needs.",
     "commission": "The commissioning list judged step by step, or a safe one.",
     "draw": "One rig as a schematic: an SVG file.",
+    "sweep": "One setting through a range: what breaks first?",
     "bom": "The bill of materials: raw goods, batches, worth.",
     "rules": "List the rules.",
     "explain": "One rule: what, why, how to repair, with examples.",

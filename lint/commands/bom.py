@@ -13,14 +13,13 @@ from lineshaft.commands.delivery import deliver
 from lineshaft.commands.one_rig import solved_rig
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.solve.solved_rig import SolvedRig
-from lineshaft.write.escape import visible
+from lineshaft.write.escape import spreadsheet_cell
 from lineshaft.write.shown_units import figures
 from lineshaft.write.table import table
 
 FORMAT = "lineshaft-bill/1"
 _MOST = 10**300
 """Past this a count is no longer a number that a reader of CSV or JSON can hold."""
-_FORMULA = ("=", "+", "-", "@")
 
 
 def bill_text(rig: SolvedRig, found: Bill) -> str:
@@ -45,9 +44,9 @@ def bill_csv(rig: SolvedRig, found: Bill) -> bytes:
     rows = csv.writer(page)
     rows.writerow(("kind", "name", "count", "makings", "worth"))
     for name, count in found.raw:
-        rows.writerow(("raw", _cell(name), count, "", rig.catalogue.raw[name] * count))
+        rows.writerow(("raw", spreadsheet_cell(name), count, "", rig.catalogue.raw[name] * count))
     for name, needed, makings in found.making:
-        rows.writerow(("component", _cell(name), needed, makings, ""))
+        rows.writerow(("component", spreadsheet_cell(name), needed, makings, ""))
     return page.getvalue().encode("utf-8")
 
 
@@ -105,9 +104,3 @@ def _target(text: str) -> tuple[str, str]:
     if name not in WRITERS or not target:
         raise click.UsageError(f"--write takes FORMAT=FILE with one of {', '.join(WRITERS)}; got {text!r}")
     return name, target
-
-
-def _cell(name: str) -> str:
-    """A name with its controls visible, and an apostrophe before what a spreadsheet would run as a formula."""
-    shown = visible(name)
-    return f"'{shown}" if shown.lstrip().startswith(_FORMULA) else shown

@@ -59,3 +59,60 @@ class Schematic(NamedTuple):
     name: str
     nodes: tuple[Node, ...]
     links: tuple[Link, ...]
+
+
+class Setting(NamedTuple):
+    """What a sweep changes: a part, its key (`head`, `torque`, `speed`, an outlet's name), the SI unit."""
+
+    part: str
+    key: str
+    unit: str
+
+
+Condition = Literal["torque", "speed", "needs"]
+"""What turns over in a sweep: a part's torque or speed limit, or whether a machine gets what it needs."""
+
+
+class Crossing(NamedTuple):
+    """Where a condition turns over: two neighbouring values of four figures, one on each side; both were solved.
+
+    ``rises``: the condition fails above (a part breaks there); else it fails below.
+    """
+
+    part: str
+    condition: Condition
+    holds: float
+    fails: float
+
+    @property
+    def rises(self) -> bool:
+        """Whether it fails above and holds below."""
+        return self.fails > self.holds
+
+
+class ShareCurve(NamedTuple):
+    """The share of one limit of a part at each value; none where the rig is not solved there."""
+
+    part: str
+    quantity: Quantity
+    shares: tuple[float | None, ...]
+
+
+class RateCurve(NamedTuple):
+    """What a machine makes [units an hour] at each value, and whether it gets what it needs there."""
+
+    part: str
+    unit: str
+    rates: tuple[float | None, ...]
+    fed: tuple[bool, ...]
+
+
+class Sweep(NamedTuple):
+    """A rig solved at each of some values of one setting; ``declared`` is the rig's own value, where it has one."""
+
+    setting: Setting
+    declared: float | None
+    values: tuple[float, ...]
+    curves: tuple[ShareCurve, ...]
+    rates: tuple[RateCurve, ...]
+    crossings: tuple[Crossing, ...]

@@ -41,3 +41,9 @@ def xml_text(text: str) -> str:
     """A text for an XML document, markup not yet escaped: harmless, and no character that XML 1.0 does not have."""
     clean = harmless(visible(text))
     return clean if clean.isascii() else re.sub(_NOT_IN_XML, "\ufffd", clean)
+
+
+def spreadsheet_cell(text: str) -> str:
+    """A cell of a CSV file: controls visible, and an apostrophe before what a spreadsheet would run as a formula."""
+    shown = visible(text)
+    return f"'{shown}" if shown.lstrip().startswith(("=", "+", "-", "@")) else shown

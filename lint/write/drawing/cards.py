@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from typing import Literal, NamedTuple
 
 from lineshaft.dossier.record import Link, Node
-from lineshaft.judge.finding import Level, power, speed, torque
+from lineshaft.judge.finding import Finding, power, speed, torque
 from lineshaft.write.drawing.layers import Size
 from lineshaft.write.drawing.text_width import shortened, text_width, wrapped
 from lineshaft.write.escape import xml_text
@@ -25,14 +25,14 @@ _LINE = 16.0
 _OUTLET = 120.0
 
 Style = Literal["name", "label", "plain", "share"]
+MarkKind = Literal["error", "warning", "note", "waived", "snag"]
 
 
 class Mark(NamedTuple):
-    """A finding at a part: its number in the list, its level, and where a reader finds it (none: no link)."""
+    """A finding at a part: its number in the list, its level or why it passes, and where a reader finds it."""
 
     number: int
-    level: Level
-    waived: bool = False
+    kind: MarkKind
     target: str | None = None
 
 
@@ -95,7 +95,14 @@ def share_words(node: Node) -> str:
 
 def mark_words(mark: Mark) -> str:
     """For example `1 error`, `2 waived`."""
-    return f"{mark.number} {'waived' if mark.waived else mark.level}"
+    return f"{mark.number} {mark.kind}"
+
+
+def mark_kind(finding: Finding) -> MarkKind:
+    """The level of a finding that counts; `waived` or `snag` for one that does not."""
+    if finding.waived is not None:
+        return "waived"
+    return "snag" if finding.snag is not None else finding.level
 
 
 def _label(node: Node) -> list[str]:

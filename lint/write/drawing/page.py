@@ -5,7 +5,7 @@ from xml.etree import ElementTree as ET
 
 from lineshaft.dossier.record import Node, Schematic
 from lineshaft.judge.finding import Finding
-from lineshaft.write.drawing.cards import SMALLEST, TEXT_WIDTH, Mark, mark_words, share_words
+from lineshaft.write.drawing.cards import SMALLEST, TEXT_WIDTH, Mark, mark_kind, mark_words, share_words
 from lineshaft.write.drawing.ink import coordinate, write_text
 from lineshaft.write.drawing.style import COLOURS, STYLE
 from lineshaft.write.drawing.svg import MARGIN, Drawing, body, laid_out, write_bar
@@ -53,7 +53,7 @@ def marks_of(findings: Sequence[Finding], target: str | None = None) -> Mapping[
     for number, finding in enumerate(findings, 1):
         if finding.part is not None:
             where = None if target is None else f"{target}-{number}"
-            mark = Mark(number, finding.level, finding.waived is not None, where)
+            mark = Mark(number, mark_kind(finding), where)
             marks.setdefault(finding.part, []).append(mark)
     return marks
 
@@ -99,8 +99,8 @@ def _key(page: ET.Element, y: float, width: float) -> float:
 def _list(page: ET.Element, findings: Sequence[Finding], y: float, width: float, units: Units) -> float:
     """The findings by number, each wrapped to the page."""
     for number, finding in enumerate(findings, 1):
-        head = mark_words(Mark(number, finding.level, finding.waived is not None))
-        write_text(page, MARGIN, y, head, "name small")
+        head = mark_words(Mark(number, mark_kind(finding)))
+        write_text(page, MARGIN, y, head, "strong")
         left = MARGIN + max(96.0, text_width(head, SMALLEST, bold=True) + 8)
         part = f" at {finding.part}" if finding.part else ""
         text = xml_text(f"{finding.rule}{part}: {words(finding.message, units)}")

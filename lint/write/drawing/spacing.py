@@ -26,38 +26,44 @@ def spread(
         above[target].append(source)
         below[source].append(target)
     rows = [0.0] * len(layer)
-    for column in columns:
-        _settle(column, [0.0] * len(column), heights, gap, rows)
+    tall = [[heights[v] for v in column] for column in columns]
+    for column, sizes in zip(columns, tall, strict=True):
+        _set(rows, column, settled([0.0] * len(column), sizes, gap))
     for sweep in range(_SWEEPS):
-        near, way = (above, columns) if sweep % 2 == 0 else (below, columns[::-1])
-        for column in way:
-            wish = [_mean([rows[n] for n in near[v]], rows[v]) for v in column]
-            _settle(column, wish, heights, gap, rows)
-    top = min((row - tall / 2 for row, tall in zip(rows, heights, strict=True)), default=0.0)
+        near, way = (above, range(len(columns))) if sweep % 2 == 0 else (below, range(len(columns))[::-1])
+        for at in way:
+            wish = [_mean([rows[n] for n in near[v]], rows[v]) for v in columns[at]]
+            _set(rows, columns[at], settled(wish, tall[at], gap))
+    top = min((row - height / 2 for row, height in zip(rows, heights, strict=True)), default=0.0)
     return [round(row - top, 2) for row in rows]
+
+
+def _set(rows: list[float], column: Sequence[int], places: Sequence[float]) -> None:
+    for vertex, place in zip(column, places, strict=True):
+        rows[vertex] = place
 
 
 def _mean(values: Sequence[float], otherwise: float) -> float:
     return sum(values) / len(values) if values else otherwise
 
 
-def _settle(
-    column: Sequence[int], wish: Sequence[float], heights: Sequence[float], gap: float, rows: list[float]
-) -> None:
-    """Set one column as near to its wishes as can be: pool adjacent violators (Ayer et al., 1955)."""
+def settled(wish: Sequence[float], heights: Sequence[float], gap: float) -> list[float]:
+    """Places in this order, none nearer to the next than its height and a gap, as near to the wishes as can be.
+
+    Least squares by pooling adjacent violators (Ayer et al., 1955).
+    """
     offset = 0.0
     offsets: list[float] = []
     pools: list[tuple[float, int]] = []  # mean of wish less offset, how many
-    for at, vertex in enumerate(column):
+    for at, wanted in enumerate(wish):
         if at:
-            offset += (heights[column[at - 1]] + heights[vertex]) / 2 + gap
+            offset += (heights[at - 1] + heights[at]) / 2 + gap
         offsets.append(offset)
-        mean, count = wish[at] - offset, 1
+        mean, count = wanted - offset, 1
         while pools and pools[-1][0] >= mean:
             other, more = pools.pop()
             mean = (mean * count + other * more) / (count + more)
             count += more
         pools.append((mean, count))
-    settled = [mean for mean, count in pools for _ in range(count)]
-    for at, vertex in enumerate(column):
-        rows[vertex] = settled[at] + offsets[at]
+    means = [mean for mean, count in pools for _ in range(count)]
+    return [mean + offset for mean, offset in zip(means, offsets, strict=True)]

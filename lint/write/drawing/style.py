@@ -13,6 +13,7 @@ STYLE = (
     ".ls-drawing .name{font-size:14px;font-weight:700}"
     ".ls-drawing .head{font-size:18px;font-weight:700}"
     ".ls-drawing .soft{fill:var(--soft)}"
+    ".ls-drawing .strong{font-weight:700}"
     ".ls-drawing .label{font-style:italic}"
     ".ls-drawing .over{font-weight:700;fill:var(--alarm)}"
     ".ls-drawing .paper{fill:var(--paper)}"
@@ -33,3 +34,11 @@ STYLE = (
     ".ls-drawing a:focus-visible .mark,.ls-drawing :target .card{stroke-width:4}"
 )
 """What belongs to a drawing, by classes alone: a page with a content policy takes it over by its hash."""
+
+CHART_STYLE = (
+    ".ls-drawing .grid{stroke:var(--edge);stroke-width:.6;opacity:.6}"
+    ".ls-drawing .upright{stroke:var(--ink);stroke-width:1.5;stroke-dasharray:2 3}"
+    ".ls-drawing .curve{fill:none;stroke:var(--ink);stroke-width:1.6}"
+    ".ls-drawing .dot{fill:var(--paper);stroke:var(--ink);stroke-width:1.4}"
+)
+"""What charts need beside."""

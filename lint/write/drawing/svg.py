@@ -119,8 +119,7 @@ def write_bar(group: ET.Element, left: float, top: float, share: float) -> None:
 
 
 def _write_mark(card: ET.Element, mark: Mark, left: float, top: float, width: float, words: str) -> None:
-    level = "waived" if mark.waived else mark.level
     into = card if mark.target is None else ET.SubElement(card, "a", {"href": f"#{mark.target}"})
-    size = {"width": coordinate(width), "height": "18", "rx": "3" if level == "error" else "9"}
-    ET.SubElement(into, "rect", {"class": f"mark {level}", "x": coordinate(left), "y": coordinate(top), **size})
-    write_text(into, left + 6, top + 13, words, f"mark-words {level}")
+    size = {"width": coordinate(width), "height": "18", "rx": "3" if mark.kind == "error" else "9"}
+    ET.SubElement(into, "rect", {"class": f"mark {mark.kind}", "x": coordinate(left), "y": coordinate(top), **size})
+    write_text(into, left + 6, top + 13, words, f"mark-words {mark.kind}")

@@ -26,11 +26,10 @@ def _ems(letter: str) -> float:
 
 def shortened(text: str, width: float, size: float, *, bold: bool = False) -> str:
     """The text, or its beginning and an ellipsis, within a width."""
-    if text_width(text, size, bold=bold) <= width:
+    if _letters_within(text, width, size, bold) == len(text):
         return text
-    while text and text_width(f"{text}…", size, bold=bold) > width:
-        text = text[:-1]
-    return f"{text}…"
+    room = width - text_width("…", size, bold=bold)
+    return f"{text[: _letters_within(text, room, size, bold)]}…"
 
 
 def wrapped(text: str, width: float, size: float, most: int, *, bold: bool = False) -> list[str]:
@@ -40,18 +39,24 @@ def wrapped(text: str, width: float, size: float, most: int, *, bold: bool = Fal
     while rest:
         if len(lines) == most - 1:
             return [*lines, shortened(rest, width, size, bold=bold)]
-        end = _fitting(rest, width, size, bold)
+        end = _line_end(rest, max(1, _letters_within(rest, width, size, bold)))
         lines.append(rest[:end].rstrip())
         rest = rest[end:].lstrip()
     return lines
 
 
-def _fitting(text: str, width: float, size: float, bold: bool) -> int:
-    """How many letters go into one line, at least one."""
-    end = len(text)
-    while end > 1 and text_width(text[:end].rstrip(), size, bold=bold) > width:
-        end -= 1
-    if end == len(text):
-        return end
-    signs = max(text.rfind(sign, 0, end) for sign in " -_/.:,;")
-    return signs + 1 if signs >= end // 3 else end
+def _letters_within(text: str, width: float, size: float, bold: bool) -> int:
+    """How many letters from the beginning go into a width; a text may be long, so it is walked through once."""
+    left = width / (size * (_BOLD if bold else 1.0)) + 1e-9
+    for number, letter in enumerate(text):
+        left -= _ems(letter)
+        if left < 0:
+            return number
+    return len(text)
+
+
+def _line_end(text: str, fitting: int) -> int:
+    if fitting == len(text) or text[fitting] == " ":
+        return fitting
+    signs = max(text.rfind(sign, 0, fitting) for sign in " -_/.:,;")
+    return signs + 1 if signs >= fitting // 3 else fitting

@@ -1,0 +1,86 @@
+"""``lineshaft sweep``: one setting of a rig through a range: what breaks first, and what the machines make."""
+
+from collections.abc import Callable, Mapping
+
+import click
+
+from lineshaft.commands.delivery import deliver
+from lineshaft.commands.one_rig import part_number, solved_rig
+from lineshaft.dossier.record import Sweep
+from lineshaft.dossier.sweep import sweep
+from lineshaft.dossier.swept_setting import Sweepable, sweepable
+from lineshaft.exits import CannotDoError, Exit
+from lineshaft.judge.finding import Measure
+from lineshaft.schema.quantity import BadQuantity, QuantityKind, quantity, weight
+from lineshaft.solve.solved_rig import SolvedRig
+from lineshaft.write.escape import harmless
+from lineshaft.write.plots.sweep_chart import sweep_svg
+from lineshaft.write.shown_units import measure
+from lineshaft.write.sweep_text import sweep_csv, sweep_json, sweep_text
+
+WRITERS: Mapping[str, Callable[[Sweep], bytes]] = {"csv": sweep_csv, "json": sweep_json, "svg": sweep_svg}
+_KINDS: Mapping[str, QuantityKind] = {"m": "length", "N*m": "torque", "rad/s": "speed"}
+_USAGE = "--over takes PART.SETTING=FROM..TO, for example wheel.head=2m..12m"
+
+
+@click.command("sweep")
+@click.argument("rig", metavar="RIG")
+@click.option("--over", required=True, metavar="PART.SETTING=FROM..TO", help="For example wheel.head=2m..12m.")
+@click.option("--steps", type=click.IntRange(1, 1000), default=10, show_default=True, help="Steps from end to end.")
+@click.option("--write", "writes", multiple=True, metavar="FORMAT=FILE", help="csv, json or svg; `-` is stdout.")
+@click.option("--debug", is_flag=True, hidden=True)
+def command(rig: str, over: str, steps: int, writes: tuple[str, ...], debug: bool) -> int:
+    """RIG with a prime mover's head, torque or speed, or a splitter's share, through a range."""
+    targets = [_target(text) for text in writes]
+    solved = solved_rig(rig)
+    swept, low, high = _range(solved, over)
+    values = [low + (high - low) * step / steps for step in range(steps)] + [high]
+    found = sweep(solved, swept, values)
+    for name, target in targets:
+        deliver(WRITERS[name](found), target)
+    if all(target != "-" for _, target in targets):
+        click.echo(harmless(sweep_text(found)), nl=False)
+    return Exit.CLEAN
+
+
+def _range(rig: SolvedRig, over: str) -> tuple[Sweepable, float, float]:
+    """What --over says. Raises CannotDoError where it names nothing that can be swept, or a range that cannot be."""
+    setting, equals, ends = over.partition("=")
+    name, dot, key = setting.rpartition(".")
+    low_text, dots, high_text = ends.partition("..")
+    if not (equals and dot and dots):
+        raise click.UsageError(f"{_USAGE}; got {over!r}")
+    part = rig.parts[part_number(rig, name)]
+    offered = sweepable(part)
+    swept = next((one for one in offered if one.setting.key == key), None)
+    if swept is None:
+        can = ", ".join(f"{name}.{one.setting.key}" for one in offered) or _where(rig)
+        raise CannotDoError(f"{name} has nothing called {key!r} to sweep; what can be swept: {can}")
+    low, high = (_value(text, swept.setting.unit) for text in (low_text, high_text))
+    if not low < high:
+        raise CannotDoError(f"the range {ends!r} does not rise: write the smaller value first")
+    if (swept.least is not None and low < swept.least) or (swept.most is not None and high > swept.most):
+        ends = " to ".join(measure(Measure(end or 0.0, swept.setting.unit)) for end in (swept.least, swept.most))
+        raise CannotDoError(f"the table of {part.item.name} goes from {ends}; outside it nothing is known")
+    return swept, low, high
+
+
+def _where(rig: SolvedRig) -> str:
+    """The first settings of the rig that can be swept."""
+    found = [f"{one.setting.part}.{one.setting.key}" for part in rig.parts for one in sweepable(part)]
+    return ", ".join(found[:6]) or "nothing in this rig"
+
+
+def _value(text: str, unit: str) -> float:
+    kind = _KINDS.get(unit)
+    value = weight(text) if kind is None else quantity(text.strip(), kind)
+    if isinstance(value, BadQuantity):
+        raise CannotDoError(f"--over: {value.message}")
+    return value
+
+
+def _target(text: str) -> tuple[str, str]:
+    name, _, target = text.partition("=")
+    if name not in WRITERS or not target:
+        raise click.UsageError(f"--write takes FORMAT=FILE with one of {', '.join(WRITERS)}; got {text!r}")
+    return name, target

@@ -1,0 +1,1 @@
+"""Curves as SVG: scales, charts, and what the charts of a rig show."""

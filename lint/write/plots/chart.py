@@ -1,0 +1,149 @@
+"""A chart of lines as an SVG element: told apart by dashes, marks and the names at their ends, not by colour."""
+
+from collections.abc import Callable, Sequence
+from typing import NamedTuple
+from xml.etree import ElementTree as ET
+
+from lineshaft.write.drawing.ink import coordinate, write_text
+from lineshaft.write.drawing.spacing import settled
+from lineshaft.write.drawing.text_width import shortened, text_width
+from lineshaft.write.escape import xml_text
+from lineshaft.write.plots.scale import Scale, marks
+from lineshaft.write.shown_units import figures
+
+WIDTH, HEIGHT = 640.0, 300.0
+MOST_SERIES = 6
+_LEFT, _TOP, _BOTTOM = 64.0, 30.0, 46.0
+_NAMES = 170.0
+_SIZE = 12.0
+_DASHES = ("", "9 4", "3 3", "12 4 3 4", "6 2", "2 5")
+_SHAPES = (
+    "M-3.5 -3.5h7v7h-7z",
+    "M0 -4.5L4.5 0L0 4.5L-4.5 0z",
+    "M0 -4.5L4.2 3.5h-8.4z",
+    "M0 4.5L4.2 -3.5h-8.4z",
+    "M-4 0a4 4 0 1 0 8 0a4 4 0 1 0 -8 0z",
+    "M-4 -1.2h2.8v-2.8h2.4v2.8h2.8v2.4h-2.8v2.8h-2.4v-2.8h-2.8z",
+)
+
+Point = tuple[float, float]
+
+
+class Series(NamedTuple):
+    """A named line; it is broken where a point is none."""
+
+    name: str
+    points: Sequence[Point | None]
+
+
+class Chart(NamedTuple):
+    """What a chart shows. ``limit`` is a level with its name, ``upright`` a value across with its name."""
+
+    title: str
+    description: str
+    across: str
+    up: str
+    series: Sequence[Series]
+    limit: tuple[float, str] | None = None
+    upright: tuple[float, str] | None = None
+    names: Sequence[str] = ()
+    shown: Callable[[float], str] = figures
+
+
+def chart(what: Chart, name: str) -> ET.Element:
+    """The chart; ``name`` begins the ids of its title and description, which must be its own on the page."""
+    page = ET.Element("svg", {"role": "img", "class": "ls-drawing ls-chart"})
+    page.set("viewBox", f"0 0 {coordinate(WIDTH)} {coordinate(HEIGHT)}")
+    page.attrib.update({"width": coordinate(WIDTH), "height": coordinate(HEIGHT)})
+    page.set("aria-labelledby", f"{name}-title {name}-desc")
+    ET.SubElement(page, "title", {"id": f"{name}-title"}).text = xml_text(what.title)
+    ET.SubElement(page, "desc", {"id": f"{name}-desc"}).text = xml_text(what.description)
+    across, up = _scales(what)
+    _axes(page, what, across, up)
+    for number, series in enumerate(what.series[:MOST_SERIES]):
+        _line(page, number, series, across, up)
+    _names(page, what.series[:MOST_SERIES], up, across.end + 10)
+    return page
+
+
+def _scales(what: Chart) -> tuple[Scale, Scale]:
+    points = [point for series in what.series for point in series.points if point is not None]
+    xs = [x for x, _ in points] + ([what.upright[0]] if what.upright else [])
+    ys = [0.0, *(y for _, y in points), *([what.limit[0]] if what.limit else [])]
+    low, high = (min(xs), max(xs)) if xs else (0.0, 1.0)
+    if low == high:
+        low, high = low - 0.5, high + 0.5
+    top = max(ys) * 1.08 or 1.0
+    return Scale(low, high, _LEFT, WIDTH - _NAMES), Scale(0.0, top, HEIGHT - _BOTTOM, _TOP)
+
+
+def _axes(page: ET.Element, what: Chart, across: Scale, up: Scale) -> None:
+    for value in marks(up.low, up.high, 5):
+        y = up.at(value)
+        _rule(page, "grid", across.start, y, across.end, y)
+        write_text(page, 8, y + 4, what.shown(value), "soft")
+    if what.names:
+        _named_marks(page, what.names, across, up)
+    else:
+        for value in marks(across.low, across.high, 6):
+            _rule(page, "grid", across.at(value), up.start, across.at(value), up.start + 5)
+            text = figures(value)
+            write_text(page, across.at(value) - text_width(text, _SIZE) / 2, up.start + 18, text, "soft")
+    write_text(page, 8, 16, shortened(xml_text(what.up), across.end, _SIZE), "strong")
+    write_text(page, across.start, HEIGHT - 8, shortened(xml_text(what.across), across.end, _SIZE), "strong")
+    if what.limit is not None:
+        y = up.at(what.limit[0])
+        _rule(page, "limit", across.start, y, across.end, y)
+        write_text(page, across.start + 4, y - 4, xml_text(what.limit[1]))
+    if what.upright is not None:
+        x = across.at(what.upright[0])
+        _rule(page, "upright", x, up.start, x, up.end)
+        text = shortened(xml_text(what.upright[1]), 150, _SIZE)
+        width = text_width(text, _SIZE)
+        write_text(page, x + 4 if x + 4 + width < across.end else x - 4 - width, up.end + 10, text)
+
+
+def _named_marks(page: ET.Element, names: Sequence[str], across: Scale, up: Scale) -> None:
+    """Names in place of numbers along the axis, each cut to its room; where there is too little, their numbers."""
+    room = (across.end - across.start) / max(1, len(names) - 1) - 6
+    for number, name in enumerate(names):
+        x = across.at(number)
+        text = shortened(xml_text(name), room, _SIZE) if room >= 40 else str(number + 1)
+        left = min(max(across.start - 8, x - text_width(text, _SIZE) / 2), across.end - room / 2)
+        if room >= 16 or number % 5 == 4:
+            write_text(page, left, up.start + 18, text, "soft")
+        _rule(page, "grid", x, up.start, x, up.start + 5)
+
+
+def _line(page: ET.Element, number: int, series: Series, across: Scale, up: Scale) -> None:
+    runs: list[list[Point]] = [[]]
+    for point in series.points:
+        if point is None:
+            runs.append([])
+        else:
+            runs[-1].append((across.at(point[0]), up.at(point[1])))
+    for run in filter(None, runs):
+        points = " ".join(f"{coordinate(x)},{coordinate(y)}" for x, y in run)
+        line = ET.SubElement(page, "polyline", {"class": f"curve c{number}", "points": points})
+        if _DASHES[number]:
+            line.set("stroke-dasharray", _DASHES[number])
+        every = max(1, len(run) // 8)
+        for x, y in run[::every]:
+            place = f"translate({coordinate(x)} {coordinate(y)})"
+            ET.SubElement(page, "path", {"class": f"dot c{number}", "transform": place, "d": _SHAPES[number]})
+
+
+def _names(page: ET.Element, series: Sequence[Series], up: Scale, left: float) -> None:
+    """The names at the ends of the lines, pushed apart where they would overlap."""
+    ends = [next((point[1] for point in reversed(one.points) if point is not None), 0.0) for one in series]
+    order = sorted(range(len(series)), key=lambda number: (-ends[number], number))
+    rows = settled([up.at(ends[number]) for number in order], [_SIZE + 4] * len(order), 0.0)
+    for number, y in zip(order, rows, strict=True):
+        place = f"translate({coordinate(left + 5)} {coordinate(y)})"
+        ET.SubElement(page, "path", {"class": f"dot c{number}", "transform": place, "d": _SHAPES[number]})
+        write_text(page, left + 14, y + 4, shortened(xml_text(series[number].name), _NAMES - 30, _SIZE))
+
+
+def _rule(page: ET.Element, look: str, x1: float, y1: float, x2: float, y2: float) -> None:
+    ends = {"x1": coordinate(x1), "y1": coordinate(y1), "x2": coordinate(x2), "y2": coordinate(y2)}
+    ET.SubElement(page, "line", {"class": look, **ends})

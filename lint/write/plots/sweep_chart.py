@@ -1,0 +1,75 @@
+"""A sweep as a chart: the limits that come nearest to breaking, against the setting."""
+
+from collections.abc import Iterator
+from xml.etree import ElementTree as ET
+
+from lineshaft.dossier.record import Crossing, ShareCurve, Sweep
+from lineshaft.judge.finding import Measure
+from lineshaft.write.drawing.style import CHART_STYLE, COLOURS, STYLE
+from lineshaft.write.plots.chart import MOST_SERIES, Chart, Point, Series, chart
+from lineshaft.write.shown_units import measure
+
+UNITS = {"m": "m", "N*m": "N·m", "rad/s": "rad/s", "1": "share"}
+CONDITIONS = {"torque": "torque limit", "speed": "speed limit", "needs": "what it needs"}
+
+
+def shown(swept: Sweep, value: float) -> str:
+    """A value of the setting with its unit."""
+    return measure(Measure(value, swept.setting.unit))
+
+
+def first_to_break(swept: Sweep) -> str:
+    """What breaks first as the setting rises, in one sentence without its full stop."""
+    low, high = (shown(swept, value) for value in (swept.values[0], swept.values[-1]))
+    over = [curve for curve in swept.curves if (curve.shares[0] or 0.0) > 1 + 1e-9]
+    if over:
+        names = ", ".join(f"{curve.part} ({curve.quantity})" for curve in over[:4])
+        more = f" and {len(over) - 4} more" if len(over) > 4 else ""
+        return f"at {low} already over a limit: {names}{more}"
+    first = next((one for one in swept.crossings if one.rises and one.condition != "needs"), None)
+    if first is None:
+        return f"nothing breaks from {low} to {high}"
+    return f"{first.part} breaks first: {crossing_words(swept, first)}"
+
+
+def crossing_words(swept: Sweep, one: Crossing) -> str:
+    """For example `its torque limit holds at 3.67 m and not at 3.671 m`."""
+    begin = "gets what it needs" if one.condition == "needs" else f"its {CONDITIONS[one.condition]} holds"
+    return f"{begin} at {shown(swept, one.holds)} and not at {shown(swept, one.fails)}"
+
+
+def sweep_chart(swept: Sweep, name: str) -> ET.Element:
+    """The chart: the curves that reach highest, a line at the limit, the rig's own setting upright."""
+    kept = sorted(swept.curves, key=_reach, reverse=True)[:MOST_SERIES]
+    setting = f"{swept.setting.part}.{swept.setting.key}"
+    series = [Series(f"{curve.part} ({curve.quantity})", list(_points(swept, curve))) for curve in kept]
+    left_out = len(swept.curves) - len(kept)
+    said = f"{first_to_break(swept)}." + (f" {left_out} lower curves are left out." if left_out else "")
+    own = swept.declared
+    inside = own is not None and swept.values[0] <= own <= swept.values[-1]
+    upright = (own, f"as declared: {shown(swept, own)}") if own is not None and inside else None
+    title = f"Share of limit against {setting}"
+    across = f"{setting} [{UNITS[swept.setting.unit]}]"
+    return chart(Chart(title, said, across, "share of limit [%]", series, (100.0, "limit"), upright), name)
+
+
+def sweep_svg(swept: Sweep) -> bytes:
+    """The chart as a file of its own, UTF-8."""
+    page = sweep_chart(swept, "sweep")
+    page.set("xmlns", "http://www.w3.org/2000/svg")
+    style = ET.Element("style")
+    style.text = COLOURS + STYLE + CHART_STYLE
+    page.insert(2, style)
+    page.insert(3, ET.Element("rect", {"class": "paper", "width": "100%", "height": "100%"}))
+    ET.indent(page, " ")
+    text: bytes = ET.tostring(page, encoding="utf-8", xml_declaration=True)
+    return text + b"\n"
+
+
+def _reach(curve: ShareCurve) -> float:
+    return max((share for share in curve.shares if share is not None), default=0.0)
+
+
+def _points(swept: Sweep, curve: ShareCurve) -> Iterator[Point | None]:
+    for value, share in zip(swept.values, curve.shares, strict=True):
+        yield None if share is None else (value, share * 100)

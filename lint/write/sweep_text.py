@@ -1,0 +1,102 @@
+"""A sweep as text, CSV and JSON."""
+
+import csv
+import io
+
+from lineshaft import __version__
+from lineshaft.dossier.record import ShareCurve, Sweep
+from lineshaft.write.escape import spreadsheet_cell
+from lineshaft.write.json_text import json_text
+from lineshaft.write.plots.sweep_chart import CONDITIONS, first_to_break, shown
+from lineshaft.write.shown_units import figures
+from lineshaft.write.table import table
+
+FORMAT = "lineshaft-sweep/1"
+_MACHINES = 4
+
+
+def sweep_text(swept: Sweep) -> str:
+    """What breaks first; the limits with their shares at both ends and where they turn over; the values one by one."""
+    low, high = shown(swept, swept.values[0]), shown(swept, swept.values[-1])
+    own = "" if swept.declared is None else f"; the rig has {shown(swept, swept.declared)}"
+    setting = f"{swept.setting.part}.{swept.setting.key}"
+    head = f"{setting} from {low} to {high} in {len(swept.values)} values{own}\n{first_to_break(swept)}\n"
+    rows = [[c.part, f"{c.quantity} limit", _percent(c.shares[0]), _percent(c.shares[-1])] for c in swept.curves]
+    shares = table(("part", "limit", f"share at {low}", f"share at {high}"), rows, frozenset({2, 3})) if rows else ""
+    return "\n".join(filter(None, (head, _crossings(swept), shares, _values(swept))))
+
+
+def _crossings(swept: Sweep) -> str:
+    rows = [
+        [
+            one.part,
+            CONDITIONS[one.condition],
+            f"holds up to {shown(swept, one.holds)}" if one.rises else f"holds from {shown(swept, one.holds)}",
+            f"fails at {shown(swept, one.fails)}",
+        ]
+        for one in swept.crossings
+    ]
+    return table(("part", "what", "holds", "fails"), rows) if rows else ""
+
+
+def _values(swept: Sweep) -> str:
+    machines = swept.rates[:_MACHINES]
+    head = (swept.setting.key, "worst share", "at", *(f"{one.part}, {one.unit}s an hour" for one in machines))
+    rows = []
+    for at, value in enumerate(swept.values):
+        worst = _worst(swept, at)
+        named = "not solved or no limit" if worst is None else f"{worst.part} ({worst.quantity})"
+        share = "-" if worst is None else _percent(worst.shares[at])
+        rates = [
+            "-" if (rate := one.rates[at]) is None else figures(rate) + ("" if one.fed[at] else ", starved")
+            for one in machines
+        ]
+        rows.append([shown(swept, value), share, named, *rates])
+    text = table(head, rows, frozenset({0, 1, *range(3, len(head))}))
+    more = len(swept.rates) - len(machines)
+    return text + (f"{more} more machines: see --write csv or json\n" if more > 0 else "")
+
+
+def _worst(swept: Sweep, at: int) -> ShareCurve | None:
+    there = [curve for curve in swept.curves if curve.shares[at] is not None]
+    return max(there, key=lambda curve: curve.shares[at] or 0.0, default=None)
+
+
+def _percent(share: float | None) -> str:
+    return "not solved" if share is None else f"{figures(share * 100)} %"
+
+
+def sweep_csv(swept: Sweep) -> bytes:
+    """A row for each value and limit or machine (RFC 4180); SI values, shares 1 at the limit."""
+    page = io.StringIO(newline="")
+    rows = csv.writer(page)
+    rows.writerow(("setting", "value", "unit", "part", "what", "result"))
+    setting = spreadsheet_cell(f"{swept.setting.part}.{swept.setting.key}")
+    for at, value in enumerate(swept.values):
+        start = (setting, repr(value), swept.setting.unit)
+        for curve in swept.curves:
+            share = curve.shares[at]
+            what = f"share of {curve.quantity} limit"
+            rows.writerow((*start, spreadsheet_cell(curve.part), what, "" if share is None else repr(share)))
+        for one in swept.rates:
+            rate = one.rates[at]
+            what = spreadsheet_cell(f"{one.unit}s an hour")
+            rows.writerow((*start, spreadsheet_cell(one.part), what, "" if rate is None else repr(rate)))
+    return page.getvalue().encode("utf-8", "backslashreplace")
+
+
+def sweep_json(swept: Sweep) -> bytes:
+    """One document; SI values, shares 1 at the limit, rates in units of work an hour."""
+    crossings = [one._asdict() for one in swept.crossings]
+    document = {
+        "format": FORMAT,
+        "version": __version__,
+        "setting": swept.setting._asdict(),
+        "declared": swept.declared,
+        "values": swept.values,
+        "shares": [curve._asdict() for curve in swept.curves],
+        "machines": [one._asdict() for one in swept.rates],
+        "crossings": crossings,
+        "first": first_to_break(swept),
+    }
+    return json_text(document)

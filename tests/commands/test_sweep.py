@@ -1,0 +1,68 @@
+"""`lineshaft sweep`: table, CSV, JSON and curve; what is refused and what to write instead."""
+
+import csv
+import json
+from pathlib import Path
+from xml.etree import ElementTree as ET
+
+import pytest
+
+from lineshaft.cli import run
+
+ROOT = Path(__file__).resolve().parents[2]
+LAGOON = "sample_rigs/lagoon.rig.yaml"
+
+
+@pytest.fixture(autouse=True)
+def _at_the_root(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(ROOT)
+
+
+def test_what_breaks_first_is_said_first(capsys: pytest.CaptureFixture[str]) -> None:
+    """The pole of 90 N·m at 90·8·20 / (400·g) = 3.67098 m of head."""
+    assert run(["sweep", LAGOON, "--over", "turbine.head=2m..12m"]) == 0
+    lines = capsys.readouterr().out.splitlines()
+    assert lines[1] == "pole breaks first: its torque limit holds at 3.67 m and not at 3.671 m"
+    assert any(line.split()[:3] == ["12", "m", "326.9"] for line in lines)
+
+
+def test_files_say_the_same(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The JSON and CSV hold the crossing and a row for each value; the curve is well-formed and described."""
+    writes = [f"--write={name}={tmp_path / name}" for name in ("json", "csv", "svg")]
+    assert run(["sweep", LAGOON, "--over", "turbine.head=2m..12m", "--steps", "2", *writes]) == 0
+    document = json.loads((tmp_path / "json").read_text("utf-8"))
+    assert document["values"] == [2, 7, 12]
+    first = document["crossings"][0]
+    assert (first["part"], first["holds"], first["fails"]) == ("pole", 3.67, 3.671)
+    with (tmp_path / "csv").open(encoding="utf-8", newline="") as opened:
+        rows = [row for row in csv.DictReader(opened) if row["part"] == "pole" and "torque" in row["what"]]
+    assert [float(row["result"]) for row in rows] == pytest.approx([n * 9.80665 * 400 / 160 / 90 for n in (2, 7, 12)])
+    page = ET.fromstring((tmp_path / "svg").read_bytes())
+    assert "pole breaks first" in (page.findtext("{http://www.w3.org/2000/svg}desc") or "")
+
+
+@pytest.mark.parametrize(
+    ("over", "said"),
+    [
+        ("turbine.head=2..12m", "2"),
+        ("turbine.head=12m..2m", "write the smaller value first"),
+        ("turbine.heat=2m..12m", "what can be swept: turbine.head"),
+        ("turbin.head=2m..12m", "did you mean turbine?"),
+        ("pole.head=2m..12m", "turbine.head"),
+        ("turbine.head", "PART.SETTING=FROM..TO"),
+        ("turbine.head=2kg..12m", "kg"),
+    ],
+)
+def test_what_is_refused(over: str, said: str, capsys: pytest.CaptureFixture[str]) -> None:
+    """Exit 2, and the message says what to write."""
+    assert run(["sweep", LAGOON, "--over", over]) == 2
+    assert said in capsys.readouterr().err
+
+
+def test_outside_a_table_nothing_is_known(capsys: pytest.CaptureFixture[str]) -> None:
+    """The ebb turbine's table goes from 2 m to 6 m."""
+    rigs = sorted((ROOT / "sample_rigs").glob("*.rig.yaml"))
+    path, lines = next((p, t.splitlines()) for p in rigs if "ebb-turbine" in (t := p.read_text("utf-8")))
+    name = next(line.partition(":")[0].strip() for line in lines if "ebb-turbine" in line)
+    assert run(["sweep", str(path), "--over", f"{name}.head=1m..6m"]) == 2
+    assert "goes from 2 m to 6 m" in capsys.readouterr().err
