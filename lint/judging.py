@@ -1,9 +1,10 @@
 """One file to its sheet: load, solve, run the rules. The same for every way in which files are spread over workers."""
 
 import os
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from datetime import UTC, date, datetime
 from pathlib import Path
+from typing import Any, NamedTuple
 
 from lineshaft.judge.finding import Finding
 from lineshaft.judge.inspection import inspect_rig, place_order
@@ -13,6 +14,7 @@ from lineshaft.schema.loading import FileKind, Loaded, Loader
 from lineshaft.schema.policy import Policy
 from lineshaft.schema.policy_reader import nearest_policy
 from lineshaft.schema.repository import MAX_BYTES, Repository, root_of
+from lineshaft.schema.witness import Answers, Evidence, Question, Witness
 from lineshaft.schema.yaml_pass import Bounds
 from lineshaft.site import Site, site_of
 from lineshaft.solve.solved_rig import SolvedRig, solve_loaded
@@ -24,9 +26,34 @@ def today() -> date:
     return datetime.now(UTC).date()
 
 
+class Ground(NamedTuple):
+    """Where a file stands: the root that no include leaves, and the policy that holds there."""
+
+    root: Path
+    policy: Path | None
+
+
+class Job(NamedTuple):
+    """One file to judge."""
+
+    path: Path
+    kind: FileKind
+    ground: Ground
+
+
+class Judged(NamedTuple):
+    """A file's sheet, and what its verdict hangs on where that is noted."""
+
+    sheet: Sheet
+    evidence: Evidence = ()
+
+
 @dataclass(frozen=True, slots=True)
 class Bench:
-    """What judging needs beside the file: working folder, bounds, rules, a named policy, the day, sites once read."""
+    """What judging needs beside the file: working folder, bounds, rules, a named policy, the day, and sites.
+
+    ``witness`` notes what each verdict hangs on; ``answers`` stand in place of the disk.
+    """
 
     working: Path
     book: Rulebook
@@ -34,22 +61,57 @@ class Bench:
     bounds: Bounds = field(default_factory=Bounds)
     policy_file: Path | None = None
     day: date = field(default_factory=today)
-    _sites: dict[tuple[Path, Path | None], Site] = field(default_factory=dict)
+    witness: Witness | None = None
+    answers: Answers | None = None
+    _grounds: dict[Path, Ground] = field(default_factory=dict)
+    _sites: dict[Ground, Site] = field(default_factory=dict)
+    _site_evidence: dict[Ground, Evidence] = field(default_factory=dict)
+
+    def settings(self) -> dict[str, Any]:
+        """The fields that another bench needs to judge alike; its rules it has to open itself."""
+        own = ("book", "witness", "answers")
+        return {f.name: getattr(self, f.name) for f in fields(self) if f.name[0] != "_" and f.name not in own}
+
+    def ground(self, path: Path) -> Ground:
+        """Where a file stands: its root, and the nearest policy above it or the one that was named."""
+        folder = path.parent
+        found = self._grounds.get(folder)
+        if found is None:
+            root = root_of(folder)
+            if not (root / ".git").exists():
+                root = self.working if folder.is_relative_to(self.working) else folder
+            found = self._grounds[folder] = Ground(root, self.policy_file or nearest_policy(folder, root))
+        return found
 
     def site(self, path: Path) -> Site:
-        """The site that a file belongs to: the nearest policy above it, or the one that was named.
-
-        Raises CannotDoError where that policy cannot be used.
-        """
-        root = root_of(path.parent)
-        if not (root / ".git").exists():
-            root = self.working if path.is_relative_to(self.working) else path.parent
-        policy = self.policy_file or nearest_policy(path.parent, root)
-        found = self._sites.get((root, policy))
+        """The site that a file belongs to. Raises CannotDoError where its policy cannot be used."""
+        ground = self.ground(path)
+        found = self._sites.get(ground)
         if found is None:
-            loader = Loader(Repository(root, self.working, self.max_bytes), self.bounds)
-            found = self._sites[root, policy] = site_of(loader, policy, self.book)
+            if self.witness is not None:
+                self.witness.start()
+            repository = Repository(
+                ground.root, self.working, self.max_bytes, witness=self.witness, answers=self.answers
+            )
+            found = self._sites[ground] = site_of(Loader(repository, self.bounds), ground.policy, self.book)
+            if self.witness is not None:
+                self._site_evidence[ground] = self.witness.evidence()
         return found
+
+    def job(self, path: Path, kind: FileKind) -> Job:
+        """The job of judging a file."""
+        return Job(path, kind, self.ground(path))
+
+    def judged(self, job: Job) -> Judged:
+        """The sheet of one file, with its evidence where that is noted; its ground is taken from the job."""
+        self._grounds[job.path.parent] = job.ground
+        self.site(job.path)
+        if self.witness is None:
+            return Judged(self.sheet(job.path, job.kind))
+        self.witness.start()
+        for question, _ in self._site_evidence[job.ground]:
+            self.witness.again(question)
+        return Judged(self.sheet(job.path, job.kind), self.witness.evidence())
 
     def loader(self, path: Path) -> Loader:
         """The loader of the site that a file belongs to."""
@@ -64,6 +126,8 @@ class Bench:
         """The sheet of one file."""
         if kind == "rig":
             rig = self.solved(path)
+            if rig.rig.waivers and self.witness is not None:
+                self.witness.note(Question("day"), self.day.isoformat())
             findings = inspect_rig(rig, self.site(path).book, self.day)
             return Sheet(rig.file, rig.rig.name, rig.written_parts, rig.unsolved, findings)
         if kind == "blueprint":

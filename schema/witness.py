@@ -1,13 +1,19 @@
 """What was asked of the disk and what it answered: a verdict holds for as long as the answers stay the same.
 
 Three questions lead to every verdict: what bytes a file has, which file an include names, and which names a folder
-holds. A witness notes them while a file is judged. Recorded answers can also stand in place of the disk, so that a
-worker elsewhere needs no files of its own. Paths are written from the repository's root, so both hold in any clone.
+holds; and where waivers are judged, what day it is. A witness notes them while a file is judged. Recorded answers can
+also stand in place of the disk, so that a worker elsewhere needs no files of its own. Paths are written from the
+repository's root, so both hold in any clone.
 """
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal, NamedTuple
+
+try:
+    from _blake2 import blake2b  # what hashlib gives, without the OpenSSL that takes 2 ms to load
+except ImportError:
+    from hashlib import blake2b
 
 
 class Refusal(NamedTuple):
@@ -20,8 +26,8 @@ class Refusal(NamedTuple):
 class Question(NamedTuple):
     """The ``bytes`` of the file ``at``; the file that ``name`` leads to from the folder ``at``, or the names beside."""
 
-    kind: Literal["bytes", "include", "names"]
-    at: str
+    kind: Literal["bytes", "include", "names", "day"]
+    at: str = ""
     name: str = ""
 
 
@@ -69,7 +75,5 @@ def digest(answer: Answer) -> str:
         return f"refused: {answer.message}"
     if isinstance(answer, str):
         return f"is {answer}"
-    import hashlib  # not on the path of a run that remembers nothing
-
     raw = answer if isinstance(answer, bytes) else "\0".join(("names", *answer)).encode("utf-8", "surrogatepass")
-    return hashlib.blake2b(raw, digest_size=20).hexdigest()
+    return blake2b(raw, digest_size=20).hexdigest()

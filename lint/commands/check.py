@@ -12,11 +12,13 @@ from lineshaft.commands.day import day_option
 from lineshaft.commands.delivery import deliver
 from lineshaft.discovery import find
 from lineshaft.exits import CannotDoError, Exit
+from lineshaft.jobs.foreman import Staffing, inspect_files
 from lineshaft.judge.finding import Finding
 from lineshaft.judge.inspection import CRASHED
 from lineshaft.judge.rulebook import Rulebook, open_rulebook
 from lineshaft.judging import Bench, each_finding_once
 from lineshaft.schema.repository import MAX_BYTES
+from lineshaft.schema.witness import Witness
 from lineshaft.schema.yaml_pass import Bounds
 from lineshaft.write.escape import harmless, visible
 from lineshaft.write.shown_units import Units
@@ -35,6 +37,8 @@ _RANK = {"note": 0, "warning": 1, "error": 2}
 @click.option("--units", type=click.Choice(["si", "rpm"]), default="si", show_default=True)
 @click.option("--policy", type=click.Path(), metavar="FILE", help="A policy in place of the nearest one above.")
 @day_option
+@click.option("--jobs", type=click.IntRange(1), metavar="N", help="Processes; by default as many as are worth it.")
+@click.option("--no-cache", is_flag=True, help="Neither use nor keep results of earlier runs.")
 @click.option("--no-repairs", is_flag=True, help="Do not look for repairs.")
 @click.option("--max-bytes", type=click.IntRange(1), default=MAX_BYTES, help="Largest file that is read.")
 @click.option("--max-nodes", type=click.IntRange(1), default=Bounds().nodes, help="Most YAML nodes in a file.")
@@ -48,6 +52,8 @@ def command(
     units: Units,
     policy: str | None,
     day: date,
+    jobs: int | None,
+    no_cache: bool,
     no_repairs: bool,
     max_bytes: int,
     max_nodes: int,
@@ -58,13 +64,16 @@ def command(
     working = Path.cwd().resolve()
     bounds = Bounds(nodes=max_nodes)
     book = open_rulebook()
-    bench = Bench(working, book, max_bytes, bounds, _policy_file(policy), day)
+    staffing = Staffing(jobs, not no_cache, quiet)
+    witness = Witness() if staffing.remember else None
+    bench = Bench(working, book, max_bytes, bounds, _policy_file(policy), day, witness=witness)
     found = find(paths or (".",))
     notices = [f"{name} is not a rig, blueprint, catalogue or policy file" for name in found.foreign]
     notices += [f"no rig file (*.rig.yaml) in {name}" for name in found.empty_folders]
     left_out = {path for path, _ in found.files if bench.site(path).excludes(path)}
     notices += [f"{os.path.relpath(path, working)} is left out by the policy" for path in sorted(left_out)]
-    sheets = tuple(bench.sheet(path, kind) for path, kind in found.files if path not in left_out)
+    work = [bench.job(path, kind) for path, kind in found.files if path not in left_out]
+    sheets = inspect_files(bench, work, staffing)
     run = Run(__version__, each_finding_once(sheets), tuple(notices), _pages(bench.book, targets))
     _write(run, targets, quiet, _colored(color), units)
     for name in found.missing:

@@ -49,15 +49,15 @@ class Rulebook:
 def registered(folders: Iterable[str] | None = None) -> tuple[Registered, ...]:
     """All registered rules, sorted by id; of two with one id the first on the import path (or in ``folders``)."""
     found: dict[str, Registered] = {}
-    for text in _tables(sys.path if folders is None else folders):
+    for _, text in rule_tables(folders):
         for entry in _entries(text):
             found.setdefault(entry.id, entry)
     return tuple(found[name] for name in sorted(found))
 
 
-def _tables(folders: Iterable[str]) -> Iterator[str]:
-    """The text of each `entry_points.txt` that has our group, in the order of the import path."""
-    for folder in folders:
+def rule_tables(folders: Iterable[str] | None = None) -> Iterator[tuple[Path, str]]:
+    """The metadata folder and text of each `entry_points.txt` with our group, in the order of the import path."""
+    for folder in sys.path if folders is None else folders:
         try:
             names = sorted(os.listdir(folder or "."))  # noqa: PTH208 - names are enough, and many
         except OSError:
@@ -69,7 +69,7 @@ def _tables(folders: Iterable[str]) -> Iterator[str]:
                 except (OSError, UnicodeDecodeError):
                     continue
                 if f"[{GROUP}]" in text:
-                    yield text
+                    yield Path(folder, name), text
 
 
 def _entries(text: str) -> Iterator[Registered]:

@@ -1,0 +1,152 @@
+"""Several processes of this machine: each has a bench of its own and is given the next few files when it is done.
+
+They are started afresh and not forked, alike on every system. Each file's sheet comes back by itself, so when a worker
+dies it is known which file it was at.
+"""
+
+import contextlib
+import os
+import signal
+from collections.abc import Generator, Iterator, Sequence
+from multiprocessing import connection, get_context
+from multiprocessing.connection import Connection
+from multiprocessing.process import BaseProcess
+from typing import Any, Final
+
+from lineshaft.exits import CannotDoError
+from lineshaft.jobs.executor import Numbered
+from lineshaft.jobs.shares import Shares
+from lineshaft.judging import Bench, Job
+
+_PARTING: Final = 5.0  # seconds that a worker has to leave by itself
+
+Batch = list[tuple[int, Job]]
+
+
+class Workers:
+    """Judges files in so many processes."""
+
+    def __init__(self, bench: Bench, count: int) -> None:
+        self.bench, self.count = bench, count
+
+    def judge(self, jobs: Sequence[Job]) -> Generator[Numbered, None, None]:
+        """As they are done. Raises CannotDoError, with the file's name, where a worker dies."""
+        count = min(self.count, len(jobs))
+        shares = Shares(len(jobs), count)
+        crew = [_Worker(self.bench, number) for number in range(count)]
+        try:
+            with _undisturbed():
+                for worker in crew:
+                    worker.start()
+            for worker in crew:
+                worker.give([(number, jobs[number]) for number in shares.next_few(worker.number)])
+            while busy := {worker.link: worker for worker in crew if worker.batch}:
+                for link in connection.wait(list(busy)):
+                    worker = busy[link]  # type: ignore[index]
+                    yield worker.take()
+                    if not worker.batch:
+                        worker.give([(number, jobs[number]) for number in shares.next_few(worker.number)])
+            for worker in crew:
+                worker.dismiss()
+        finally:
+            for worker in crew:
+                worker.end()
+
+
+class _Worker:
+    """One process and the files it was given, in the order in which it judges them."""
+
+    def __init__(self, bench: Bench, number: int) -> None:
+        self.bench, self.number = bench, number
+        self.batch: Batch = []
+        self.link: Connection
+        self.process: BaseProcess | None = None
+
+    def start(self) -> None:
+        context = get_context("spawn")
+        self.link, theirs = context.Pipe()
+        terms = self.bench.settings(), self.bench.witness is not None
+        self.process = context.Process(target=_work, args=(theirs, *terms), daemon=True)
+        self.process.start()
+        theirs.close()
+
+    def give(self, batch: Batch) -> None:
+        self.batch = batch
+        if batch:
+            with contextlib.suppress(OSError):  # it is dead: what waits for its answer will say so
+                self.link.send(batch)
+
+    def take(self) -> Numbered:
+        number, job = self.batch[0]
+        try:
+            found = self.link.recv()
+        except (EOFError, OSError):
+            raise CannotDoError(self._obituary(job)) from None
+        del self.batch[0]
+        if isinstance(found, BaseException):
+            raise found
+        return number, found
+
+    def _obituary(self, job: Job) -> str:
+        shown = self.bench.loader(job.path).repository.shown(job.path)
+        assert self.process is not None
+        self.process.join(_PARTING)
+        code = self.process.exitcode
+        how = f"was ended by signal {-code}" if code is not None and code < 0 else f"ended with code {code}"
+        return f"a worker process {how} while it judged {shown}; with --jobs 1 files are judged without workers"
+
+    def dismiss(self) -> None:
+        self.link.close()
+        if self.process is not None:
+            self.process.join(_PARTING)
+
+    def end(self) -> None:
+        if self.process is not None and self.process.pid is not None and self.process.is_alive():
+            self.process.terminate()
+            self.process.join(_PARTING)
+
+
+def _work(link: Connection, settings: dict[str, Any], noting: bool) -> None:
+    """A worker's whole life: it judges what it is given until the other side lets go."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # the one that was started by hand ends the others
+    from lineshaft.judge.rulebook import open_rulebook
+    from lineshaft.schema.witness import Witness
+
+    bench = Bench(book=open_rulebook(), witness=Witness() if noting else None, **settings)
+    with contextlib.suppress(EOFError, OSError):
+        while True:
+            for _, job in link.recv():
+                link.send(_outcome(bench, job))
+
+
+def _outcome(bench: Bench, job: Job) -> object:
+    import pickle
+    import traceback
+
+    try:
+        return bench.judged(job)
+    except Exception as error:
+        error.add_note(traceback.format_exc())
+        try:
+            pickle.loads(pickle.dumps(error))
+        except Exception:
+            return RuntimeError(f"{type(error).__name__}: {error}")
+        return error
+
+
+@contextlib.contextmanager
+def _undisturbed() -> Iterator[None]:
+    """While workers start: an interrupt waits, in them for good; the working folder is not on their import path."""
+    before = os.environ.get("PYTHONSAFEPATH")
+    os.environ["PYTHONSAFEPATH"] = "1"
+    masks = hasattr(signal, "pthread_sigmask")
+    old = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT}) if masks else set()
+    try:
+        yield
+    finally:
+        if before is None:
+            del os.environ["PYTHONSAFEPATH"]
+        else:
+            os.environ["PYTHONSAFEPATH"] = before
+        if masks:
+            signal.pthread_sigmask(signal.SIG_SETMASK, old)
