@@ -14,6 +14,7 @@ COMMANDS: Final = {
     "trace": "Torque, speed and power at each part, or the chain to one.",
     "repair": "The proved repairs of each finding; apply one.",
     "size": "The cheapest chains of stages that give a machine what it needs.",
+    "audit": "Readings against computation, and the fewest deviations that explain them.",
     "commission": "The commissioning list judged step by step, or a safe one.",
     "draw": "One rig as a schematic: an SVG file.",
     "sweep": "One setting through a range: what breaks first?",

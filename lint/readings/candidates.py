@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import permutations, product
+from itertools import pairwise, permutations, product
 from typing import NamedTuple
 
 from lineshaft.readings.deviations import RANK, Deviation
@@ -149,7 +149,7 @@ def _weaker(survey: Survey, number: int, part: Part) -> Iterator[Candidate]:
             yield Candidate(lower, torque, ("head", number), (Span(LEAST_LEFT * part.head, part.head),))
         elif isinstance(source, HeadTable):
             heads = [head for head, _, _ in source.points if head < part.head] + [part.head]
-            for low, high in zip(heads, heads[1:], strict=False):
+            for low, high in pairwise(heads):
                 yield Candidate(lower, reach, ("head", number), (Span(low, high),))
 
 

@@ -1,7 +1,7 @@
 """Ways in which what stands may differ from what is written, and what a part is like with one of them.
 
-A deviation is a part's fault mode in the sense of de Kleer and Williams, *Diagnosis with Behavioral Modes* (IJCAI 1989):
-each has a forward model, so an explanation predicts every reading and not only excuses the wrong ones.
+A deviation is a mode of a part in the sense of de Kleer and Williams, *Diagnosis with Behavioral Modes* (IJCAI 1989):
+each has a forward model, so an explanation predicts every reading and does not only excuse the wrong ones.
 """
 
 from collections.abc import Iterable, Iterator, Sequence

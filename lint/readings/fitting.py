@@ -71,7 +71,8 @@ def response(solved: Callable[[tuple[float, ...]], Values], groups: Sequence[tup
         for point in points:
             if point[axis] is not None:
                 base = rows[(*point[:axis], None, *point[axis + 1 :])]
-                rows[point] = [None if v is None or b is None else v - b for v, b in zip(rows[point], base, strict=True)]
+                pairs = zip(rows[point], base, strict=True)
+                rows[point] = [None if v is None or b is None else v - b for v, b in pairs]
     terms = tuple(tuple(i for i in point if i is not None) for point in points)
     columns = zip(*(rows[point] for point in points), strict=True)
     return Response(spans, terms, tuple(_whole(column) for column in columns))
@@ -176,7 +177,7 @@ def _range(m: Measured, start: float, slope: float) -> tuple[float, float]:
 def _several(found: Response, measured: Sequence[Measured]) -> Fit | Clash:
     free = _least_squares(found, measured, [0.3] * len(found.spans))
     weights = [1.0] * len(measured)
-    # The least mean square is never over the least largest error: where it is over 1, nothing lies within all tolerances.
+    # The least mean square is never over the least largest error: where it is over 1, nothing is within all tolerances.
     rounds = _LAWSON if misfit_of(found, measured, free) <= 1 + _EXACT else 0
     for _ in range(rounds):
         if agrees(found, measured, free):

@@ -44,7 +44,7 @@ def _plainer(survey: Survey, candidate: Candidate, values: tuple[float, ...]) ->
 
 
 def _whole_shares(outlets: int, values: tuple[float, ...]) -> Iterator[tuple[float, ...]]:
-    """Parts of a whole in small whole numbers near the values, the smallest sum first; something is left for the rest."""
+    """Parts of a whole in small whole numbers near the values, the smallest sum first; the rest get something."""
     rest = 1 if len(values) < outlets else 0
     for total in range(outlets, _MOST_SHARES + 1):
         choices = [sorted({int(v * total), int(v * total) + 1} - {0}) for v in values]

@@ -1,8 +1,8 @@
 """The smallest sets of deviations that explain all readings of one train.
 
-The search is Reiter's (*A Theory of Diagnosis from First Principles*, Artificial Intelligence 32, 1987): where a set does
-not explain the readings it leaves a conflict, numbers of which one more deviation has to move, and only deviations that
-can move one of them are added. As in de Kleer and Williams (*Diagnosing Multiple Faults*, the same volume), smaller
+The search is Reiter's (*A Theory of Diagnosis from First Principles*, Artificial Intelligence 32, 1987): where a set
+does not explain the readings it leaves a conflict, numbers of which one more deviation has to move, and only deviations
+that can move one of them are added. As in de Kleer and Williams (*Diagnosing Multiple Faults*, the same volume) smaller
 sets come first; here none is looked at that is larger than the smallest that explains.
 """
 

@@ -56,6 +56,26 @@ def without_key(part: Part, key: str) -> Edit | None:
     return edit(tree, comma, tree.slice((*part.route, key))[1], "")
 
 
+def without_inlets(part: Part) -> tuple[Edit, ...]:
+    """Take a part off what drives it: its `driven-by` goes, in a flow or a block mapping."""
+    flow = without_key(part, "driven-by")
+    if flow is not None:
+        return (flow,)
+    tree, route = part.tree, part.route
+    data = _at(tree, route)
+    if not isinstance(data, dict) or "driven-by" not in data or len(data) == 1:
+        return ()
+    keys = list(data)
+    at = keys.index("driven-by")
+    start = tree.source.index(tree.key_span((*route, "driven-by")).start)
+    if at == 0:
+        after = tree.source.index(tree.key_span((*route, keys[1])).start)
+        return (edit(tree, start, after, ""),)
+    # From the end of the setting above, so that whatever stands between goes to neither.
+    line = tree.source.text.rfind("\n", 0, start)
+    return (edit(tree, line, tree.slice((*route, "driven-by"))[1], ""),)
+
+
 def add_parts(before: Part, parts: Sequence[tuple[str, Mapping[str, str]]]) -> Edit:
     """New parts, each on a line of its own, in front of a part and at its indentation."""
     tree = before.tree

@@ -10,6 +10,7 @@ from random import Random
 from typing import Any, NamedTuple, Protocol
 
 import yaml
+
 from rig_maker.plan import GeneratedRig, PlannedPart
 from rig_maker.render import render
 from rig_maker.stock import DIVIDERS, GRAVITY, STAGE_OF
@@ -66,7 +67,9 @@ KINDS = (
 )
 
 
-def stand(generated: GeneratedRig, count: int, places: int, seed: int, solve: Solve, noise: float = NOISE) -> Standing | None:
+def stand(
+    generated: GeneratedRig, count: int, places: int, seed: int, solve: Solve, noise: float = NOISE
+) -> Standing | None:
     """The rig with so many deviations, each of which some reading shows, and readings at so many places.
 
     None where a hundred throws give no such build.
@@ -101,7 +104,8 @@ def _places(plan: Sequence[PlannedPart], rng: Random, count: int) -> list[_Place
 def _reading(at: _Place, pair: tuple[float, float], rng: Random, noise: float) -> dict[str, str]:
     torque, speed = (value * (1 + rng.uniform(-noise, noise)) for value in pair)
     name, outlet = at
-    return {"at": name if outlet is None else f"{name}.{outlet}", "torque": f"{torque!r} N*m", "speed": f"{speed!r} rad/s"}
+    where = name if outlet is None else f"{name}.{outlet}"
+    return {"at": where, "torque": f"{torque!r} N*m", "speed": f"{speed!r} rad/s"}
 
 
 def _text(data: dict[str, Any]) -> str:

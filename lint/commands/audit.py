@@ -1,0 +1,101 @@
+"""``lineshaft audit``: readings against computed values, and the fewest deviations that explain what disagrees."""
+
+import difflib
+from pathlib import Path
+
+import click
+
+from lineshaft.commands.audit_document import Audit, audit_json
+from lineshaft.commands.audit_sheet import audit_sheet
+from lineshaft.commands.delivery import deliver
+from lineshaft.commands.one_rig import bench, solved_rig
+from lineshaft.exits import CannotDoError, Exit
+from lineshaft.judge.rulebook import open_rulebook
+from lineshaft.readings.coverage import coverage
+from lineshaft.readings.diagnosis import diagnose
+from lineshaft.readings.next_reading import next_reading
+from lineshaft.repair.proof import Workshop, open_workshop
+from lineshaft.repair.standing import standing
+from lineshaft.repair.write_back import RefusedError, write_back
+from lineshaft.schema.loading import kind_of
+from lineshaft.write.escape import harmless, visible
+from lineshaft.write.shown_units import Units, words
+
+
+@click.command("audit")
+@click.argument("rig", metavar="RIG")
+@click.option("--apply", "chosen", metavar="N", help="Make the file say what explanation N says of the build.")
+@click.option("--diff", is_flag=True, help="Show what --apply would change, and change nothing.")
+@click.option("--most", type=click.IntRange(1, 60), default=8, show_default=True, help="Explanations to show.")
+@click.option("--write", "writes", multiple=True, metavar="json=FILE", help="`-` is stdout; repeatable.")
+@click.option("--units", type=click.Choice(["si", "rpm"]), default="si", show_default=True)
+@click.option("--debug", is_flag=True, hidden=True)
+def command(
+    rig: str, chosen: str | None, diff: bool, most: int, writes: tuple[str, ...], units: Units, debug: bool
+) -> int:
+    """Compare the readings in RIG with what is computed, and explain what disagrees by the fewest deviations."""
+    targets = [_target(text) for text in writes]
+    if diff and chosen is None:
+        raise click.UsageError("--diff goes with --apply N")
+    workshop = _workshop(rig)
+    audit = _audit(workshop, most)
+    for target in targets:
+        deliver(audit_json(audit), target)
+    if chosen is not None:
+        return _apply(audit, workshop, chosen, diff)
+    if "-" not in targets:
+        click.echo(audit_sheet(audit, units), nl=False)
+    return Exit.FINDINGS if audit.diagnosis.wrong else Exit.CLEAN
+
+
+def _target(text: str) -> str:
+    name, _, target = text.partition("=")
+    if name != "json" or not target:
+        raise click.UsageError(f"--write takes json=FILE; got {text!r}")
+    return target
+
+
+def _workshop(name: str) -> Workshop:
+    path = Path(name)
+    if not path.is_file() or kind_of(path) != "rig":
+        raise CannotDoError(f"{name!r} is not a rig file (*.rig.yaml) that exists")
+    real = path.parent.resolve() / path.name
+    site = bench(open_rulebook()).site(real)
+    workshop = open_workshop(site.loader, site.loader.rig(real), site.book, site.policy)
+    if not workshop.rig.parts:
+        solved_rig(name)  # says why it cannot be solved
+    return workshop
+
+
+def _audit(workshop: Workshop, most: int) -> Audit:
+    rig = workshop.rig
+    found = diagnose(rig)
+    builds = tuple(standing(workshop, found, explanation) for explanation in found.explanations[:most])
+    taken = [one.measured for one in found.compared]
+    further = next_reading(rig, found.explanations, taken)
+    return Audit(rig, found, builds, further, coverage(rig.train, found.compared))
+
+
+def _apply(audit: Audit, workshop: Workshop, chosen: str, diff: bool) -> int:
+    count = len(audit.builds)
+    if not chosen.isascii() or not chosen.isdigit() or not 1 <= int(chosen) <= count:
+        offers = f"takes 1 to {count}" if count else "has nothing to choose from: no explanation was found"
+        raise CannotDoError(f"--apply {offers}; got {chosen!r}")
+    build = audit.builds[int(chosen) - 1]
+    by_hand = [words(text) for text in build.by_hand]
+    if build.text is None:
+        raise CannotDoError("; ".join(by_hand) or "that explanation cannot be written into this file; edit it by hand")
+    source = workshop.rig.rig.tree.source
+    if diff:
+        shown = audit.rig.file
+        lines = difflib.unified_diff(source.text.splitlines(), build.text.splitlines(), shown, shown, lineterm="")
+        click.echo("\n".join(harmless(visible(line)) for line in lines))
+        return Exit.CLEAN
+    try:
+        write_back(source, build.text)
+    except RefusedError as refused:
+        raise CannotDoError(str(refused)) from refused
+    click.echo(f"{harmless(visible(audit.rig.file))}: written")
+    for text in by_hand:
+        click.echo(f"by hand: {harmless(visible(text))}")
+    return Exit.CLEAN
