@@ -260,7 +260,7 @@ Comparison = Literal["new", "worse", "known"]
 """How a finding stands to those of the rig as it was."""
 
 
-def against(before: Iterable[Finding], finding: Finding) -> Comparison:
+def compared_with(before: Iterable[Finding], finding: Finding) -> Comparison:
     """Whether a finding is new, worse than one that was there, or known."""
     alike = [known for known in before if _same(known) == _same(finding)]
     if not alike:

@@ -10,7 +10,7 @@ from lineshaft.readings.comparison import computed, disagree
 from lineshaft.readings.deviations import Deviation, as_it_stands
 from lineshaft.readings.diagnosis import Compared, Diagnosis, Explanation
 from lineshaft.repair.deviation_edits import Expressed, expressed
-from lineshaft.repair.proof import Comparison, Trial, Workshop, against
+from lineshaft.repair.proof import Comparison, Trial, Workshop, compared_with
 from lineshaft.solve.solved_rig import SolvedRig, solve_rig
 
 READINGS = "reading-disagrees"
@@ -50,7 +50,7 @@ def standing(workshop: Workshop, diagnosis: Diagnosis, explanation: Explanation)
     if trial is not None and not _agrees(trial, left, explained):
         trial = None
     findings = _judged(workshop, deviations)
-    compared = tuple(against(workshop.findings, finding) for finding in findings)
+    compared = tuple(compared_with(workshop.findings, finding) for finding in findings)
     text = None if trial is None else trial.text
     if text is None:
         edits = ()
