@@ -9,8 +9,7 @@ from lineshaft.readings.deviations import Deviation
 from lineshaft.readings.diagnosis import Compared, Diagnosis
 from lineshaft.readings.next_reading import NextReading
 from lineshaft.repair.deviation_edits import Expressed
-from lineshaft.repair.proof import Comparison
-from lineshaft.repair.standing import Standing
+from lineshaft.repair.standing import Comparison, Standing
 from lineshaft.schema.span import Span
 from lineshaft.solve.solved_rig import SolvedRig
 from lineshaft.write.json_text import json_text

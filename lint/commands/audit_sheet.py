@@ -9,8 +9,7 @@ from lineshaft.judge.finding import Finding, Measure
 from lineshaft.readings.diagnosis import Compared
 from lineshaft.readings.next_reading import Group
 from lineshaft.readings.search import MOST_DEVIATIONS, MOST_SOLVES
-from lineshaft.repair.proof import Comparison
-from lineshaft.repair.standing import Standing
+from lineshaft.repair.standing import Comparison, Standing
 from lineshaft.write.cautions import CAUTIONS
 from lineshaft.write.escape import harmless, visible
 from lineshaft.write.shown_units import Units, figures, measure, words

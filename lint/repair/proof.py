@@ -7,7 +7,6 @@ once more on the whole text, by the way that every file goes.
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
-from typing import Literal
 
 from lineshaft.judge.finding import Edit, Finding, value_of
 from lineshaft.judge.inspection import findings_of, inspect_rig, stream_of
@@ -254,19 +253,6 @@ def against(before: Iterable[Finding], after: Iterable[Finding]) -> Iterator[Fin
         alike.remove(was)
         if _worse(was, finding):
             yield finding
-
-
-Comparison = Literal["new", "worse", "known"]
-"""How a finding stands to those of the rig as it was."""
-
-
-def compared_with(before: Iterable[Finding], finding: Finding) -> Comparison:
-    """Whether a finding is new, worse than one that was there, or known."""
-    alike = [known for known in before if _same(known) == _same(finding)]
-    if not alike:
-        return "new"
-    was = next((known for known in alike if known.route == finding.route), alike[0])
-    return "worse" if _worse(was, finding) else "known"
 
 
 _Subject = tuple[str, str, str]

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import NamedTuple
+from typing import Literal, NamedTuple
 
 from lineshaft.judge.finding import Edit, Finding, Text
 from lineshaft.judge.inspection import inspect_rig
@@ -10,10 +10,13 @@ from lineshaft.readings.comparison import computed, disagree
 from lineshaft.readings.deviations import Deviation, as_it_stands
 from lineshaft.readings.diagnosis import Compared, Diagnosis, Explanation
 from lineshaft.repair.deviation_edits import Expressed, expressed
-from lineshaft.repair.proof import Comparison, Trial, Workshop, compared_with
+from lineshaft.repair.proof import Trial, Workshop, against
 from lineshaft.solve.solved_rig import SolvedRig, solve_rig
 
 READINGS = "reading-disagrees"
+
+Comparison = Literal["new", "worse", "known"]
+"""How a finding on the build stands to those on the file."""
 
 
 class Standing(NamedTuple):
@@ -50,11 +53,19 @@ def standing(workshop: Workshop, diagnosis: Diagnosis, explanation: Explanation)
     if trial is not None and not _agrees(trial, left, explained):
         trial = None
     findings = _judged(workshop, deviations)
-    compared = tuple(compared_with(workshop.findings, finding) for finding in findings)
+    compared = _compared(workshop.findings, findings)
     text = None if trial is None else trial.text
     if text is None:
         edits = ()
     return Standing(explanation, said, edits, text, text is not None and not left, findings, compared)
+
+
+def _compared(before: Sequence[Finding], after: Sequence[Finding]) -> tuple[Comparison, ...]:
+    speaking = {id(finding) for finding in against(before, after)}
+    known = {(finding.rule, finding.part) for finding in before}
+    return tuple(
+        "known" if id(f) not in speaking else "worse" if (f.rule, f.part) in known else "new" for f in after
+    )
 
 
 def _agrees(trial: Trial, left: Sequence[Deviation], explained: Sequence[Compared]) -> bool:
