@@ -64,9 +64,10 @@ def command(
     working = Path.cwd().resolve()
     bounds = Bounds(nodes=max_nodes)
     book = open_rulebook()
+    repairs = not no_repairs and _shows_repairs(targets, quiet)
     staffing = Staffing(jobs, not no_cache, quiet)
     witness = Witness() if staffing.remember else None
-    bench = Bench(working, book, max_bytes, bounds, _policy_file(policy), day, witness=witness)
+    bench = Bench(working, book, max_bytes, bounds, _policy_file(policy), day, repairs, witness=witness)
     found = find(paths or (".",))
     notices = [f"{name} is not a rig, blueprint, catalogue or policy file" for name in found.foreign]
     notices += [f"no rig file (*.rig.yaml) in {name}" for name in found.empty_folders]
@@ -110,6 +111,15 @@ def _targets(writes: tuple[str, ...]) -> list[tuple[str, str]]:
             raise click.UsageError(f"--write takes FORMAT=FILE with one of {formats}; got {text!r}")
         targets.append((name, target))
     return targets
+
+
+def _shows_repairs(targets: list[tuple[str, str]], quiet: bool) -> bool:
+    """Whether anything that is written shows repairs."""
+    if not quiet and all(target != "-" for _, target in targets):
+        return True
+    from lineshaft.write.formats import SHOW_REPAIRS
+
+    return not SHOW_REPAIRS.isdisjoint(name for name, _ in targets)
 
 
 def _document(run: Run, name: str) -> bytes:

@@ -1,5 +1,6 @@
 """What the commands on one rig share: the rig's path to a solved rig, or why it cannot be had."""
 
+from datetime import date
 from pathlib import Path
 
 from lineshaft import __version__
@@ -41,15 +42,20 @@ def open_rig(name: str) -> Workshop:
 
     Raises CannotDoError where there is no such file, or it cannot be solved.
     """
+    workshop = rig_as_it_is(name)
+    if not workshop.rig.parts:
+        raise CannotDoError(f"{name} cannot be solved: see `lineshaft check {name}`")
+    return workshop
+
+
+def rig_as_it_is(name: str, day: date | None = None) -> Workshop:
+    """The same for a rig that need not be solvable, its waivers judged on a day."""
     path = Path(name)
     if not path.is_file() or kind_of(path) != "rig":
         raise CannotDoError(f"{name!r} is not a rig file (*.rig.yaml) that exists")
     real = path.parent.resolve() / path.name
     site = bench(open_rulebook()).site(real)
-    workshop = open_workshop(site.loader, site.loader.rig(real), site.book, site.policy)
-    if not workshop.rig.parts:
-        raise CannotDoError(f"{name} cannot be solved: see `lineshaft check {name}`")
-    return workshop
+    return open_workshop(site.loader, site.loader.rig(real), site.book, site.policy, day)
 
 
 def part_number(rig: SolvedRig, name: str) -> int:

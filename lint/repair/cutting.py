@@ -65,6 +65,8 @@ def cut_out(rig: Rig, lines: Lines, tree: EditedTree, fitting: Fitting, keep: fr
     names = _names(rig, lines, tree, keep, written)
     index = {name: number for number, name in enumerate(names)}
     fresh = {name for name in names if ("parts", name) in tree.again}
+    if any("blueprint" in mapping(written[name]) for name in fresh):
+        return None
     loose = [
         fitting.read(fields, name, mapping(written[name]), ("parts", name), ())
         if name in fresh

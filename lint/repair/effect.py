@@ -1,17 +1,32 @@
 """What a proved repair does: to the rig (setting, substitution, redesign), to the bill, to every machine."""
 
-from lineshaft.bill_of_materials import bill, difference
+import math
+
+from lineshaft.bill_of_materials import Bill, bill, difference
 from lineshaft.judge.finding import Edit, Effect, MachineChange, Repair
 from lineshaft.solve.limits import EQUAL
 from lineshaft.solve.solved_rig import SolvedRig
 from lineshaft.solve.work_rate import time_of_work
 
+_MEMO = "bill"
+_LARGEST = math.nextafter(math.inf, 0.0)
+
 
 def repair_of(title: str, edits: tuple[Edit, ...], before: SolvedRig, after: SolvedRig) -> Repair:
     """A proved repair with its measured effect."""
-    goods, worth = difference(bill(before.parts, before.catalogue), bill(after.parts, after.catalogue))
+    goods, worth = difference(_bill(before), _bill(after))
+    # A worth past the largest float is written as that, which every reader of JSON takes.
+    worth = 0.0 if math.isnan(worth) else max(-_LARGEST, min(worth, _LARGEST))
     added = len(after.parts) - len(before.parts)
     return Repair(title, _effect(before, after), worth, goods, _machines(before, after), edits, added)
+
+
+def _bill(rig: SolvedRig) -> Bill:
+    """The bill of a whole rig, worked out once."""
+    known = rig.memo.get(_MEMO)
+    if not isinstance(known, Bill):
+        known = rig.memo[_MEMO] = bill(rig.parts, rig.catalogue)
+    return known
 
 
 def _effect(before: SolvedRig, after: SolvedRig) -> Effect:

@@ -7,6 +7,7 @@ once more on the whole text, by the way that every file goes.
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
+from datetime import date
 
 from lineshaft.judge.finding import Edit, Finding, value_of
 from lineshaft.judge.inspection import findings_of, inspect_rig, stream_of
@@ -15,7 +16,7 @@ from lineshaft.judge.rulebook import Rulebook
 from lineshaft.repair.cutting import cut_out, touched_lines
 from lineshaft.repair.edited_tree import EditedTree, Section, edited_tree, sections_of
 from lineshaft.repair.lines import Lines, lines_of
-from lineshaft.repair.splice import OverlapError, Splice, spliced, splices_of
+from lineshaft.repair.splice import OverlapError, Splice, in_line_ends_of, spliced, splices_of
 from lineshaft.repair.write_back import bytes_of
 from lineshaft.schema.conformity import fits
 from lineshaft.schema.loading import Loaded, Loader
@@ -29,8 +30,14 @@ _WORSE_WHEN_MORE = ("times_limit", "ratio_needed", "time", "parts", "worth")
 _WORSE_WHEN_LESS = ("margin", "runs_dry_after")
 _WORSE_WHEN_SHORT = ("torque", "speed", "power")
 """Values that are worse when less, as long as they are less than needed."""
+_EACH_TRIAL = 25
+"""What a trial costs beside its parts, in parts solved."""
 _OF_THE_BUILD_AS_IT_STANDS = "reading-disagrees"
 """A repair changes the build, so readings taken before it say nothing against it."""
+
+
+Subject = tuple[str, str, str]
+"""What a finding is about: rule, file, and part, or the names on the way to its place."""
 
 
 class Trial:
@@ -39,11 +46,13 @@ class Trial:
     ``near`` is the solved rig cut down to the lines that the edits touch; the whole one where it was read whole.
     """
 
-    __slots__ = ("_book", "_findings", "_whole", "near", "text")
+    __slots__ = ("_book", "_day", "_findings", "_whole", "near", "text")
 
-    def __init__(self, text: str, book: Rulebook, near: SolvedRig, whole: "SolvedRig | _Cut") -> None:
+    def __init__(
+        self, text: str, book: Rulebook, near: SolvedRig, whole: "SolvedRig | _Cut", day: date | None = None
+    ) -> None:
         self.text, self.near = text, near
-        self._book, self._whole = book, whole
+        self._book, self._day, self._whole = book, day, whole
         self._findings: tuple[Finding, ...] | None = None
 
     @property
@@ -57,7 +66,7 @@ class Trial:
     def findings(self) -> tuple[Finding, ...]:
         """Every finding on the whole rig, as a check of the edited file would give them."""
         if self._findings is None:
-            self._findings = inspect_rig(self.rig, self._book)
+            self._findings = inspect_rig(self.rig, self._book, self._day)
         return self._findings
 
     def found_by(self, rule: Rule, *, everywhere: bool) -> list[Finding]:
@@ -93,7 +102,7 @@ class _Layout:
 
 @dataclass(frozen=True, slots=True)
 class Workshop:
-    """A rig under repair: how it is loaded and judged, and what it is like now."""
+    """A rig under repair: how it is loaded and judged (``day`` is for its waivers), and what it is like now."""
 
     loader: Loader
     loaded: Loaded
@@ -101,7 +110,14 @@ class Workshop:
     findings: tuple[Finding, ...]
     book: Rulebook
     policy: Policy = HOUSE_DEFAULTS
+    day: date | None = None
     _layout: list[_Layout | None] = field(default_factory=list, repr=False, compare=False)
+    _spent: list[int] = field(default_factory=lambda: [0], repr=False, compare=False)
+
+    @property
+    def effort(self) -> int:
+        """What the trials have cost so far, in parts solved; to read a part anew counts as five more."""
+        return self._spent[0]
 
     def trial(self, edits: Iterable[Edit]) -> Trial | None:
         """The rig with edits made in memory; none where they overlap, change nothing or reach into another file.
@@ -146,7 +162,8 @@ class Workshop:
             near = cut.solved(touched_lines(self.rig.rig, layout.lines, tree))
         except LookupError:
             return None
-        return Trial(tree.source.text, self.book, near, cut)
+        self._spent[0] += _EACH_TRIAL + len(near.parts)
+        return Trial(tree.source.text, self.book, near, cut, self.day)
 
     def _whole_trial(self, splices: tuple[Splice, ...]) -> Trial | None:
         source = self.rig.rig.tree.source
@@ -156,14 +173,19 @@ class Workshop:
         path = self.loaded.path
         repository = self.loader.repository.with_texts({path: bytes_of(source, text)})
         rig = solve_loaded(self.loader.with_repository(repository).rig(path), self.policy)
-        return Trial(text, self.book, rig, rig)
+        self._spent[0] += _EACH_TRIAL + 6 * len(rig.parts)
+        return Trial(text, self.book, rig, rig, self.day)
+
+    def line_ends(self, text: str) -> str:
+        """New text with the line ends of the rig's file."""
+        return in_line_ends_of(self.rig.rig.tree.source, text)
 
     def after(self, trial: Trial) -> "Workshop":
         """The workshop with a trial's text in place of the file's, for the next repair on top of it."""
         source = self.rig.rig.tree.source
         repository = self.loader.repository.with_texts({self.loaded.path: bytes_of(source, trial.text)})
         loader = self.loader.with_repository(repository)
-        return open_workshop(loader, loader.rig(self.loaded.path), self.book, self.policy)
+        return open_workshop(loader, loader.rig(self.loaded.path), self.book, self.policy, self.day)
 
 
 def _layout(loaded: Loaded) -> _Layout | None:
@@ -194,11 +216,11 @@ def _excerpt(tree: EditedTree) -> dict[str, object]:
 
 
 def open_workshop(
-    loader: Loader, loaded: Loaded, book: Rulebook, policy: Policy = HOUSE_DEFAULTS
+    loader: Loader, loaded: Loaded, book: Rulebook, policy: Policy = HOUSE_DEFAULTS, day: date | None = None
 ) -> Workshop:
     """A workshop for a loaded rig."""
     rig = solve_loaded(loaded, policy)
-    return Workshop(loader, loaded, rig, inspect_rig(rig, book), book, policy)
+    return Workshop(loader, loaded, rig, inspect_rig(rig, book, day), book, policy, day)
 
 
 def mends(workshop: Workshop, finding: Finding, trial: Trial) -> bool:
@@ -208,13 +230,13 @@ def mends(workshop: Workshop, finding: Finding, trial: Trial) -> bool:
     """
     if workshop.rig.rig.placed is not NOTHING_PLACED:
         # What is wrong inside a blueprint is told once for all its uses, which only a look at the whole rig does.
-        return all(_same(found) != _same(finding) for found in trial.findings) and no_worse(workshop.findings, trial)
+        return all(same(found) != same(finding) for found in trial.findings) and no_worse(workshop.findings, trial)
     own = workshop.book.rule(finding.rule)
     if own is not None:
         # Where the edits do not touch the part at all, only a look at the whole rig tells.
         left = trial.found_by(own, everywhere=not own.local or finding.part not in trial.near.rig.index)
-        alike = sum(_same(found) == _same(finding) for found in left)
-        if alike >= sum(_same(known) == _same(finding) for known in workshop.findings):
+        alike = sum(same(found) == same(finding) for found in left)
+        if alike >= sum(same(known) == same(finding) for known in workshop.findings):
             return False
         if any(_identity(found) == _identity(finding) for found in left):
             return False
@@ -238,13 +260,13 @@ def _no_worse(before: Iterable[Finding], after: Iterable[Finding]) -> bool:
 
 def against(before: Iterable[Finding], after: Iterable[Finding]) -> Iterator[Finding]:
     """What speaks against a trial: each finding after it that is new, or worse than it was."""
-    known: dict[_Subject, list[Finding]] = {}
+    known: dict[Subject, list[Finding]] = {}
     for finding in before:
-        known.setdefault(_same(finding), []).append(finding)
+        known.setdefault(same(finding), []).append(finding)
     for finding in after:
         if finding.rule == _OF_THE_BUILD_AS_IT_STANDS:
             continue
-        alike = known.get(_same(finding))
+        alike = known.get(same(finding))
         if not alike:
             yield finding
             continue
@@ -255,16 +277,13 @@ def against(before: Iterable[Finding], after: Iterable[Finding]) -> Iterator[Fin
             yield finding
 
 
-_Subject = tuple[str, str, str]
-
-
-def _same(finding: Finding) -> _Subject:
+def same(finding: Finding) -> Subject:
     """What a finding is about: it is the same one at whatever step or setting of the part it shows."""
     return finding.rule, finding.file, finding.part or _names(finding)
 
 
 def _identity(finding: Finding) -> tuple[str, str, str, str]:
-    return (*_same(finding), _names(finding))
+    return (*same(finding), _names(finding))
 
 
 def _names(finding: Finding) -> str:

@@ -43,4 +43,5 @@ def splices_of(source: SourceText, edits: Iterable[Edit]) -> tuple[Splice, ...]:
 def in_line_ends_of(source: SourceText, text: str) -> str:
     """New text with the line ends that the file has: CRLF where its first line ends so."""
     first = source.text.find("\n")
-    return text.replace("\n", "\r\n") if first > 0 and source.text[first - 1] == "\r" else text
+    plain = text.replace("\r\n", "\n")
+    return plain.replace("\n", "\r\n") if first > 0 and source.text[first - 1] == "\r" else plain

@@ -53,3 +53,6 @@ WRITERS: Mapping[str, Callable[[Run], bytes]] = {
 
 NEED_PAGES = frozenset({"sarif"})
 """Formats that carry the rules' pages (`Run.pages`)."""
+
+SHOW_REPAIRS = frozenset({"json", "sarif", "junit", "markdown"})
+"""Formats that show proved repairs; for the others none need be looked for."""

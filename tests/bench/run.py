@@ -103,12 +103,25 @@ def _commissioning(yard: Yard) -> str:
     return f"{pair.ratio:.1f} (limit: 5 s; {_times(pair)})"
 
 
+def _repairs(yard: Yard) -> str:
+    """Each kind of fault alone in a rig of 1,000 parts, of many lines and of one."""
+    subprocess.run([sys.executable, str(_HERE), "--break", "1000", str(yard.folder)], check=True)
+    shown = []
+    for path in sorted(yard.folder.glob("broken-*.rig.yaml")):
+        check = [sys.executable, "-m", "lineshaft", "check", *yard.options, path.name]
+        pair = take_turns(check, [*check, "--no-repairs"], yard.folder, yard.rounds)
+        kind = path.name.removeprefix("broken-").removesuffix(".rig.yaml")
+        shown.append(f"{kind} {1000 * (pair.one - pair.other):.0f} ms more, {pair.ratio:.1f} times")
+    return f"{'; '.join(shown)} (limit: 1,000 ms more)"
+
+
 BENCHES: Mapping[str, tuple[str, Callable[[Yard], str]]] = {
     "start": ("start-up, ten parts, as many times as its bare imports", _start),
     "yaml": ("check of 10,000 parts, as many times as PyYAML's C loader", _yaml),
     "schema": ("check of 10,000 parts, as many times as fast as check-jsonschema", _schema),
     "lint": ("check of 10,000 parts, as many times as fast as yamllint", _lint),
     "commissioning": ("1,002 parts and 1,002 steps judged, as many times as 3 and 3", _commissioning),
+    "repairs": ("one fault in 1,000 parts, check with repairs against one without", _repairs),
     "growth": ("100,000 parts, as many times as 10,000", _growth),
     "memory": ("peak memory at 100,000 parts", _memory),
 }
@@ -125,6 +138,23 @@ def _make(parts: int, folder: Path) -> None:
     (folder / made.catalogue).write_text(made.catalogue_text, encoding="utf-8")
 
 
+def _break(parts: int, folder: Path) -> None:
+    """Write a rig for each kind of fault, and one whose parts all hang on one prime mover."""
+    sys.path[:0] = [str(_HERE.parents[1]), str(_HERE.parent)]
+    from one_line import CATALOGUE, one_line
+    from rig_maker import make_rig
+    from rig_maker.setbacks import SETBACKS
+
+    made = make_rig(3, parts, catalogue="broken.catalogue.yaml")
+    (folder / made.catalogue).write_text(made.catalogue_text, encoding="utf-8")
+    for kind, texts in SETBACKS.items():
+        for text in texts(made, 1):
+            (folder / f"broken-{kind}.rig.yaml").write_text(text, encoding="utf-8")
+            break
+    (folder / "one-line.catalogue.yaml").write_text(CATALOGUE, encoding="utf-8")
+    (folder / "broken-one-line.rig.yaml").write_text(one_line(parts), encoding="utf-8")
+
+
 def _forgetful() -> tuple[str, ...]:
     """`--no-cache`, where there is such an option: a remembered result is not a measured one."""
     command = [sys.executable, "-m", "lineshaft", "check", "--help"]
@@ -138,7 +168,11 @@ def main() -> None:
     reader.add_argument("names", nargs="*", metavar="NAME", help=f"which to run: {', '.join(BENCHES)}")
     reader.add_argument("--rounds", type=int, default=5, help="runs of each side; the median counts")
     reader.add_argument("--make", nargs=2, metavar=("PARTS", "FOLDER"), help="only write a generated rig")
+    reader.add_argument("--break", dest="broken", nargs=2, metavar=("PARTS", "FOLDER"), help="only write broken rigs")
     asked = reader.parse_args()
+    if asked.broken:
+        _break(int(asked.broken[0]), Path(asked.broken[1]))
+        return
     if asked.make:
         _make(int(asked.make[0]), Path(asked.make[1]))
         return

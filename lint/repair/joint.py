@@ -1,0 +1,139 @@
+"""All findings of a rig repaired together: the largest set of repairs that holds jointly, and what is left out.
+
+One finding after another is repaired on the text as changed so far, cheapest first; those on different lines go in one
+step. Each step is proved on the whole text against the findings before it, so that none is ever new or worse. Where
+that leaves out a finding that could be repaired by itself, other choices for those before it are tried, within a stated
+number.
+"""
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from lineshaft.judge.finding import Finding, Repair
+from lineshaft.repair.offered import offer
+from lineshaft.repair.planner import Plan
+from lineshaft.repair.proof import Subject, Workshop, mends, no_worse, same
+
+MOST_BRANCHES = 64
+"""Other choices that are tried to bring in what the first ones leave out."""
+MOST_FINDINGS = 40
+"""Findings of a file up to which other choices are tried."""
+_IN_THE_WAY = "each of its repairs is undone by, or undoes, those of the other findings"
+
+
+class Left(NamedTuple):
+    """A finding that is left out, and why."""
+
+    finding: Finding
+    reason: str
+
+
+class Joint(NamedTuple):
+    """A rig with repairs made in memory: the repairs in turn with the finding each began with, and what is left out."""
+
+    workshop: Workshop
+    applied: tuple[tuple[Finding, Repair], ...] = ()
+    left: tuple[Left, ...] = ()
+
+    @property
+    def rank(self) -> tuple[int, float, int]:
+        """What makes one choice better than another: less left out, then cheaper, then fewer parts."""
+        repairs = [repair for _, repair in self.applied]
+        return len(self.left), sum(r.worth for r in repairs), sum(r.parts_added for r in repairs)
+
+
+def largest_joint(workshop: Workshop, plans: Sequence[Plan]) -> Joint:
+    """The largest set found for errors and warnings; ``plans`` are those of the findings each by itself."""
+    mendable = frozenset(same(made.finding) for made in plans if made.repairs)
+    first = _in_turn(_different_lines(Joint(workshop), plans))
+    if _complete(first, mendable) or len(plans) > MOST_FINDINGS:
+        return first
+    return min(_Search(mendable).best(Joint(workshop)), first, key=lambda joint: joint.rank)
+
+
+def open_findings(workshop: Workshop) -> list[Finding]:
+    """What is repaired together: errors, then warnings; neither notes nor what is waived."""
+    counted = [finding for finding in workshop.findings if finding.level != "note" and not finding.passes]
+    return sorted(counted, key=lambda finding: finding.level != "error")
+
+
+def _complete(found: Joint, mendable: frozenset[Subject]) -> bool:
+    """Whether nothing is left out that could be repaired by itself."""
+    return all(same(entry.finding) not in mendable for entry in found.left)
+
+
+def _different_lines(joint: Joint, plans: Sequence[Plan]) -> Joint:
+    """The best repairs of findings on lines that share nothing, all in one step; nothing where that does not hold."""
+    workshop = joint.workshop
+    taken: set[str] = set()
+    chosen: list[tuple[Finding, Repair]] = []
+    subjects = {same(finding) for finding in open_findings(workshop)}
+    for made in plans:
+        if not made.repairs or same(made.finding) not in subjects:
+            continue
+        trial = workshop.trial(made.repairs[0].edits)
+        names = {part.name for part in trial.near.parts} if trial is not None else taken
+        if taken.isdisjoint(names):
+            taken |= names
+            chosen.append((made.finding, made.repairs[0]))
+    if len(chosen) < 2:
+        return joint
+    whole = workshop.whole_trial(edit for _, repair in chosen for edit in repair.edits)
+    if whole is None or not all(mends(workshop, finding, whole) for finding, _ in chosen):
+        return joint
+    return Joint(workshop.after(whole), tuple(chosen))
+
+
+def _in_turn(joint: Joint) -> Joint:
+    """One finding after another, each with the first of its repairs that holds."""
+    while (finding := _next(joint)) is not None:
+        made = offer(joint.workshop, finding)
+        steps = (_step(joint, finding, repair) for repair in made.repairs)
+        joint = next((step for step in steps if step is not None), None) or _without(joint, made)
+    return joint
+
+
+def _next(joint: Joint) -> Finding | None:
+    left = {same(entry.finding) for entry in joint.left}
+    return next((f for f in open_findings(joint.workshop) if same(f) not in left), None)
+
+
+def _without(joint: Joint, made: Plan) -> Joint:
+    return joint._replace(left=(*joint.left, Left(made.finding, made.no_repair or _IN_THE_WAY)))
+
+
+def _step(joint: Joint, finding: Finding, repair: Repair) -> Joint | None:
+    """One more repair, proved on the whole text."""
+    trial = joint.workshop.whole_trial(repair.edits)
+    if trial is None or not no_worse(joint.workshop.findings, trial):
+        return None
+    return Joint(joint.workshop.after(trial), (*joint.applied, (finding, repair)), joint.left)
+
+
+class _Search:
+    """Goes through the choices for each finding; ``branches`` counts those beyond the first."""
+
+    def __init__(self, mendable: frozenset[Subject]) -> None:
+        self.mendable = mendable
+        self.branches = 0
+
+    def best(self, joint: Joint) -> Joint:
+        """The best way on from here: the first that leaves out nothing that could be repaired, or the best seen."""
+        finding = _next(joint)
+        if finding is None:
+            return joint
+        made = offer(joint.workshop, finding)
+        kept: Joint | None = None
+        for step in (*(_step(joint, finding, repair) for repair in made.repairs), _without(joint, made)):
+            if step is None:
+                continue
+            if kept is not None:
+                self.branches += 1
+                if self.branches > MOST_BRANCHES:
+                    break
+            found = self.best(step)
+            if _complete(found, self.mendable):
+                return found
+            if kept is None or found.rank < kept.rank:
+                kept = found
+        return joint if kept is None else kept

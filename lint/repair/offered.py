@@ -1,0 +1,57 @@
+"""The repairs that are shown: planned for each finding, the worst first, and proved on the whole text of the file.
+
+The effort for one file is bounded in parts judged, not in seconds, so that the same file always gets the same answer.
+"""
+
+from collections.abc import Iterable, Iterator
+
+from lineshaft.judge.finding import Finding, Repair
+from lineshaft.repair.planner import Plan, plan
+from lineshaft.repair.proof import Workshop, mends
+
+SHOWN_BY_CHECK = 2
+"""Repairs of one finding in a check."""
+EFFORT_OF_CHECK = 40_000
+EFFORT_OF_REPAIR = 1_000_000
+"""Parts judged in trials (see `Workshop.effort`) after which no other finding is planned for."""
+_RANK = {"error": 0, "warning": 1, "note": 2}
+
+
+def with_repairs(workshop: Workshop) -> tuple[Finding, ...]:
+    """A rig's findings with the best repairs of each, or why there is none; waived ones stay as they are."""
+    findings = workshop.findings
+    wanted = [finding for finding in findings if not finding.passes]
+    plans = {made.finding: made for made in offers(workshop, wanted, EFFORT_OF_CHECK, SHOWN_BY_CHECK)}
+    return tuple(
+        finding._replace(repairs=plans[finding].repairs, no_repair=plans[finding].no_repair)
+        if finding in plans
+        else finding
+        for finding in findings
+    )
+
+
+def offers(
+    workshop: Workshop, findings: Iterable[Finding], most_effort: int = EFFORT_OF_REPAIR, shown: int | None = None
+) -> Iterator[Plan]:
+    """A plan for each finding, the worst level first, with at most ``shown`` repairs."""
+    for finding in sorted(findings, key=lambda finding: _RANK[finding.level]):
+        if workshop.effort > most_effort:
+            yield Plan(finding, (), "not looked for: the findings before it took the effort that one file gets")
+        else:
+            yield offer(workshop, finding, shown)
+
+
+def offer(workshop: Workshop, finding: Finding, shown: int | None = None) -> Plan:
+    """The plan for a finding, with those of its repairs that hold on the whole edited text."""
+    made = plan(workshop, finding)
+    proved: list[Repair] = []
+    for repair in made.repairs:
+        if len(proved) == shown:
+            break
+        trial = workshop.whole_trial(repair.edits)
+        if trial is not None and mends(workshop, finding, trial):
+            edits = tuple(edit._replace(text=workshop.line_ends(edit.text)) for edit in repair.edits)
+            proved.append(repair._replace(edits=edits))
+    if made.repairs and not proved:
+        return Plan(finding, (), "the ways that were found do not hold on the whole file")
+    return Plan(finding, tuple(proved), made.no_repair)
