@@ -12,7 +12,8 @@ from typing import NamedTuple
 from lineshaft.judge.finding import Finding, Repair
 from lineshaft.repair.offered import offer
 from lineshaft.repair.planner import Plan
-from lineshaft.repair.proof import Subject, Workshop, mends, no_worse, same
+from lineshaft.repair.proof import Workshop, mends, no_worse
+from lineshaft.repair.verdicts import Subject, same
 
 MOST_BRANCHES = 64
 """Other choices that are tried to bring in what the first ones leave out."""

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from datetime import date
 
-from lineshaft.judge.finding import Edit, Finding, value_of
+from lineshaft.judge.finding import Edit, Finding
 from lineshaft.judge.inspection import findings_of, inspect_rig, stream_of
 from lineshaft.judge.rule import Rule
 from lineshaft.judge.rulebook import Rulebook
@@ -17,27 +17,17 @@ from lineshaft.repair.cutting import cut_out, touched_lines
 from lineshaft.repair.edited_tree import EditedTree, Section, edited_tree, sections_of
 from lineshaft.repair.lines import Lines, lines_of
 from lineshaft.repair.splice import OverlapError, Splice, in_line_ends_of, spliced, splices_of
+from lineshaft.repair.verdicts import identity, none_against, same
 from lineshaft.repair.write_back import bytes_of
 from lineshaft.schema.conformity import fits
 from lineshaft.schema.loading import Loaded, Loader
 from lineshaft.schema.part_reader import Fitting
 from lineshaft.schema.policy import HOUSE_DEFAULTS, Policy
 from lineshaft.schema.rig import NOTHING_PLACED
-from lineshaft.solve.limits import EQUAL, short
 from lineshaft.solve.solved_rig import SolvedRig, solve_loaded, solve_rig
 
-_WORSE_WHEN_MORE = ("times_limit", "ratio_needed", "time", "parts", "worth")
-_WORSE_WHEN_LESS = ("margin", "runs_dry_after")
-_WORSE_WHEN_SHORT = ("torque", "speed", "power")
-"""Values that are worse when less, as long as they are less than needed."""
 _EACH_TRIAL = 25
 """What a trial costs beside its parts, in parts solved."""
-_OF_THE_BUILD_AS_IT_STANDS = "reading-disagrees"
-"""A repair changes the build, so readings taken before it say nothing against it."""
-
-
-Subject = tuple[str, str, str]
-"""What a finding is about: rule, file, and part, or the names on the way to its place."""
 
 
 class Trial:
@@ -238,9 +228,9 @@ def mends(workshop: Workshop, finding: Finding, trial: Trial) -> bool:
         alike = sum(same(found) == same(finding) for found in left)
         if alike >= sum(same(known) == same(finding) for known in workshop.findings):
             return False
-        if any(_identity(found) == _identity(finding) for found in left):
+        if any(identity(found) == identity(finding) for found in left):
             return False
-    return _no_worse(workshop.findings, _one_by_one(workshop.book, trial))
+    return none_against(workshop.findings, _one_by_one(workshop.book, trial))
 
 
 def _one_by_one(book: Rulebook, trial: Trial) -> Iterator[Finding]:
@@ -251,56 +241,4 @@ def _one_by_one(book: Rulebook, trial: Trial) -> Iterator[Finding]:
 
 def no_worse(before: Iterable[Finding], trial: Trial) -> bool:
     """Whether no finding of a trial is new, or worse than before."""
-    return _no_worse(before, trial.findings)
-
-
-def _no_worse(before: Iterable[Finding], after: Iterable[Finding]) -> bool:
-    return next(against(before, after), None) is None
-
-
-def against(before: Iterable[Finding], after: Iterable[Finding]) -> Iterator[Finding]:
-    """What speaks against a trial: each finding after it that is new, or worse than it was."""
-    known: dict[Subject, list[Finding]] = {}
-    for finding in before:
-        known.setdefault(same(finding), []).append(finding)
-    for finding in after:
-        if finding.rule == _OF_THE_BUILD_AS_IT_STANDS:
-            continue
-        alike = known.get(same(finding))
-        if not alike:
-            yield finding
-            continue
-        # Of several on one part each stands for the one at its own place, or else for any one.
-        was = next((f for f in alike if f.route == finding.route), alike[0])
-        alike.remove(was)
-        if _worse(was, finding):
-            yield finding
-
-
-def same(finding: Finding) -> Subject:
-    """What a finding is about: it is the same one at whatever step or setting of the part it shows."""
-    return finding.rule, finding.file, finding.part or _names(finding)
-
-
-def _identity(finding: Finding) -> tuple[str, str, str, str]:
-    return (*same(finding), _names(finding))
-
-
-def _names(finding: Finding) -> str:
-    return "/".join(str(step) for step in finding.route if isinstance(step, str))
-
-
-def _worse(was: Finding, now: Finding) -> bool:
-    ranks = ("note", "warning", "error")
-    if ranks.index(now.level) > ranks.index(was.level):
-        return True
-    signs = [*((name, 1) for name in _WORSE_WHEN_MORE), *((name, -1) for name in _WORSE_WHEN_LESS)]
-    for name in _WORSE_WHEN_SHORT:
-        needed, value = value_of(now, f"{name}_needed"), value_of(now, name)
-        if needed is not None and value is not None and short(value, needed):
-            signs.append((name, -1))
-    for name, sign in signs:
-        old, new = value_of(was, name), value_of(now, name)
-        if old is not None and new is not None and sign * (new - old) > EQUAL * abs(old):
-            return True
-    return False
+    return none_against(before, trial.findings)

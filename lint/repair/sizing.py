@@ -21,8 +21,9 @@ from lineshaft.repair.effect import repair_of
 from lineshaft.repair.line_edits import line_edits
 from lineshaft.repair.machine_line import Line, Place, arriving, line_to, passage_of, places
 from lineshaft.repair.part_edits import edit
-from lineshaft.repair.proof import Trial, Workshop, against
+from lineshaft.repair.proof import Trial, Workshop
 from lineshaft.repair.stage_offers import branchings_of, stages_of
+from lineshaft.repair.verdicts import against
 from lineshaft.schema.catalogue import Catalogue
 from lineshaft.schema.rig import Part
 from lineshaft.solve.limits import EQUAL, over
