@@ -10,7 +10,8 @@ from lineshaft.readings.comparison import computed, disagree
 from lineshaft.readings.deviations import Deviation, as_it_stands
 from lineshaft.readings.diagnosis import Compared, Diagnosis, Explanation
 from lineshaft.repair.deviation_edits import Expressed, expressed
-from lineshaft.repair.proof import Trial, Workshop, against
+from lineshaft.repair.proof import Trial, Workshop
+from lineshaft.repair.verdicts import against
 from lineshaft.solve.solved_rig import SolvedRig, solve_rig
 
 READINGS = "reading-disagrees"
