@@ -31,7 +31,7 @@ def find(paths: Iterable[str]) -> Found:
         if not os.path.lexists(path):
             missing.append(name)
         elif path.is_dir():
-            inside = list(_walk(path))
+            inside = list(walk(path))
             files.update(inside)
             if not any(kind == "rig" for _, kind in inside):
                 empty.append(name)
@@ -44,7 +44,8 @@ def find(paths: Iterable[str]) -> Found:
     return Found(tuple(sorted(files.items())), tuple(missing), tuple(foreign), tuple(empty))
 
 
-def _walk(folder: Path) -> Iterator[tuple[Path, FileKind]]:
+def walk(folder: Path) -> Iterator[tuple[Path, FileKind]]:
+    """Every file of ours at any depth in a folder, with its kind; hidden folders are left out."""
     for here, folders, names in os.walk(folder):
         folders[:] = sorted(name for name in folders if not name.startswith("."))
         for name in sorted(names):

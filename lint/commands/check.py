@@ -17,6 +17,7 @@ from lineshaft.judge.finding import Finding
 from lineshaft.judge.inspection import CRASHED
 from lineshaft.judge.rulebook import Rulebook, open_rulebook
 from lineshaft.judging import Bench, each_finding_once
+from lineshaft.schema.loading import FileKind
 from lineshaft.schema.repository import MAX_BYTES
 from lineshaft.schema.witness import Witness
 from lineshaft.schema.yaml_pass import Bounds
@@ -37,6 +38,7 @@ _RANK = {"note": 0, "warning": 1, "error": 2}
 @click.option("--units", type=click.Choice(["si", "rpm"]), default="si", show_default=True)
 @click.option("--policy", type=click.Path(), metavar="FILE", help="A policy in place of the nearest one above.")
 @day_option
+@click.option("--users", is_flag=True, help="Also judge what uses the blueprints, catalogues and policies named.")
 @click.option("--jobs", type=click.IntRange(1), metavar="N", help="Processes; by default as many as are worth it.")
 @click.option("--no-cache", is_flag=True, help="Neither use nor keep results of earlier runs.")
 @click.option("--no-repairs", is_flag=True, help="Do not look for repairs.")
@@ -54,6 +56,7 @@ def command(
     day: date,
     jobs: int | None,
     no_cache: bool,
+    users: bool,
     no_repairs: bool,
     max_bytes: int,
     max_nodes: int,
@@ -73,8 +76,11 @@ def command(
     notices += [f"no rig file (*.rig.yaml) in {name}" for name in found.empty_folders]
     left_out = {path for path, _ in found.files if bench.site(path).excludes(path)}
     notices += [f"{os.path.relpath(path, working)} is left out by the policy" for path in sorted(left_out)]
-    work = [bench.job(path, kind) for path, kind in found.files if path not in left_out]
-    sheets = inspect_files(bench, work, staffing)
+    files = [(path, kind) for path, kind in found.files if path not in left_out]
+    if users:
+        files, added = _with_users(bench, files)
+        notices.append(f"{added} more file{'s' if added != 1 else ''} judged, as users of what was named")
+    sheets = inspect_files(bench, [bench.job(path, kind) for path, kind in files], staffing)
     run = Run(__version__, each_finding_once(sheets), tuple(notices), _pages(bench.book, targets))
     _write(run, targets, quiet, _colored(color), units)
     for name in found.missing:
@@ -83,6 +89,14 @@ def command(
     if found.missing or any(finding.rule == CRASHED for finding in findings):
         return Exit.FAILED
     return Exit.FINDINGS if _fails(findings, fail_on) else Exit.CLEAN
+
+
+def _with_users(bench: Bench, files: list[tuple[Path, FileKind]]) -> tuple[list[tuple[Path, FileKind]], int]:
+    """The files and those that use them, save what a policy leaves out; and how many were added."""
+    from lineshaft.users import users_of
+
+    added = [(path, kind) for path, kind in users_of(bench, dict(files)).items() if not bench.site(path).excludes(path)]
+    return sorted([*files, *added]), len(added)
 
 
 def _policy_file(name: str | None) -> Path | None:

@@ -59,7 +59,9 @@ def command(rig: str, write: bool, units: Units, debug: bool) -> int:
     if isinstance(proposed, Impassable):
         click.echo(f"\nNo safe order exists: {_shown(_why(solved, proposed, units))}")
         return Exit.FINDINGS
-    click.echo(f"\n{_shown(solved.file)}: a safe list of {len(proposed.steps)} steps, simulated")
+    brought = len(proposed.train.rig.steps) - len(proposed.steps)
+    behind = f", behind {brought} that its blueprints bring" if brought else ""
+    click.echo(f"\n{_shown(solved.file)}: a safe list of {len(proposed.steps)} steps{behind}, simulated")
     click.echo(_judged(proposed.train, units, checklist=True), nl=False)
     click.echo("Before coupling, run each prime mover alone once and look which way it turns.")
     if write:
@@ -162,7 +164,7 @@ def _write(rig: SolvedRig, proposed: SafeList) -> None:
     if not isinstance(again, dict) or not isinstance(tree.data, dict) or loaded.rig is None:
         raise CannotDoError(f"the list does not fit into {rig.file} as it is written; add it by hand")
     kept = {key: value for key, value in again.items() if key != "commissioning"}
-    steps = [(step.kind, step.part, step.to, step.amount) for step in loaded.rig.steps]
+    steps = [(step.kind, step.part, step.to, step.amount) for step in loaded.rig.steps if step.tree is loaded.tree]
     wanted = [(step.kind, step.part, step.to, step.amount) for step in proposed.steps]
     if kept != {key: value for key, value in tree.data.items() if key != "commissioning"} or steps != wanted:
         raise CannotDoError(f"the list does not fit into {rig.file} as it is written; add it by hand")

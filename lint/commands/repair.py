@@ -1,12 +1,14 @@
 """``lineshaft repair``: the proved repairs of each finding side by side, with bill and effect; apply one, or all."""
 
+import os
 from datetime import date
+from pathlib import Path
 
 import click
 
 from lineshaft.commands.day import day_option
 from lineshaft.commands.line_changes import line_changes
-from lineshaft.commands.one_rig import rig_as_it_is
+from lineshaft.commands.one_rig import bench, rig_as_it_is
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.judge.finding import Finding, Repair
 from lineshaft.repair.joint import Joint, largest_joint, open_findings
@@ -19,6 +21,7 @@ from lineshaft.write.escape import harmless, visible
 from lineshaft.write.shown_units import figures, words
 from lineshaft.write.table import table
 
+_NAMED = 5  # rigs that use a blueprint and are named; the rest is counted
 _HEAD = ("no.", "repair", "effect", "worth", "parts", "bill", "machines, units an hour")
 
 
@@ -66,7 +69,7 @@ def _show(workshop: Workshop, plans: list[Plan]) -> None:
         head = f"{finding.level.upper()}  {_named(finding)}: {words(finding.message)}"
         click.echo(_clean(head))
         if made.no_repair:
-            click.echo(f"  no proved repair: {_clean(made.no_repair)}\n")
+            click.echo(f"  no proved repair: {_clean(made.no_repair + _users(workshop, finding))}\n")
             continue
         rows = []
         for repair in made.repairs:
@@ -83,6 +86,20 @@ def _show(workshop: Workshop, plans: list[Plan]) -> None:
 def _named(finding: Finding) -> str:
     part = f" part {finding.part}" if finding.part else ""
     return f"{finding.rule}{part} at line {finding.span.start.line}"
+
+
+def _users(workshop: Workshop, finding: Finding) -> str:
+    """Which rigs a change of the blueprint would touch that a finding stands in; nothing for a finding in the rig."""
+    if not finding.uses:
+        return ""
+    from lineshaft.users import users_of
+
+    repository = workshop.loader.repository
+    changed = Path(os.path.normpath(repository.working / finding.file))
+    used = users_of(bench(), {changed: "blueprint"})
+    rigs = [repository.shown(path) for path, kind in used.items() if kind == "rig"]
+    more = f" and {len(rigs) - _NAMED} more" if len(rigs) > _NAMED else ""
+    return f" (used by {', '.join(rigs[:_NAMED])}{more})"
 
 
 def _bill(repair: Repair) -> str:

@@ -87,6 +87,9 @@ def _different(found: list[tuple[Move, Repair]]) -> tuple[Repair, ...]:
 def _moves(rig: SolvedRig, finding: Finding) -> Iterator[Move]:
     if finding.rule in _BY_LIST:
         yield from safe_list_move(rig)
+    for promise in rig.rig.placed.promises if finding.rule == "inlet-promise-broken" else ():
+        if promise.part == finding.part:
+            yield from _line(rig, promise.source[0])
     number = rig.rig.index.get(finding.part or "")
     if number is None:
         return

@@ -58,29 +58,37 @@ def safe_list(train: Drivetrain, declared: Flows) -> SafeList | Impassable:
         return Impassable(unsolved)
     steps = tuple(_ordered(train))
     listed = with_steps(train, steps)
-    for number, passage in enumerate(before_first_step(listed).passages(), start=1):
-        if passage.over:
+    brought = len(listed.rig.steps) - len(steps)
+    for number, passage in enumerate(before_first_step(listed).passages(), start=1 - brought):
+        if passage.over and number > 0:
             worst = min(passage.over, key=lambda b: (-round(b.times_limit, 9), b.part))
             return Impassable(worst.part, steps[number - 1], number, worst)
     return SafeList(steps, listed)
 
 
 def with_steps(train: Drivetrain, steps: Iterable[ListedStep]) -> Drivetrain:
-    """The same drivetrain with another commissioning list."""
+    """The same drivetrain with another commissioning list, behind the steps that placed blueprints bring with them."""
     tree = train.rig.tree
+    brought = brought_along(train)
     written = tuple(
-        Step(number, step.kind, step.part, tree, ("commissioning", number - 1), step.to, step.amount)
-        for number, step in enumerate(steps, start=1)
+        Step(len(brought) + at + 1, step.kind, step.part, tree, ("commissioning", at), step.to, step.amount)
+        for at, step in enumerate(steps)
     )
-    return replace(train, rig=replace(train.rig, steps=written, has_commissioning=True))
+    return replace(train, rig=replace(train.rig, steps=(*brought, *written), has_commissioning=True))
+
+
+def brought_along(train: Drivetrain) -> tuple[Step, ...]:
+    """The steps that placed blueprints bring with them; they run before the rig's own, and nothing turns yet."""
+    return tuple(step for step in train.rig.steps if step.tree is not train.rig.tree)
 
 
 def _ordered(train: Drivetrain) -> Iterator[ListedStep]:
     parts = train.parts
     from_machines = tuple(reversed(train.order))
     yield from _fills(train, from_machines)
+    set_before = {step.part: step.to for step in brought_along(train) if step.kind == "set"}
     for n in from_machines:
-        if parts[n].ratio is not None and parts[n].direction != parts[n].item.delivered:
+        if parts[n].ratio is not None and parts[n].direction != set_before.get(n, parts[n].item.delivered):
             yield ListedStep("set", n, to=parts[n].direction)
     for n in from_machines:
         if parts[n].item.kind == "clutch" and parts[n].engaged:
@@ -99,9 +107,10 @@ def _fills(train: Drivetrain, from_machines: tuple[int, ...]) -> Iterator[Listed
     for step in train.rig.steps:
         if step.kind == "fill":
             written[step.part] = written.get(step.part, 0.0) + step.amount
+    brought = {step.part for step in brought_along(train) if step.kind == "fill" and step.amount > 0}
     for n in from_machines:
         need = train.parts[n].item.lubricant
-        if need is None:
+        if need is None or n in brought:
             continue
         amount = written.get(n, 0.0)
         if amount > 0 and not over(amount, need.holds):

@@ -20,7 +20,7 @@ RANKS = (  # lower rows see higher numbers never; within a row, one group does n
     {"lineshaft.exits"},
     {"lineshaft.site"},
     {"lineshaft.discovery", "lineshaft.judging"},
-    {"lineshaft.ledger"},
+    {"lineshaft.ledger", "lineshaft.users"},
     {"lineshaft.jobs"},
     {"lineshaft.commands"},
     {"lineshaft.cli"},

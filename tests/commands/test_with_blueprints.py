@@ -1,0 +1,141 @@
+"""The commands on one rig that places blueprints: tables, bills, lists and repairs; values by hand."""
+
+import json
+from pathlib import Path
+
+import pytest
+
+from lineshaft.cli import run
+
+CATALOGUE = """catalogue: 1
+edition: "1"
+lubricants: [flax-oil]
+items:
+  wheel: {kind: prime-mover, output: {torque: 100 N*m, speed: 8 rad/s}, made-of: {plank: 5}}
+  stage:
+    kind: gear-stage
+    ratios: {2: {made-of: {gear: 3}}, 4: {made-of: {gear: 5}}}
+    lubricant: {kind: flax-oil, holds: 6 L, uses: 1 mL/s}
+  rod: {kind: shaft, torque-limit: 250 N*m, made-of: {plank: 1}}
+  mill: {kind: driven-machine, needs: {torque: 20 N*m}}
+components: {gear: {made-of: {iron: 4}, yields: 8}}
+raw: {iron: {worth: 1}, plank: {worth: 2}}
+"""
+LEG = """blueprint: 1
+catalogue: c.catalogue.yaml
+takes: {ratio: {kind: ratio, default: 2}}
+inlets: {in: {torque-up-to: 100 N*m, speed-up-to: 40 rad/s}}
+parts:
+  step: {item: stage, ratio: $ratio, set: increase, driven-by: in}
+outlets: {out: step}
+commissioning:
+  - fill: {part: step, with: 5 L}
+  - set: {part: step, to: increase}
+"""
+RIG = """rig: 1
+catalogue: c.catalogue.yaml
+parts:
+  wheel: {item: wheel}
+  one: {blueprint: leg.blueprint.yaml, driven-by: wheel}
+  two: {blueprint: leg.blueprint.yaml, driven-by: one.out}
+  mill: {item: mill, driven-by: two.out}
+"""
+
+
+@pytest.fixture
+def yard(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A wheel of 100 N*m, two legs in line and a mill: 25 N*m at 32 rad/s."""
+    for name, text in {"c.catalogue": CATALOGUE, "leg.blueprint": LEG, "a.rig": RIG}.items():
+        (tmp_path / f"{name}.yaml").write_text(text, "utf-8")
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
+
+
+def said(capsys: pytest.CaptureFixture[str], *arguments: str) -> tuple[int, str]:
+    code = run(list(arguments))
+    return code, capsys.readouterr().out
+
+
+def test_a_chain_names_the_file_of_each_part(yard: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The inner stage stands on line 6 of the blueprint; 100 / 2 / 2 = 25 N*m arrive."""
+    code, text = said(capsys, "trace", "a.rig.yaml", "mill")
+    assert code == 0
+    assert [line.split()[0] for line in text.splitlines()[2:]] == ["wheel", "one/step", "two/step", "mill"]
+    assert text.count("leg.blueprint.yaml line 6") == 2
+    assert "25 N·m" in text.splitlines()[-1]
+
+
+def test_a_bill_counts_every_use_and_rounds_once(yard: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Two stages of three gears: six gears are one making of eight, four iron; five planks: 4 + 10 = 14."""
+    code, text = said(capsys, "bom", "a.rig.yaml", "--write", "json=-")
+    document = json.loads(text)
+    assert (code, document["worth"]) == (0, 14)
+    assert {row["name"]: row["count"] for row in document["raw"]} == {"iron": 4, "plank": 5}
+
+
+def test_a_proposed_list_adds_what_the_blueprints_do_not_bring(
+    yard: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Neither fills nor sets twice; the written list then holds, and the check of the rig is clean."""
+    assert run(["check", "a.rig.yaml"]) == 0
+    code, text = said(capsys, "commission", "a.rig.yaml", "--write")
+    assert code == 0
+    assert "2 steps, behind 4 that its blueprints bring" in text
+    written = (yard / "a.rig.yaml").read_text("utf-8")
+    assert written == RIG + "commissioning:\n  - couple: one/step\n  - start: wheel\n"
+    code, text = said(capsys, "commission", "a.rig.yaml")
+    assert (code, "The list holds" in text) == (0, True)
+    assert run(["check", "--fail-on", "note", "a.rig.yaml"]) == 0
+
+
+def test_without_a_list_of_the_rigs_own_the_blueprints_steps_still_count(
+    yard: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Set and filled before all is started at once; without the `set` each stage turns the wrong way."""
+    assert said(capsys, "check", "--fail-on", "note", "a.rig.yaml")[0] == 0
+    (yard / "leg.blueprint.yaml").write_text(LEG.replace("  - set: {part: step, to: increase}\n", ""), "utf-8")
+    code, text = said(capsys, "check", "--write", "json=-", "--fail-on", "warning", "a.rig.yaml")
+    (finding,) = json.loads(text)["findings"]
+    assert (code, finding["rule"], finding["file"]) == (1, "direction-before-commissioning", "leg.blueprint.yaml")
+    assert finding["start"] == {"line": 6, "column": 43}
+    assert [entry["part"] for entry in finding["because"]][-2:] == ["one", "two"]
+
+
+def test_a_fault_in_a_blueprint_is_left_to_its_file(yard: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """No repair of the rig; the rigs that a change would touch are named. 100 * 4 = 400 N*m against 250 in the rod."""
+    leg = LEG.replace("increase", "reduce")
+    leg = leg.replace("outlets: {out: step}", "  rod: {item: rod, driven-by: step}\noutlets: {out: rod}")
+    (yard / "leg.blueprint.yaml").write_text(leg.replace("default: 2", "default: 4"), "utf-8")
+    (yard / "b.rig.yaml").write_text(RIG, "utf-8")
+    code, text = said(capsys, "repair", "a.rig.yaml")
+    assert code == 1
+    assert "torque-over-limit part rod" in text
+    assert "it stands in leg.blueprint.yaml, which this rig shares; mend it there" in text
+    assert "(used by a.rig.yaml, b.rig.yaml)" in text
+
+
+# The rig's own stage reduces to what the legs are fed; the rod behind it may carry 250 N*m.
+BROUGHT = """  first: {item: stage, ratio: RATIO, set: reduce, driven-by: wheel}
+  rod: {item: rod, driven-by: first}
+  one: {blueprint: leg.blueprint.yaml, driven-by: rod}
+"""
+FILL = "commissioning: [fill: {part: first, with: 6 L}, start: wheel]\n"
+
+
+# 100 * 4 = 400 N*m against 250 in the rod; 100 * 2 = 200 N*m against a promise of 150.
+@pytest.mark.parametrize(
+    ("ratio", "promise", "rule"), [("4", "400", "torque-over-limit"), ("2", "150", "inlet-promise-broken")]
+)
+def test_a_fault_of_the_rig_is_still_repaired(
+    yard: Path, capsys: pytest.CaptureFixture[str], ratio: str, promise: str, rule: str
+) -> None:
+    """In the rig's file alone, by the rig's own parts; the blueprint's file keeps every byte."""
+    leg = LEG.replace("100 N*m", f"{promise} N*m")
+    (yard / "leg.blueprint.yaml").write_text(leg, "utf-8")
+    placed = "  one: {blueprint: leg.blueprint.yaml, driven-by: wheel}\n"
+    (yard / "a.rig.yaml").write_text(RIG.replace(placed, BROUGHT.replace("RATIO", ratio)) + FILL, "utf-8")
+    _, text = said(capsys, "check", "--write", "json=-", "a.rig.yaml")
+    assert [f["rule"] for f in json.loads(text)["findings"] if f["level"] == "error"] == [rule]
+    assert said(capsys, "repair", "a.rig.yaml", "--apply", "best")[0] == 0
+    assert said(capsys, "check", "a.rig.yaml")[0] == 0
+    assert (yard / "leg.blueprint.yaml").read_text("utf-8") == leg

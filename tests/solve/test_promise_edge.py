@@ -1,0 +1,159 @@
+"""A blueprint judged alone: fed what its inlets promise, no more and no less; all values by hand."""
+
+from pathlib import Path
+
+import pytest
+
+from lineshaft.judge.finding import Finding, value_of
+from lineshaft.judge.rulebook import open_rulebook
+from lineshaft.judging import Bench
+from lineshaft.write.summary import Sheet
+
+CATALOGUE = """catalogue: 1
+edition: "2"
+items:
+  wheel: {kind: prime-mover, output: {torque: 90 N*m, speed: 4 rad/s}}
+  shaft: {kind: shaft, torque-limit: 100 N*m, speed-limit: 30 rad/s}
+  rod: {kind: shaft}
+  stage: {kind: gear-stage, ratios: [2, 4]}
+  divider: {kind: splitter, outlets: 2, shares: any}
+  gatherer: {kind: combiner}
+  mill: {kind: driven-machine, needs: {torque: 40 N*m, speed: 10 rad/s}}
+  saw:
+    kind: driven-machine
+    needs: {torque: 5 N*m}
+    work: {unit: plank, times: [[1 rad/s, 60 s], [90 rad/s, 6 s]], between: linear}
+"""
+
+
+def sheet(folder: Path, inlets: str, *parts: str, below: str = "") -> Sheet:
+    """A blueprint whose inlets stand on line 3 and whose parts begin on line 5."""
+    (folder / "c.catalogue.yaml").write_text(CATALOGUE, "utf-8")
+    text = f"blueprint: 1\ncatalogue: c.catalogue.yaml\ninlets: {inlets}\nparts:\n"
+    (folder / "x.blueprint.yaml").write_text(text + "".join(f"  {part}\n" for part in parts) + below, "utf-8")
+    return Bench(folder.resolve(), open_rulebook()).sheet(folder.resolve() / "x.blueprint.yaml", "blueprint")
+
+
+def told(found: Sheet) -> list[tuple[str, str | None, int]]:
+    return [(finding.rule, finding.part, finding.span.start.line) for finding in found.findings]
+
+
+def one(found: Sheet) -> Finding:
+    (finding,) = found.findings
+    return finding
+
+
+def test_limits_are_judged_at_the_edge(tmp_path: Path) -> None:
+    """50 N*m at 60 rad/s, reducing 2 : 1: 100 N*m at 30 rad/s, just within; with 51 N*m 102 / 100 times."""
+    parts = ("s: {item: stage, ratio: 2, set: reduce, driven-by: in}", "t: {item: shaft, driven-by: s}")
+    held = sheet(tmp_path, "{in: {torque-up-to: 50 N*m, speed-up-to: 60 rad/s}}", *parts, below="outlets: {out: t}\n")
+    assert (told(held), held.parts, held.unsolved) == ([], 2, 0)
+    inlets = "{in: {torque-up-to: 51 N*m, speed-up-to: 60 rad/s}}"
+    over = one(sheet(tmp_path, inlets, *parts, below="outlets: {out: t}\n"))
+    assert (over.rule, over.part, over.span.start.line) == ("torque-over-limit", "t", 6)
+    assert value_of(over, "times_limit") == pytest.approx(1.02, rel=1e-12)
+    assert over.because[0].part == "in"
+    assert over.because[0].span.start == (3, 10)
+
+
+def test_an_outlet_left_over_is_loose_a_declared_one_is_not(tmp_path: Path) -> None:
+    """Of a splitter's two outlets one leads out; the other drives nothing. An inlet that drives nothing is one too."""
+    inlets = "{in: {torque-up-to: 50 N*m, speed-up-to: 6 rad/s}, idle: {torque-up-to: 1 N*m, speed-up-to: 1 rad/s}}"
+    found = sheet(
+        tmp_path,
+        inlets,
+        "d: {item: divider, driven-by: in, shares: {a: 1, b: 1}}",
+        below="outlets: {out: d.a}\n",
+    )
+    assert told(found) == [("loose-end", "idle", 3), ("loose-end", "d", 5)]
+
+
+def test_a_machine_is_short_only_where_the_edge_is(tmp_path: Path) -> None:
+    """80 N*m, halved, is the 40 that the mill needs: silent though a rig may give less; 79 are too few everywhere."""
+    parts = (
+        "d: {item: divider, driven-by: in, shares: {a: 1, b: 1}}",
+        "m: {item: mill, driven-by: d.a}",
+    )
+    below = "outlets: {out: d.b}\n"
+    assert told(sheet(tmp_path, "{in: {torque-up-to: 80 N*m, speed-up-to: 10 rad/s}}", *parts, below=below)) == []
+    short = sheet(tmp_path, "{in: {torque-up-to: 79 N*m, speed-up-to: 10 rad/s}}", *parts, below=below)
+    assert told(short) == [("machine-underdriven", "m", 6)]
+
+
+def test_torque_to_spare_at_the_edge_is_no_surplus(tmp_path: Path) -> None:
+    """50 N*m is ten times the saw's need, but only an upper bound; a wheel of the blueprint's own does give it."""
+    fed = sheet(tmp_path, "{in: {torque-up-to: 50 N*m, speed-up-to: 9 rad/s}}", "s: {item: saw, driven-by: in}")
+    assert told(fed) == []
+    own = sheet(tmp_path, "{}", "w: {item: wheel}", "s: {item: saw, driven-by: w}")
+    assert told(own) == [("machine-surplus", "s", 6)]
+
+
+def test_inlets_that_a_combiner_joins_are_taken_at_one_speed(tmp_path: Path) -> None:
+    """Promises of 20 and 8 rad/s, the second increased 2 : 1, meet at 16: 40 + 60 / 2 = 70 N*m, and no mismatch."""
+    inlets = "{a: {torque-up-to: 40 N*m, speed-up-to: 20 rad/s}, b: {torque-up-to: 60 N*m, speed-up-to: 8 rad/s}}"
+    found = sheet(
+        tmp_path,
+        inlets,
+        "s: {item: stage, ratio: 2, set: increase, driven-by: b}",
+        "g: {item: gatherer, driven-by: [a, s]}",
+        "t: {item: shaft, driven-by: g}",
+        "k: {item: stage, ratio: 2, set: reduce, driven-by: t}",
+        "u: {item: shaft, driven-by: k}",
+        below="outlets: {out: u}\n",
+    )
+    over = one(found)
+    assert (over.rule, over.part) == ("torque-over-limit", "u")
+    assert value_of(over, "torque_in") == pytest.approx(140, rel=1e-9)
+    turns = next(cause for cause in over.because if cause.part == "k").values
+    assert dict(turns)["speed"].value == pytest.approx(8, rel=1e-9)
+
+
+def test_a_mismatch_that_no_feed_can_mend_is_told(tmp_path: Path) -> None:
+    """One inlet on both lines of a combiner, one of them 2 : 1: the lines never agree."""
+    found = sheet(
+        tmp_path,
+        "{in: {torque-up-to: 50 N*m, speed-up-to: 9 rad/s}}",
+        "d: {item: divider, driven-by: in, shares: {a: 1, b: 1}}",
+        "s: {item: stage, ratio: 2, set: increase, driven-by: d.a}",
+        "g: {item: gatherer, driven-by: [s, d.b]}",
+        below="outlets: {out: g}\n",
+    )
+    assert told(found) == [("combiner-mismatch", "g", 7)]
+
+
+def test_a_parameter_without_a_default_leaves_its_part_unsolved(tmp_path: Path) -> None:
+    """What hangs on it is not judged and counted as not solved; the rest is: the mill by the wheel, 4 of 10 rad/s."""
+    found = sheet(
+        tmp_path,
+        "{in: {torque-up-to: 50 N*m, speed-up-to: 9 rad/s}}",
+        "s: {item: stage, ratio: $ratio, set: reduce, driven-by: in}",
+        "t: {item: shaft, driven-by: s, label: $name}",
+        "w: {item: wheel}",
+        "m: {item: mill, driven-by: w}",
+        "r: {item: rod, driven-by: in, label: $name, at: [$x, 0, 0]}",
+        below="outlets: {out: t}\ntakes: {ratio: {kind: ratio}, name: {kind: text}, x: {kind: number}}\n",
+    )
+    assert (found.parts, found.unsolved) == (5, 2 + 1)
+    assert told(found) == [("machine-underdriven", "m", 8), ("shared-outlet", "r", 9)]
+
+
+def test_a_blueprint_has_no_start_up_of_its_own(tmp_path: Path) -> None:
+    """A stage that wants to be set is the rig's to set, in its list: nothing is said of direction or completeness."""
+    found = sheet(
+        tmp_path,
+        "{in: {torque-up-to: 1 N*m, speed-up-to: 9 rad/s}}",
+        "s: {item: stage, ratio: 4, set: increase, driven-by: in}",
+        below="outlets: {out: s}\ncommissioning: [couple: s]\n",
+    )
+    assert told(found) == []
+
+
+def test_an_edition_is_compared_too(tmp_path: Path) -> None:
+    """The blueprint was worked out for edition 1, the catalogue is 2: at the edition's line."""
+    found = sheet(
+        tmp_path,
+        "{in: {torque-up-to: 1 N*m, speed-up-to: 9 rad/s}}",
+        "s: {item: rod, driven-by: in}",
+        below='outlets: {out: s}\nedition: "1"\n',
+    )
+    assert told(found) == [("edition-drift", None, 7)]
