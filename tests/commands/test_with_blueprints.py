@@ -114,26 +114,24 @@ def test_a_fault_in_a_blueprint_is_left_to_its_file(yard: Path, capsys: pytest.C
     assert "(used by a.rig.yaml, b.rig.yaml)" in text
 
 
-# The rig's own stage reduces to what the legs are fed; the rod behind it may carry 250 N*m.
-BROUGHT = """  first: {item: stage, ratio: RATIO, set: reduce, driven-by: wheel}
-  rod: {item: rod, driven-by: first}
-  one: {blueprint: leg.blueprint.yaml, driven-by: rod}
-"""
+FIRST = "  first: {item: stage, ratio: 4, set: reduce, driven-by: wheel}\n"
 FILL = "commissioning: [fill: {part: first, with: 6 L}, start: wheel]\n"
+# 100 * 4 = 400 N*m: against 250 in a rod before the legs; or against a promise of 250, where a ratio of 2 gives 200.
+OF_THE_RIG = [
+    ("  rod: {item: rod, driven-by: first}\n", "rod", 400, "torque-over-limit"),
+    ("", "first, with: {ratio: 4}", 250, "inlet-promise-broken"),
+]
 
 
-# 100 * 4 = 400 N*m against 250 in the rod; 100 * 2 = 200 N*m against a promise of 150.
-@pytest.mark.parametrize(
-    ("ratio", "promise", "rule"), [("4", "400", "torque-over-limit"), ("2", "150", "inlet-promise-broken")]
-)
+@pytest.mark.parametrize(("rod", "driver", "promise", "rule"), OF_THE_RIG)
 def test_a_fault_of_the_rig_is_still_repaired(
-    yard: Path, capsys: pytest.CaptureFixture[str], ratio: str, promise: str, rule: str
+    yard: Path, capsys: pytest.CaptureFixture[str], rod: str, driver: str, promise: int, rule: str
 ) -> None:
     """In the rig's file alone, by the rig's own parts; the blueprint's file keeps every byte."""
     leg = LEG.replace("100 N*m", f"{promise} N*m")
     (yard / "leg.blueprint.yaml").write_text(leg, "utf-8")
-    placed = "  one: {blueprint: leg.blueprint.yaml, driven-by: wheel}\n"
-    (yard / "a.rig.yaml").write_text(RIG.replace(placed, BROUGHT.replace("RATIO", ratio)) + FILL, "utf-8")
+    rig = RIG.replace("wheel}\n  two", f"{driver}}}\n  two").replace("  one:", f"{FIRST}{rod}  one:")
+    (yard / "a.rig.yaml").write_text(rig + FILL, "utf-8")
     _, text = said(capsys, "check", "--write", "json=-", "a.rig.yaml")
     assert [f["rule"] for f in json.loads(text)["findings"] if f["level"] == "error"] == [rule]
     assert said(capsys, "repair", "a.rig.yaml", "--apply", "best")[0] == 0
