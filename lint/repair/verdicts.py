@@ -57,6 +57,8 @@ def _worse(was: Finding, now: Finding) -> bool:
     ranks = ("note", "warning", "error")
     if ranks.index(now.level) > ranks.index(was.level):
         return True
+    if {(line.file, line.part) for line in now.uses} - {(line.file, line.part) for line in was.uses}:
+        return True  # the same fault of a blueprint, in one more place
     signs = [*((name, 1) for name in _WORSE_WHEN_MORE), *((name, -1) for name in _WORSE_WHEN_LESS)]
     for name in _WORSE_WHEN_SHORT:
         needed, value = value_of(now, f"{name}_needed"), value_of(now, name)
