@@ -7,7 +7,7 @@ from pathlib import Path
 
 from lineshaft.schema.loading import FileKind, kind_of
 
-_JUDGED: frozenset[FileKind] = frozenset({"rig", "catalogue", "blueprint", "policy"})
+_JUDGED: frozenset[FileKind] = frozenset({"rig", "catalogue", "blueprint", "policy", "snags"})
 
 
 @dataclass(frozen=True, slots=True)

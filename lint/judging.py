@@ -169,7 +169,13 @@ class Bench:
         if kind == "catalogue":
             return loader.catalogue(Path(os.path.realpath(path)))[1]  # unlike resolve(), never raises
         tree = loader.tree(path, kind)
-        return tree if isinstance(tree, tuple) else ()
+        if isinstance(tree, tuple):
+            return tree
+        if kind == "snags":
+            from lineshaft.schema.snags import read_snags
+
+            return read_snags(tree, loader.repository.root)[1]
+        return ()
 
 
 def each_finding_once(sheets: tuple[Sheet, ...]) -> tuple[Sheet, ...]:

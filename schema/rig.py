@@ -12,8 +12,10 @@ from lineshaft.schema.span import Route
 from lineshaft.schema.tree import Tree
 
 StepKind = Literal["fill", "set", "couple", "engage", "disengage", "start", "stop"]
-UNWAIVABLE = frozenset({"not-yaml", "not-schema", "bad-quantity", "rule-crashed", "waiver-expired", "waiver-stale"})
-"""Rules whose findings no waiver and no snag list covers: a rig that cannot be judged never passes for one that was."""
+UNJUDGED = frozenset({"not-yaml", "not-schema", "bad-quantity", "rule-crashed"})
+"""Rules whose findings say that a file could not be judged as a whole."""
+UNWAIVABLE = UNJUDGED | {"waiver-expired", "waiver-stale"}
+"""Rules whose findings no waiver and no snag list covers: what cannot be judged never passes for what was."""
 
 
 class Use(NamedTuple):

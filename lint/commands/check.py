@@ -2,6 +2,7 @@
 
 import os
 import sys
+from collections.abc import Callable
 from datetime import date
 from pathlib import Path
 
@@ -10,8 +11,9 @@ import click
 from lineshaft import __version__
 from lineshaft.commands.day import day_option
 from lineshaft.commands.delivery import deliver
+from lineshaft.commands.policy_option import policy_file, policy_option
 from lineshaft.discovery import find
-from lineshaft.exits import CannotDoError, Exit
+from lineshaft.exits import Exit
 from lineshaft.jobs.foreman import Staffing, inspect_files
 from lineshaft.judge.finding import Finding
 from lineshaft.judge.inspection import CRASHED
@@ -23,7 +25,7 @@ from lineshaft.schema.witness import Witness
 from lineshaft.schema.yaml_pass import Bounds
 from lineshaft.write.escape import harmless, visible
 from lineshaft.write.shown_units import Units
-from lineshaft.write.summary import Run
+from lineshaft.write.summary import Run, Sheet
 
 _WRITE_HELP = "json, sarif, junit, github, gitlab or markdown; `-` is stdout; repeatable."
 _RANK = {"note": 0, "warning": 1, "error": 2}
@@ -36,7 +38,8 @@ _RANK = {"note": 0, "warning": 1, "error": 2}
 @click.option("--quiet", is_flag=True, help="Leave out causes and suggestions.")
 @click.option("--color", type=click.Choice(["auto", "always", "never"]), default=None)
 @click.option("--units", type=click.Choice(["si", "rpm"]), default="si", show_default=True)
-@click.option("--policy", type=click.Path(), metavar="FILE", help="A policy in place of the nearest one above.")
+@policy_option
+@click.option("--snags", metavar="FILE", help="A snag list: what it has recorded passes, what is worse or new fails.")
 @day_option
 @click.option("--users", is_flag=True, help="Also judge what uses the blueprints, catalogues and policies named.")
 @click.option("--jobs", type=click.IntRange(1), metavar="N", help="Processes; by default as many as are worth it.")
@@ -53,6 +56,7 @@ def command(
     color: str | None,
     units: Units,
     policy: str | None,
+    snags: str | None,
     day: date,
     jobs: int | None,
     no_cache: bool,
@@ -70,9 +74,10 @@ def command(
     repairs = not no_repairs and _shows_repairs(targets, quiet)
     staffing = Staffing(jobs, not no_cache, quiet)
     witness = Witness() if staffing.remember else None
-    bench = Bench(working, book, max_bytes, bounds, _policy_file(policy), day, repairs, witness=witness)
+    bench = Bench(working, book, max_bytes, bounds, policy_file(policy), day, repairs, witness=witness)
+    taken_over = _taken_over(snags, bench)
     found = find(paths or (".",))
-    notices = [f"{name} is not a rig, blueprint, catalogue or policy file" for name in found.foreign]
+    notices = [f"{name} is not a rig, blueprint, catalogue, policy or snags file" for name in found.foreign]
     notices += [f"no rig file (*.rig.yaml) in {name}" for name in found.empty_folders]
     left_out = {path for path, _ in found.files if bench.site(path).excludes(path)}
     notices += [f"{os.path.relpath(path, working)} is left out by the policy" for path in sorted(left_out)]
@@ -80,8 +85,10 @@ def command(
     if users:
         files, added = _with_users(bench, files)
         notices.append(f"{added} more file{'s' if added != 1 else ''} judged, as users of what was named")
-    sheets = inspect_files(bench, [bench.job(path, kind) for path, kind in files], staffing)
-    run = Run(__version__, each_finding_once(sheets), tuple(notices), _pages(bench.book, targets))
+    work = [bench.job(path, kind) for path, kind in files]
+    sheets, told = taken_over(each_finding_once(inspect_files(bench, work, staffing)))
+    notices += told
+    run = Run(__version__, sheets, tuple(notices), _pages(bench.book, targets))
     _write(run, targets, quiet, _colored(color), units)
     for name in found.missing:
         click.echo(harmless(visible(f"lineshaft: {name} does not exist")), err=True)
@@ -99,13 +106,13 @@ def _with_users(bench: Bench, files: list[tuple[Path, FileKind]]) -> tuple[list[
     return sorted([*files, *added]), len(added)
 
 
-def _policy_file(name: str | None) -> Path | None:
+def _taken_over(name: str | None, bench: Bench) -> Callable[[tuple[Sheet, ...]], tuple[tuple[Sheet, ...], list[str]]]:
+    """What a snag list makes of sheets; nothing without one."""
     if name is None:
-        return None
-    path = Path(name)
-    if not path.is_file():
-        raise CannotDoError(f"the policy {name!r} does not exist, or is not a file")
-    return path.parent.resolve() / path.name
+        return lambda sheets: (sheets, [])
+    from lineshaft.snagging import against
+
+    return against(name, bench)
 
 
 def _fails(findings: tuple[Finding, ...], fail_on: str) -> bool:

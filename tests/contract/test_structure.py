@@ -21,7 +21,7 @@ RANKS = (  # lower rows see higher numbers never; within a row, one group does n
     {"lineshaft.site"},
     {"lineshaft.discovery", "lineshaft.judging"},
     {"lineshaft.ledger", "lineshaft.users"},
-    {"lineshaft.jobs"},
+    {"lineshaft.jobs", "lineshaft.snagging"},
     {"lineshaft.commands"},
     {"lineshaft.cli"},
     {"lineshaft.__main__"},

@@ -1,6 +1,6 @@
 """Runs made by hand for the writers: plain findings in numbers, and one whose every text comes from a stranger."""
 
-from lineshaft.judge.finding import Cause, Edit, Finding, Level, Repair, Waived, times
+from lineshaft.judge.finding import Cause, Edit, Finding, Level, Repair, Snagged, Waived, times
 from lineshaft.schema.span import Position, Span
 from lineshaft.write.summary import Run, Sheet
 
@@ -51,7 +51,7 @@ def run_of(*findings: Finding) -> Run:
 
 
 def hostile_run(text: str) -> Run:
-    """A run in which every text that may come from a file is the given one; an error, and a waived one beside."""
+    """A run in which every text that may come from a file is the given one; an error, a waived one and a snag."""
     cause = Cause(text, at(2), text, (text,))
     repair = Repair(text, "setting", 0.0, ((text, 1),), (), (Edit(text, at(4), text),))
     finding = Finding(
@@ -63,4 +63,5 @@ def hostile_run(text: str) -> Run:
         fingerprint="f1",
     )
     waived = finding._replace(waived=Waived(text, "2027-01-31", None), fingerprint="f2")
-    return Run("0.1.0", (Sheet(text, text, 2, 0, (finding, waived)),), (text,), {"torque-over-limit": text})
+    snag = finding._replace(snag=Snagged(text, 1.0), fingerprint="f3")
+    return Run("0.1.0", (Sheet(text, text, 2, 0, (finding, waived, snag)),), (text,), {"torque-over-limit": text})

@@ -33,7 +33,7 @@ def test_a_strangers_text_stays_in_its_property(text: str) -> None:
     command, properties, _ = _decoded(first)
     assert (command, properties["line"], properties["col"], properties["endColumn"]) == ("error", "4", "3", "7")
     assert sorted(properties) == ["col", "endColumn", "endLine", "file", "line", "title"]
-    assert last == "Inspected 1 file, 2 parts: 1 error, 0 warnings, 0 notes, 1 waived."
+    assert last == "Inspected 1 file, 2 parts: 1 error, 0 warnings, 0 notes, 1 waived, 1 snag."
     assert end == ""
 
 

@@ -4,17 +4,17 @@ import junitparser
 import pytest
 from write.made_runs import HOSTILE, hostile_run, plain, run_of
 
-from lineshaft.judge.finding import Waived
+from lineshaft.judge.finding import Snagged, Waived
 from lineshaft.write.junit import junit
 from lineshaft.write.summary import Run, Sheet
 
 
 @pytest.mark.parametrize("text", HOSTILE.values(), ids=HOSTILE.keys())
-def test_a_strangers_text_leaves_two_cases(text: str) -> None:
-    """Well-formed; one failure and one skipped case, whatever the text."""
+def test_a_strangers_text_leaves_three_cases(text: str) -> None:
+    """Well-formed; one failure and two skipped cases, whatever the text."""
     (suite,) = junitparser.JUnitXml.fromstring(junit(hostile_run(text)))
-    assert (suite.tests, suite.failures, suite.skipped) == (2, 1, 1)
-    assert [type(case.result[0]).__name__ for case in suite] == ["Failure", "Skipped"]
+    assert (suite.tests, suite.failures, suite.skipped) == (3, 1, 2)
+    assert [type(case.result[0]).__name__ for case in suite] == ["Failure", "Skipped", "Skipped"]
 
 
 def test_emoji_and_markup_stay_what_they_were() -> None:
@@ -31,13 +31,15 @@ def test_illegal_characters_are_replaced() -> None:
 
 
 def test_levels() -> None:
-    """An error fails, a waived one is skipped with its reason, a warning and a note pass and say why."""
+    """An error fails, a waived one or a snag is skipped with its reason, a warning and a note pass and say why."""
     waived = plain("error", 4)._replace(waived=Waived("old wheel", "2027-01-31", None))
-    run = run_of(plain("error", 1), plain("warning", 2), plain("note", 3), waived)
+    snag = plain("error", 5)._replace(snag=Snagged("times_torque_limit", 2.0))
+    run = run_of(plain("error", 1), plain("warning", 2), plain("note", 3), waived, snag)
     document = junitparser.JUnitXml.fromstring(junit(run))
-    assert (document.tests, document.failures, document.errors, document.skipped) == (4, 1, 0, 1)
+    assert (document.tests, document.failures, document.errors, document.skipped) == (5, 1, 0, 2)
     (suite,) = document
-    error, warning, note, last = suite
+    error, warning, note, last, known = suite
+    assert known.result[0].message == "a snag that was recorded with times torque limit of 2"
     assert error.result[0].type == "torque-over-limit"
     assert "wheel gives too much" in error.result[0].text
     assert (warning.result, note.result) == ([], [])

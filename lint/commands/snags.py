@@ -1,0 +1,136 @@
+"""``lineshaft snags``: record what is wrong with an inherited build, make the list shorter, show it."""
+
+import os
+from collections.abc import Sequence
+from datetime import date
+from pathlib import Path
+
+import click
+
+from lineshaft import __version__
+from lineshaft.commands.day import day_option
+from lineshaft.commands.delivery import deliver
+from lineshaft.commands.one_rig import bench
+from lineshaft.commands.policy_option import policy_file, policy_option
+from lineshaft.discovery import find
+from lineshaft.exits import CannotDoError, Exit
+from lineshaft.jobs.foreman import Staffing, inspect_files
+from lineshaft.judge.inspection import CRASHED
+from lineshaft.judge.rulebook import open_rulebook
+from lineshaft.judging import Bench, each_finding_once
+from lineshaft.schema.loading import kind_of
+from lineshaft.snagging import Row, compared, open_list, rows_of, shorter, unrecorded
+from lineshaft.write.escape import harmless, visible
+from lineshaft.write.shown_units import figures
+from lineshaft.write.snags_yaml import snags_yaml
+from lineshaft.write.summary import Run
+from lineshaft.write.table import table
+
+
+@click.group("snags")
+def command() -> None:
+    """Take over an inherited build: record what is wrong today, and let it get better only."""
+
+
+@command.command("record")
+@click.argument("paths", nargs=-1, metavar="[PATH]...")
+@click.option("-o", "output", required=True, metavar="FILE", help="The list, FILE.snags.yaml; `-` is stdout.")
+@click.option("--update", is_flag=True, help="Make the list in FILE shorter: drop what is gone, lower what got better.")
+@policy_option
+@day_option
+@click.option("--debug", is_flag=True, hidden=True)
+def record(
+    paths: tuple[str, ...], output: str, update: bool, policy: str | None, day: date, debug: bool
+) -> int:
+    """Record all findings in PATHs (default: the working folder) that no waiver covers as snags, in FILE."""
+    _check_output(output, update)
+    judge = Bench(Path.cwd().resolve(), open_rulebook(), policy_file=policy_file(policy), day=day)
+    folder = judge.working if output == "-" else Path(output).parent.resolve()
+    listed = open_list(output, judge) if update else None
+    run = _run(judge, paths)
+    if listed is None:
+        rows = rows_of(run.findings, run.sheets, judge.working, folder)
+        _deliver(rows, day.isoformat(), output)
+        return _said_recorded(run, len(rows), output)
+    comparison = compared(listed, run.sheets, judge.working)
+    rows = shorter(comparison, folder)
+    _deliver(rows, listed.recorded, output)
+    outcomes = [entry.outcome for entry in comparison.entries]
+    gone, better = outcomes.count("gone"), outcomes.count("better")
+    went = f"{gone} {'is' if gone == 1 else 'are'} gone"
+    click.echo(f"{_shown(output)}: {_many(len(rows), 'snag')} left; {better} got better, {went}")
+    return Exit.CLEAN
+
+
+@command.command("show")
+@click.argument("file", metavar="FILE")
+@click.option("--debug", is_flag=True, hidden=True)
+def show(file: str, debug: bool) -> int:
+    """Show the snags in FILE as a table."""
+    judge = bench()
+    listed = open_list(file, judge)
+    folder = Path(file).parent.resolve()
+    lines = [
+        [
+            snag.rule,
+            snag.part or "",
+            os.path.relpath(snag.file, folder).replace(os.sep, "/"),
+            "" if snag.of is None or snag.value is None else f"{snag.of} {figures(snag.value)}",
+        ]
+        for snag in listed.snags
+    ]
+    if lines:
+        click.echo(table(("rule", "part", "file", "recorded"), lines), nl=False)
+    on = f", recorded on {listed.recorded}" if listed.recorded is not None else ""
+    click.echo(f"{_shown(file)}: {_many(len(lines), 'snag')}{on}")
+    return Exit.CLEAN
+
+
+def _check_output(output: str, update: bool) -> None:
+    """Refuse to write over a list, which would let in what is new; the other way round, to update none."""
+    if update and output == "-":
+        raise click.UsageError("--update makes a file shorter; name it with -o FILE")
+    if output == "-":
+        return
+    if kind_of(Path(output)) != "snags":
+        raise click.UsageError(f"a snag list ends in .snags.yaml; got {output!r}")
+    if not update and Path(output).exists():
+        raise CannotDoError(f"{output} is there already; --update makes it shorter, or remove it to record anew")
+
+
+def _run(judge: Bench, paths: Sequence[str]) -> Run:
+    found = find(paths or (".",))
+    if found.missing:
+        raise CannotDoError(f"{found.missing[0]} does not exist")
+    work = [judge.job(path, kind) for path, kind in found.files if not judge.site(path).excludes(path)]
+    sheets = inspect_files(judge, work, Staffing(remember=False))
+    run = Run(__version__, each_finding_once(sheets))
+    if any(finding.rule == CRASHED for finding in run.findings):
+        raise CannotDoError("a rule crashed, so not all is known; `lineshaft check` says which")
+    return run
+
+
+def _deliver(rows: Sequence[Row], recorded: str | None, output: str) -> None:
+    try:
+        data = snags_yaml(rows, recorded)
+    except UnicodeError as error:
+        raise CannotDoError("a file's name is not UTF-8, so it cannot be written down; rename the file") from error
+    deliver(data, output)
+
+
+def _said_recorded(run: Run, count: int, output: str) -> int:
+    left_out = unrecorded(run)
+    if output != "-":
+        click.echo(f"{_shown(output)}: {_many(count, 'snag')} recorded")
+    if left_out:
+        words = "cannot be recorded, mend that first; `lineshaft check` shows what"
+        click.echo(f"lineshaft: {_many(left_out, 'finding')} {words}", err=True)
+    return Exit.FINDINGS if left_out else Exit.CLEAN
+
+
+def _many(count: int, name: str) -> str:
+    return f"{count:,} {name}{'s' if count != 1 else ''}"
+
+
+def _shown(text: str) -> str:
+    return harmless(visible(text))
