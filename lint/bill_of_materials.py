@@ -38,6 +38,12 @@ def bill(parts: Iterable[Part], catalogue: Catalogue) -> Bill:
     needed: Counter[str] = Counter()
     for part in parts:
         needed.update(goods_of(part))
+    return bill_of_goods(needed, catalogue)
+
+
+def bill_of_goods(goods: Goods, catalogue: Catalogue) -> Bill:
+    """The bill of goods by number, components among them, each batch rounded up over all of them together."""
+    needed = Counter(goods)
     making: list[tuple[str, int, int]] = []
     for name in _before_their_goods(catalogue):
         count = needed.pop(name, 0)

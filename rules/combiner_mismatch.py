@@ -13,7 +13,7 @@ Source: common practice, no source (coupled shafts turn at one speed).
 from collections.abc import Iterator
 
 from lineshaft.judge.causes import cause, causes
-from lineshaft.judge.finding import Finding, Measure, report, speed, times, torque
+from lineshaft.judge.finding import Ask, Finding, Measure, Offer, report, speed, times, torque
 from lineshaft.judge.rule import Rule
 from lineshaft.solve.solved_rig import SolvedRig
 
@@ -50,4 +50,9 @@ def check(rig: SolvedRig) -> Iterator[Finding]:
         )
 
 
-RULE = Rule("combiner-mismatch", "error", check, local=True)
+def repairs(_: SolvedRig, finding: Finding) -> Iterator[Offer]:
+    """Either line geared to the speed of the other."""
+    yield Ask("agree-speeds", (finding.part or "",))
+
+
+RULE = Rule("combiner-mismatch", "error", check, repairs, local=True)

@@ -12,7 +12,7 @@ Source: common practice, no source.
 
 from collections.abc import Iterator
 
-from lineshaft.judge.finding import Finding, report
+from lineshaft.judge.finding import Ask, Finding, Offer, report
 from lineshaft.judge.rule import Rule
 from lineshaft.solve.commissioning import Difference, commissioning_of
 from lineshaft.solve.solved_rig import SolvedRig
@@ -68,4 +68,9 @@ def _step(rig: SolvedRig, difference: Difference) -> str:
     return f"`start: {part.name}`"
 
 
-RULE = Rule("commissioning-incomplete", "warning", check, local=True)
+def repairs(_: SolvedRig, __: Finding) -> Iterator[Offer]:
+    """A list that ends as the rig is declared."""
+    yield Ask("safe-list", ())
+
+
+RULE = Rule("commissioning-incomplete", "warning", check, repairs, local=True)

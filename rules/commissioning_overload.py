@@ -17,7 +17,7 @@ from collections.abc import Iterator
 
 from lineshaft.judge.breaches import breach_cause, breach_values, breach_words, sign_of
 from lineshaft.judge.causes import passing_causes
-from lineshaft.judge.finding import Finding, Measure, Text, report, times
+from lineshaft.judge.finding import Ask, Finding, Measure, Offer, Text, report, times
 from lineshaft.judge.rule import Rule
 from lineshaft.judge.steps import step_place, step_words
 from lineshaft.solve.commissioning import Overload, commissioning_of
@@ -58,4 +58,9 @@ def _suggestion(rig: SolvedRig, overload: Overload) -> Text:
     return (f"{stage.name} is meant to {stage.direction}: set it so before step {overload.step.number}",)
 
 
-RULE = Rule("commissioning-overload", "error", check, local=True)
+def repairs(_: SolvedRig, __: Finding) -> Iterator[Offer]:
+    """A list that passes no state over a limit."""
+    yield Ask("safe-list", ())
+
+
+RULE = Rule("commissioning-overload", "error", check, repairs, local=True)

@@ -19,7 +19,7 @@ from collections.abc import Iterator
 
 from lineshaft.judge.breaches import breach_cause, breach_values, breach_words
 from lineshaft.judge.causes import passing_causes
-from lineshaft.judge.finding import Cause, Finding, Measure, Text, report, speed, torque
+from lineshaft.judge.finding import Ask, Cause, Finding, Measure, Offer, Text, report, speed, torque
 from lineshaft.judge.rule import Rule
 from lineshaft.judge.steps import step_place, step_words
 from lineshaft.solve.commissioning import WrongTurn, commissioning_of
@@ -76,4 +76,10 @@ def _suggestion(turn: WrongTurn, name: str, wanted: str) -> Text:
     return (f"{entry} before step {turn.step.number}",)
 
 
-RULE = Rule("direction-before-commissioning", "error", check, local=True)
+def repairs(_: SolvedRig, finding: Finding) -> Iterator[Offer]:
+    """The direction set before the start, or a safe list."""
+    yield Ask("set-first", (finding.part or "",))
+    yield Ask("safe-list", ())
+
+
+RULE = Rule("direction-before-commissioning", "error", check, repairs, local=True)

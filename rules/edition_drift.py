@@ -12,7 +12,19 @@ Source: none; the editions are the site's.
 
 from collections.abc import Callable, Iterator
 
-from lineshaft.judge.finding import Finding, Measure, power, report, speed, times, torque
+from lineshaft.judge.finding import (
+    ByHand,
+    Candidate,
+    Edit,
+    Finding,
+    Measure,
+    Offer,
+    power,
+    report,
+    speed,
+    times,
+    torque,
+)
 from lineshaft.judge.rule import Rule
 from lineshaft.schema.catalogue import Catalogue
 from lineshaft.schema.rig import Part
@@ -94,4 +106,14 @@ def _note(found: Ratings, name: str, value: float | None, measure: Callable[[flo
         found[name] = measure(value)
 
 
-RULE = Rule("edition-drift", "warning", check, local=True)
+def repairs(rig: SolvedRig, finding: Finding) -> Iterator[Offer]:
+    """The rig's edition line, once all the rest holds by the new ratings; a policy's is not the rig's to change."""
+    if finding.route == ("edition",):
+        now = rig.catalogue.edition
+        written = now.replace("\\", "\\\\").replace('"', '\\"')
+        yield Candidate(f"write edition {now}, the catalogue's", (Edit(finding.file, finding.span, f'"{written}"'),))
+    else:
+        yield ByHand("the policy and the catalogue are of two editions: the site has to say which one holds")
+
+
+RULE = Rule("edition-drift", "warning", check, repairs, local=True)

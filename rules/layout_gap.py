@@ -12,7 +12,7 @@ Source: common practice, no source.
 
 from collections.abc import Iterator
 
-from lineshaft.judge.finding import Cause, Finding, report
+from lineshaft.judge.finding import ByHand, Cause, Finding, Offer, report
 from lineshaft.judge.rule import Rule
 from lineshaft.solve.solved_rig import SolvedRig
 
@@ -71,4 +71,9 @@ def _finding(rig: SolvedRig, number: int, source: int, words: str, suggestion: s
     return report("layout-gap", "warning", rig.place(number), name, (words,), (), because, (suggestion,))
 
 
-RULE = Rule("layout-gap", "warning", check, local=True)
+def repairs(_: SolvedRig, __: Finding) -> Iterator[Offer]:
+    """Nothing: the program does not know where there is room."""
+    yield ByHand("where the parts stand is for whoever builds it to say: correct `at`, or add what fills the gap")
+
+
+RULE = Rule("layout-gap", "warning", check, repairs, local=True)

@@ -13,7 +13,7 @@ Source: common practice, no source. For guards on open shaft ends see 29 CFR 191
 from collections.abc import Iterator
 
 from lineshaft.judge.causes import cause, causes
-from lineshaft.judge.finding import Finding, Place, power, report
+from lineshaft.judge.finding import Ask, ByHand, Finding, Offer, Place, power, report
 from lineshaft.judge.rule import Rule
 from lineshaft.schema.rig import Exit, Part
 from lineshaft.solve.solved_rig import SolvedRig
@@ -87,4 +87,13 @@ def _share_place(rig: SolvedRig, number: int, outlet: int) -> Place:
     return part.tree.source.shown, part.tree.key_span(route), route
 
 
-RULE = Rule("loose-end", "warning", check, local=True)
+def repairs(rig: SolvedRig, finding: Finding) -> Iterator[Offer]:
+    """An open end is put to use or goes; a part that nothing drives is driven or goes."""
+    name = finding.part or ""
+    number = rig.rig.index.get(name)
+    undriven = number is not None and not rig.parts[number].inlets and rig.parts[number].item.kind != "prime-mover"
+    yield Ask("drive-part" if undriven else "close-end", (name,))
+    yield ByHand("what is to be driven here is for whoever builds it to say")
+
+
+RULE = Rule("loose-end", "warning", check, repairs, local=True)

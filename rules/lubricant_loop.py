@@ -13,7 +13,7 @@ Source: common practice, no source.
 
 from collections.abc import Iterator
 
-from lineshaft.judge.finding import Cause, Finding, report
+from lineshaft.judge.finding import Ask, Cause, Finding, Offer, report
 from lineshaft.judge.rule import Rule
 from lineshaft.solve.lubrication import Loop, loops_of
 from lineshaft.solve.solved_rig import SolvedRig
@@ -51,4 +51,9 @@ def _finding(rig: SolvedRig, loop: Loop) -> Finding:
     )
 
 
-RULE = Rule("lubricant-loop", "error", check, local=True)
+def repairs(_: SolvedRig, __: Finding) -> Iterator[Offer]:
+    """A safe list, which fills what the press hangs on."""
+    yield Ask("safe-list", ())
+
+
+RULE = Rule("lubricant-loop", "error", check, repairs, local=True)

@@ -14,7 +14,7 @@ Design*, ch. 8 (its contents only were seen).
 
 from collections.abc import Iterator
 
-from lineshaft.judge.finding import Cause, Finding, Measure, Text, litres, report
+from lineshaft.judge.finding import Ask, Cause, Finding, Measure, Offer, Text, litres, report
 from lineshaft.judge.rule import Rule
 from lineshaft.judge.steps import step_place, step_words
 from lineshaft.solve.commissioning import DryTurn, commissioning_of
@@ -61,4 +61,10 @@ def _suggestion(rig: SolvedRig, turn: DryTurn) -> Text:
     return fill if circuit is None else (*fill, f", or a charge in the tank of {circuit}")
 
 
-RULE = Rule("lubricant-missing", "error", check, local=True)
+def repairs(_: SolvedRig, finding: Finding) -> Iterator[Offer]:
+    """A fill before the start, or a safe list."""
+    yield Ask("fill-first", (finding.part or "",))
+    yield Ask("safe-list", ())
+
+
+RULE = Rule("lubricant-missing", "error", check, repairs, local=True)

@@ -13,7 +13,7 @@ Source: common practice, no source.
 
 from collections.abc import Iterator
 
-from lineshaft.judge.finding import Finding, Place, litres, report
+from lineshaft.judge.finding import ByHand, Candidate, Edit, Finding, Offer, Place, litres, report, value_of
 from lineshaft.judge.rule import Rule
 from lineshaft.schema.rig import Circuit
 from lineshaft.schema.span import Route
@@ -95,4 +95,26 @@ def _value(rig: SolvedRig, route: Route) -> Place:
     return tree.source.shown, tree.span(route), route
 
 
-RULE = Rule("lubricant-overfill", "error", check, local=True)
+def repairs(rig: SolvedRig, finding: Finding) -> Iterator[Offer]:
+    """What is too much brought down to what is held; a part on a circuit of another lubricant is a matter of piping."""
+    charge, holds = value_of(finding, "charge"), value_of(finding, "holds")
+    if charge is None or holds is None or finding.route[-1] not in ("charge", "with") or holds <= 0:
+        yield ByHand("which lubricant goes where is for whoever pipes it to say")
+        return
+    room = holds
+    if finding.route[-1] == "with":
+        # Fills add up: only the last one is cut, to what the others leave.
+        room -= charge - _amount(rig, finding)
+    if room > 0:
+        what = "charge" if finding.route[-1] == "charge" else "fill"
+        yield Candidate(f"a {what} of {room:.12g} L", (Edit(finding.file, finding.span, f"{room:.12g} L"),))
+    else:
+        yield ByHand("the fills before this one are enough already: leave this step out")
+
+
+def _amount(rig: SolvedRig, finding: Finding) -> float:
+    """The litres of the fill step that a finding stands at."""
+    return next((s.amount for s in rig.rig.steps if (*s.route, "fill", "with") == finding.route), 0.0)
+
+
+RULE = Rule("lubricant-overfill", "error", check, repairs, local=True)

@@ -10,9 +10,23 @@ How to repair: a larger charge or fill, as far as the tank or the part holds it;
 Source: time to dry = charge / (use − supply), a balance of volume; the hour is a house rule.
 """
 
+import math
 from collections.abc import Iterator
 
-from lineshaft.judge.finding import Finding, Measure, Place, Text, litres, report, seconds
+from lineshaft.judge.finding import (
+    ByHand,
+    Candidate,
+    Edit,
+    Finding,
+    Measure,
+    Offer,
+    Place,
+    Text,
+    litres,
+    report,
+    seconds,
+    value_of,
+)
 from lineshaft.judge.rule import Rule
 from lineshaft.solve.commissioning import commissioning_of
 from lineshaft.solve.limits import over, short
@@ -91,4 +105,26 @@ def _suggestion(rig: SolvedRig, account: Account, allowed: float) -> Text:
     return (f"{room} holds only ", litres(holds), ", where it takes ", litres(needed), "; supply ", lacking, " more")
 
 
-RULE = Rule("lubricant-shortfall", "warning", check, local=True)
+def repairs(rig: SolvedRig, finding: Finding) -> Iterator[Offer]:
+    """A charge or fill that lasts, where there is room for it."""
+    use, supply = value_of(finding, "use"), value_of(finding, "supply")
+    needed = ((use or 0.0) - (supply or 0.0)) * rig.policy.run_dry_after
+    litres_up = math.ceil(needed * 1000 - 1e-6) / 1000
+    tree = rig.rig.tree
+    for circuit in rig.rig.circuits:
+        if circuit.route == finding.route and not over(litres_up, circuit.holds):
+            span = tree.span((*circuit.route, "tank", "charge"))
+            title = f"charge {circuit.name} with {litres_up:g} L"
+            yield Candidate(title, (Edit(finding.file, span, f"{litres_up:.12g} L"),))
+    part = rig.rig.index.get(finding.part or "")
+    fills = [step for step in rig.rig.steps if step.kind == "fill" and step.part == part]
+    if part is not None and len(fills) == 1:
+        need = rig.parts[part].item.lubricant
+        if need is not None and not over(litres_up, need.holds):
+            span = tree.span((*fills[0].route, "fill", "with"))
+            title = f"fill {finding.part} with {litres_up:g} L"
+            yield Candidate(title, (Edit(finding.file, span, f"{litres_up:.12g} L"),))
+    yield ByHand("more lubricant per hour than this holds is a matter of a press or a larger tank")
+
+
+RULE = Rule("lubricant-shortfall", "warning", check, repairs, local=True)

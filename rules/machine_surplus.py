@@ -13,11 +13,11 @@ Source: common practice, no source; the work table is the catalogue's.
 from collections.abc import Iterator
 
 from lineshaft.judge.causes import causes
-from lineshaft.judge.finding import Finding, Measure, report, seconds, speed, times, torque
+from lineshaft.judge.finding import Ask, Finding, Measure, Offer, report, seconds, speed, times, torque
 from lineshaft.judge.rule import Rule
 from lineshaft.schema.ratio import Ratio
-from lineshaft.solve.limits import EQUAL, over, short
 from lineshaft.solve.solved_rig import SolvedRig
+from lineshaft.solve.surplus import wasteful
 from lineshaft.solve.work_rate import time_of_work
 
 
@@ -27,20 +27,13 @@ def check(rig: SolvedRig) -> Iterator[Finding]:
     if ratio is None:
         return
     for number, part in enumerate(rig.parts):
-        need, work = part.item.needs.torque, part.item.work
-        if work is None or need is None or not rig.flows.solved[number]:
-            continue
         # At the edge of a blueprint's promise torque is a bound: a rig that feeds it less has none to spare.
         if rig.chain(number)[0] in rig.rig.placed.edges:
             continue
         turns, has = rig.flows.speed_in[number], rig.flows.torque_in[number]
-        if turns <= 0 or short(has, need * ratio.factor):
-            continue
-        faster = turns * ratio.factor
-        if part.speed_limit is not None and over(faster, part.speed_limit):
-            continue
-        now, then = time_of_work(work, turns), time_of_work(work, faster)
-        if now is not None and then is not None and then < now * (1 - EQUAL):
+        if rig.flows.solved[number] and part.item.work is not None and wasteful(part, has, turns, ratio.factor):
+            now = time_of_work(part.item.work, turns) or 0.0
+            then = time_of_work(part.item.work, turns * ratio.factor) or 0.0
             yield _finding(rig, number, ratio, (now, then))
 
 
@@ -73,4 +66,9 @@ def _finding(rig: SolvedRig, number: int, ratio: Ratio, work_times: tuple[float,
     return report("machine-surplus", "note", place, part.name, message, values, causes(rig, number), suggestion)
 
 
-RULE = Rule("machine-surplus", "note", check, local=True)
+def repairs(_: SolvedRig, finding: Finding) -> Iterator[Offer]:
+    """The line geared anew, so that what is idle turns into speed."""
+    yield Ask("serve-machine", (finding.part or "",))
+
+
+RULE = Rule("machine-surplus", "note", check, repairs, local=True)

@@ -13,7 +13,7 @@ Source: P = T·ω; common practice, no source, for the needs, which the catalogu
 from collections.abc import Iterator
 
 from lineshaft.judge.causes import causes
-from lineshaft.judge.finding import Finding, Measure, Text, power, report, speed, torque
+from lineshaft.judge.finding import Ask, Finding, Measure, Offer, Text, power, report, speed, torque
 from lineshaft.judge.offers import stage_of
 from lineshaft.judge.rule import Rule
 from lineshaft.solve.limits import short
@@ -78,4 +78,9 @@ def _suggestion(
     return stage_of(rig, ratio, "a reducing" if key == "torque" else "an increasing")
 
 
-RULE = Rule("machine-underdriven", "error", check, local=True)
+def repairs(_: SolvedRig, finding: Finding) -> Iterator[Offer]:
+    """The line geared anew, or a larger share above."""
+    yield Ask("serve-machine", (finding.part or "",))
+
+
+RULE = Rule("machine-underdriven", "error", check, repairs, local=True)

@@ -14,7 +14,7 @@ Source: the lower ends of Jiang, *Analysis and Design of Machine Elements*, Tabl
 from collections.abc import Iterator
 
 from lineshaft.judge.causes import causes
-from lineshaft.judge.finding import Finding, Measure, report, speed, times, torque
+from lineshaft.judge.finding import Ask, Finding, Measure, Offer, Way, report, speed, times, torque, value_of
 from lineshaft.judge.rule import Rule
 from lineshaft.solve.application_factor import application_factors
 from lineshaft.solve.limits import over, short, speed_carried, torque_carried
@@ -58,4 +58,10 @@ def _finding(
     return report("margin-thin", "warning", rig.place(number), name, message, values, causes(rig, number))
 
 
-RULE = Rule("margin-thin", "warning", check, local=True)
+def repairs(_: SolvedRig, finding: Finding) -> Iterator[Offer]:
+    """As for a part over the limit that is thin."""
+    way: Way = "hold-torque" if value_of(finding, "torque") is not None else "hold-speed"
+    yield Ask(way, (finding.part or "",))
+
+
+RULE = Rule("margin-thin", "warning", check, repairs, local=True)

@@ -14,7 +14,7 @@ ch. 13.
 from collections.abc import Iterator
 
 from lineshaft.judge.causes import cause
-from lineshaft.judge.finding import Finding, report, times
+from lineshaft.judge.finding import Ask, Finding, Offer, report, times
 from lineshaft.judge.rule import Rule
 from lineshaft.solve.solved_rig import SolvedRig
 
@@ -49,4 +49,12 @@ def _stage_above(rig: SolvedRig, number: int) -> int | None:
     return None
 
 
-RULE = Rule("opposed-stages", "note", check, local=True)
+def repairs(rig: SolvedRig, finding: Finding) -> Iterator[Offer]:
+    """Both stages out, and the line closed behind them."""
+    number = rig.rig.index.get(finding.part or "")
+    above = None if number is None else _stage_above(rig, number)
+    if number is not None and above is not None:
+        yield Ask("take-out", (rig.parts[above].name, rig.parts[number].name))
+
+
+RULE = Rule("opposed-stages", "note", check, repairs, local=True)

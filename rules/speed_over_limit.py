@@ -15,7 +15,7 @@ site's catalogue.
 from collections.abc import Iterator
 
 from lineshaft.judge.causes import causes
-from lineshaft.judge.finding import Finding, Measure, Text, report, speed, times
+from lineshaft.judge.finding import Ask, ByHand, Finding, Measure, Offer, Text, report, speed, times
 from lineshaft.judge.offers import grade_or_stage, grades_of
 from lineshaft.judge.rule import Rule
 from lineshaft.solve.limits import over, speed_carried
@@ -64,4 +64,10 @@ def _suggestion(rig: SolvedRig, number: int, carried: float, limit: float) -> Te
     return grade_or_stage(rig, fits if alone else (), carried / limit, "reducing")
 
 
-RULE = Rule("speed-over-limit", "error", check, local=True)
+def repairs(_: SolvedRig, finding: Finding) -> Iterator[Offer]:
+    """Another grade or the line made anew in one line; why splitting it is not among them."""
+    yield Ask("hold-speed", (finding.part or "",))
+    yield ByHand("splitting the line never helps: it divides torque and leaves the speed as it is")
+
+
+RULE = Rule("speed-over-limit", "error", check, repairs, local=True)

@@ -14,7 +14,7 @@ Source: common practice, no source (shafts geared 1 : 1 from one inlet turn at o
 from collections.abc import Iterator
 
 from lineshaft.judge.causes import cause, causes
-from lineshaft.judge.finding import Cause, Finding, Measure, report, speed, times
+from lineshaft.judge.finding import Ask, ByHand, Candidate, Cause, Edit, Finding, Measure, Offer, report, speed, times
 from lineshaft.judge.offers import stage_of
 from lineshaft.judge.rule import Rule
 from lineshaft.solve.limits import over, short, speed_carried
@@ -93,4 +93,18 @@ def _finding(rig: SolvedRig, number: int, worst: tuple[int, float, float] | None
     )
 
 
-RULE = Rule("split-for-speed", "warning", check, local=True)
+def repairs(rig: SolvedRig, finding: Finding) -> Iterator[Offer]:
+    """The stage that the splitter stands for; where nothing below is wrong, the purpose said as it is."""
+    number = rig.rig.index.get(finding.part or "")
+    worst = None if number is None else _worst(rig, number)
+    if worst is None:
+        if finding.route[-1] == "purpose":
+            yield Candidate("say what it does: distribute", (Edit(finding.file, finding.span, "distribute"),))
+        return
+    below = rig.parts[worst[0]]
+    too_fast = below.speed_limit is not None and over(speed_carried(rig.flows, worst[0]), below.speed_limit)
+    yield Ask("hold-speed" if too_fast else "serve-machine", (below.name,))
+    yield ByHand("splitting the line never helps: it divides torque and leaves the speed as it is")
+
+
+RULE = Rule("split-for-speed", "warning", check, repairs, local=True)

@@ -13,7 +13,7 @@ Source: common practice, no source; the work table is the catalogue's.
 from collections.abc import Iterator
 
 from lineshaft.judge.causes import causes
-from lineshaft.judge.finding import Finding, Measure, Text, report, seconds, speed
+from lineshaft.judge.finding import Ask, Finding, Measure, Offer, Text, report, seconds, speed
 from lineshaft.judge.offers import stage_of
 from lineshaft.judge.rule import Rule
 from lineshaft.solve.limits import EQUAL, short
@@ -73,4 +73,9 @@ def _finding(rig: SolvedRig, number: int, time: float, wanted: float) -> Finding
     )
 
 
-RULE = Rule("target-missed", "warning", check, local=True)
+def repairs(_: SolvedRig, finding: Finding) -> Iterator[Offer]:
+    """The line geared anew for more speed."""
+    yield Ask("serve-machine", (finding.part or "",))
+
+
+RULE = Rule("target-missed", "warning", check, repairs, local=True)

@@ -16,7 +16,7 @@ ch. 13. Limits come from the site's catalogue.
 from collections.abc import Iterator
 
 from lineshaft.judge.causes import causes
-from lineshaft.judge.finding import Finding, Measure, Text, report, times, torque
+from lineshaft.judge.finding import Ask, Finding, Measure, Offer, Text, report, times, torque
 from lineshaft.judge.offers import grade_or_stage, grades_of
 from lineshaft.judge.rule import Rule
 from lineshaft.solve.limits import over, torque_carried
@@ -65,4 +65,9 @@ def _suggestion(rig: SolvedRig, number: int, carried: float, limit: float) -> Te
     return grade_or_stage(rig, fits if alone else (), carried / limit, "increasing")
 
 
-RULE = Rule("torque-over-limit", "error", check, local=True)
+def repairs(_: SolvedRig, finding: Finding) -> Iterator[Offer]:
+    """Another grade, the line made anew (a step-up first, in stages, side by side), a smaller share above."""
+    yield Ask("hold-torque", (finding.part or "",))
+
+
+RULE = Rule("torque-over-limit", "error", check, repairs, local=True)

@@ -10,11 +10,14 @@ How to repair: take the nearest name that the message offers, or add what is mis
 Source: none; the rig language.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
-from lineshaft.judge.finding import Finding
+from lineshaft.judge.finding import ByHand, Candidate, Edit, Finding, Offer
 from lineshaft.judge.reported_faults import faults_of
 from lineshaft.judge.rule import Rule
+from lineshaft.schema.nearest import nearest
+from lineshaft.schema.rig import Part
+from lineshaft.schema.span import Route
 from lineshaft.solve.solved_rig import SolvedRig
 
 
@@ -23,4 +26,49 @@ def check(rig: SolvedRig) -> Iterator[Finding]:
     yield from faults_of(rig, "unknown-reference")
 
 
-RULE = Rule("unknown-reference", "error", check, local=True)
+def repairs(rig: SolvedRig, finding: Finding) -> Iterator[Offer]:
+    """The nearest name that is there."""
+    if finding.file != rig.rig.tree.source.shown:
+        yield ByHand("the name stands in another file: correct it there")
+        return
+    written = str(_written(rig, finding.route))
+    for name in nearest(written, _known(rig, finding.route, written), limit=3):
+        yield Candidate(f"write {name} for {written}", (Edit(finding.file, finding.span, name),))
+    yield ByHand("no name that is there is near to it: say what was meant, or add what is missing")
+
+
+def _written(rig: SolvedRig, route: Route) -> object:
+    data: object = rig.rig.tree.data
+    for step in route:
+        data = data[step]  # type: ignore[index]
+    return data
+
+
+def _known(rig: SolvedRig, route: Route, written: str) -> Iterable[str]:
+    """The names that may stand at a place."""
+    parts = rig.parts
+    match route[0], route[-1]:
+        case "parts", "item":
+            return rig.catalogue.items
+        case "parts", _ if "driven-by" in route:
+            return [name for part in parts if part.name != route[1] for name in _outlets(part)]
+        case "lubrication", "lubricant":
+            return rig.catalogue.lubricants
+        case "lubrication", "supplied-by":
+            return [part.name for part in parts if part.item.makes is not None]
+        case "lubrication" | "commissioning" | "waivers", _:
+            return [part.name for part in parts]
+        case "readings", _:
+            return [name for part in parts for name in (*_outlets(part), part.name)]
+    return ()
+
+
+def _outlets(part: Part) -> Iterator[str]:
+    """The references by which a part's outlets are named."""
+    if part.item.kind != "driven-machine":
+        yield from (f"{part.name}.{outlet}" for outlet in part.outlets)
+        if not part.outlets:
+            yield part.name
+
+
+RULE = Rule("unknown-reference", "error", check, repairs, local=True)

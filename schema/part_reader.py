@@ -96,7 +96,7 @@ class Fitting:
         if found is None:
             if not _grade_offered(fields, item, chosen, route):
                 return None, None, None
-            found = self._limits[key] = _limits(self.catalogue, item, chosen)
+            found = self._limits[key] = limits_of(self.catalogue, item, chosen)
         return found
 
     def _ratio_of(self, fields: Fields, item: Item, data: Mapped, route: Route) -> Ratio | None:
@@ -151,9 +151,10 @@ def _grade_offered(fields: Fields, item: Item, chosen: str | None, route: Route)
     return False
 
 
-def _limits(
+def limits_of(
     catalogue: Catalogue, item: Item, chosen: str | None
 ) -> tuple[Grade | None, float | None, float | None]:
+    """The grade of an item (the chosen one, or its own) with the torque [N*m] and speed [rad/s] that it stands."""
     name = chosen if chosen is not None else (item.grades[0] if item.grades else None)
     grade = catalogue.grades.get(name) if name is not None else None
     torque = item.torque_limit if item.torque_limit is not None else (grade.torque_limit if grade else None)

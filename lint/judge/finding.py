@@ -80,6 +80,47 @@ class Candidate(NamedTuple):
     edits: tuple[Edit, ...]
 
 
+Way = Literal[
+    "hold-torque",
+    "hold-speed",
+    "serve-machine",
+    "agree-speeds",
+    "keep-promise",
+    "safe-list",
+    "fill-first",
+    "set-first",
+    "close-end",
+    "drive-part",
+    "take-out",
+]
+"""What a rule may ask the planner to search for, at a part:
+
+- `hold-torque`, `hold-speed`: it keeps to that limit: another grade, its line made anew, other shares above it.
+- `serve-machine`: it gets what it needs, meets its target and wastes nothing: its line geared anew, other shares.
+- `agree-speeds`: a combiner's lines turn alike.
+- `keep-promise`: a placed blueprint is fed no more than its inlets promise to stand.
+- `safe-list`, `fill-first`, `set-first`: the start-up: a safe list, a fill or a direction before the first turn.
+- `close-end`, `drive-part`: an open end is used or goes; a part that nothing drives is driven or goes.
+- `take-out`: the part goes and the line is closed behind it.
+"""
+
+
+class Ask(NamedTuple):
+    """A way for the planner to search, and the parts it is about."""
+
+    way: Way
+    parts: tuple[str, ...]
+
+
+class ByHand(NamedTuple):
+    """Why nothing is offered, where nothing else is: what somebody has to decide or look at, in words."""
+
+    reason: str
+
+
+Offer = Candidate | Ask | ByHand
+
+
 class MachineChange(NamedTuple):
     """What a repair does to a machine: units of work an hour and power [W] before and after."""
 

@@ -4,12 +4,12 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from lineshaft.judge.finding import Candidate, Finding, Level
+from lineshaft.judge.finding import Finding, Level, Offer
 from lineshaft.judge.waivers import JudgedWaiver
 from lineshaft.solve.solved_rig import SolvedRig
 
 Check = Callable[[SolvedRig], Iterable[Finding]]
-Propose = Callable[[SolvedRig, Finding], Iterable[Candidate]]
+Propose = Callable[[SolvedRig, Finding], Iterable[Offer]]
 Review = Callable[[SolvedRig, Sequence[JudgedWaiver]], Iterable[Finding]]
 
 
@@ -22,7 +22,8 @@ def nothing(_: SolvedRig) -> Iterable[Finding]:
 class Rule:
     """One rule. ``level`` is that of its findings unless a finding or a policy says otherwise.
 
-    ``check`` goes from a read-only solved rig to findings; ``repairs`` from one of them to unproved candidates;
+    ``check`` goes from a read-only solved rig to findings; ``repairs`` from one of them to what might mend it
+    (ways for the planner to search, edits of its own, why it is mended by hand), all of it proved before it is shown;
     ``review``, once all checks have run, from what became of the rig's waivers to findings on these.
     ``local`` says that what it finds on a line (parts that share power or lubricant) depends on that line alone, so
     that a repair of one line need not look at the others. A rule never reads files, prints or exits. The docstring of

@@ -35,10 +35,11 @@ def block_splice(tree: Tree, steps: Sequence[ListedStep], parts: tuple[Part, ...
             return Splice(start, end, _flow(entries))
         indent = " " * (tree.source.position(start).column - 1)
         return Splice(start, end, in_line_ends_of(tree.source, f"\n{indent}".join(f"- {e}" for e in entries)))
-    return _added(tree, entries)
+    return added_list(tree, entries)
 
 
-def _added(tree: Tree, entries: list[str]) -> Splice:
+def added_list(tree: Tree, entries: Sequence[str]) -> Splice:
+    """What puts a list behind the last key of a rig that has none."""
     text = tree.source.text
     start, end = tree.slice(())
     if text[start : start + 1] == "{":
@@ -55,7 +56,7 @@ def _added(tree: Tree, entries: list[str]) -> Splice:
     return Splice(line_end + 1, line_end + 1, in_line_ends_of(tree.source, block))
 
 
-def _flow(entries: list[str]) -> str:
+def _flow(entries: Sequence[str]) -> str:
     return "[" + ", ".join(f"{{{e}}}" for e in entries) + "]"
 
 

@@ -1,4 +1,4 @@
-"""Edits to one part or list of a rig's file, written the way the file is written: flow or block, its indentation."""
+"""Edits to the parts of a rig's file, written the way it is written: flow or block, its indentation and columns."""
 
 from collections.abc import Mapping, Sequence
 
@@ -6,6 +6,9 @@ from lineshaft.judge.finding import Edit
 from lineshaft.schema.rig import Part
 from lineshaft.schema.span import Route
 from lineshaft.schema.tree import Tree
+
+Entry = tuple[str, Mapping[str, str]]
+"""A part to write: its name, and its keys with their values as text."""
 
 
 def edit(tree: Tree, start: int, end: int, text: str) -> Edit:
@@ -16,7 +19,7 @@ def edit(tree: Tree, start: int, end: int, text: str) -> Edit:
 def set_key(part: Part, key: str, text: str) -> Edit:
     """Give a part's setting another value; the key is added where the part does not have it."""
     tree = part.tree
-    data = _at(tree, part.route)
+    data = value_at(tree, part.route)
     if isinstance(data, dict) and key in data:
         start, end = tree.slice((*part.route, key))
         return edit(tree, start, end, text)
@@ -35,63 +38,102 @@ def set_inlet(part: Part, inlet: int, text: str) -> Edit:
     """Let something else drive one inlet of a part: an entry where `driven-by` is a list."""
     tree = part.tree
     route: Route = (*part.route, "driven-by", inlet)
-    if isinstance(_at(tree, route[:-1]), list):
+    if isinstance(value_at(tree, route[:-1]), list):
         start, end = tree.slice(route)
         return edit(tree, start, end, text)
     return set_key(part, "driven-by", text)
 
 
 def without_key(part: Part, key: str) -> Edit | None:
-    """Take a setting out of a part written as a flow mapping; none where that is not how it stands."""
+    """Take a setting out of a part; none where it has none, or stands in a way that leaves no neat text."""
     tree = part.tree
-    data = _at(tree, part.route)
-    if not isinstance(data, dict) or key not in data:
+    data = value_at(tree, part.route)
+    if not isinstance(data, dict) or key not in data or len(data) < 2:
         return None
-    start = tree.slice(part.route)[0]
-    if tree.source.text[start] != "{" or list(data).index(key) == 0:
-        return None
+    return without_entry(tree, (*part.route, key))
+
+
+def without_entry(tree: Tree, route: Route) -> Edit | None:
+    """Take an entry out of a mapping or a list: its whole line in block style, with one comma in flow style.
+
+    None where it is the only one, which would leave nothing where something is due, or its text cannot be told apart.
+    """
     text = tree.source.text
-    key_start = tree.source.index(tree.key_span((*part.route, key)).start)
-    comma = text.rindex(",", start, key_start)
-    return edit(tree, comma, tree.slice((*part.route, key))[1], "")
+    holder = value_at(tree, route[:-1])
+    if not isinstance(holder, dict | list) or len(holder) < 2:
+        return None
+    keys: list[str | int] = list(holder) if isinstance(holder, dict) else list(range(len(holder)))
+    number = keys.index(route[-1])
+    start = tree.source.index(tree.key_span(route).start)
+    end = tree.slice(route)[1]
+    if text[tree.slice(route[:-1])[0]] in "{[":
+        if number:
+            # From behind the entry before, so that its comma goes too.
+            return edit(tree, tree.slice((*route[:-1], keys[number - 1]))[1], end, "")
+        return edit(tree, start, tree.source.index(tree.key_span((*route[:-1], keys[1])).start), "")
+    head = text.rfind("\n", 0, start) + 1
+    lead = text[head:start].strip()
+    if lead not in ("", "-") or (lead == "-") != isinstance(holder, list):
+        return None
+    return edit(tree, head, _behind(tree, end, start - head), "")
 
 
 def without_inlets(part: Part) -> tuple[Edit, ...]:
-    """Take a part off what drives it: its `driven-by` goes, in a flow or a block mapping."""
-    flow = without_key(part, "driven-by")
-    if flow is not None:
-        return (flow,)
-    tree, route = part.tree, part.route
-    data = _at(tree, route)
-    if not isinstance(data, dict) or "driven-by" not in data or len(data) == 1:
-        return ()
-    keys = list(data)
-    at = keys.index("driven-by")
-    start = tree.source.index(tree.key_span((*route, "driven-by")).start)
-    if at == 0:
-        after = tree.source.index(tree.key_span((*route, keys[1])).start)
-        return (edit(tree, start, after, ""),)
-    # From the end of the setting above, so that whatever stands between goes to neither.
-    line = tree.source.text.rfind("\n", 0, start)
-    return (edit(tree, line, tree.slice((*route, "driven-by"))[1], ""),)
+    """Take a part off what drives it: its `driven-by` goes."""
+    dropped = without_key(part, "driven-by")
+    return () if dropped is None else (dropped,)
 
 
-def add_parts(before: Part, parts: Sequence[tuple[str, Mapping[str, str]]]) -> Edit:
-    """New parts, each on a line of its own, in front of a part and at its indentation."""
-    tree = before.tree
-    start = tree.source.index(tree.key_span(before.route).start)
-    written = [f"{name}: {{{', '.join(f'{k}: {v}' for k, v in keys.items())}}}" for name, keys in parts]
-    whole = tree.slice(("parts",))[0]
-    if tree.source.text[whole] == "{":
-        return edit(tree, start, start, "".join(f"{entry}, " for entry in written))
-    indent = " " * (tree.source.position(start).column - 1)
-    return edit(tree, start, start, "".join(f"{entry}\n{indent}" for entry in written))
+def _behind(tree: Tree, end: int, indent: int) -> int:
+    """Where the line after an entry starts, past comments that are set further in than the entry."""
+    text = tree.source.text
+    at = text.find("\n", end)
+    while at >= 0:
+        line = text[at + 1 : text.find("\n", at + 1) if text.find("\n", at + 1) >= 0 else len(text)]
+        bare = line.lstrip(" ")
+        if not bare.startswith("#") or len(line) - len(bare) <= indent:
+            return at + 1
+        at = text.find("\n", at + 1)
+    return len(text)
+
+
+def add_parts(after: Part, parts: Sequence[Entry]) -> Edit:
+    """New parts behind a part, each on a line of its own and laid out as that part is."""
+    tree = after.tree
+    text = tree.source.text
+    key = tree.source.index(tree.key_span(after.route).start)
+    start, end = tree.slice(after.route)
+    if text[tree.slice(("parts",))[0]] == "{":
+        return edit(tree, end, end, "".join(f", {_flow(entry)}" for entry in parts))
+    column = tree.source.position(key).column - 1
+    indent = " " * column
+    if text[start] == "{":
+        width = start - key if tree.source.position(start).line == tree.source.position(key).line else 0
+        lines = [indent + _flow(entry, width) for entry in parts]
+    else:
+        inner = " " * (tree.source.position(start).column - 1)
+        lines = [line for entry in parts for line in _block(entry, indent, inner)]
+    at = _behind(tree, end, column)
+    if at == len(text) and not text.endswith("\n"):
+        return edit(tree, at, at, "".join(f"\n{line}" for line in lines))
+    return edit(tree, at, at, "".join(f"{line}\n" for line in lines))
+
+
+def _flow(entry: Entry, width: int = 0) -> str:
+    name, keys = entry
+    values = ", ".join(f"{key}: {value}" for key, value in keys.items())
+    return f"{name + ':':<{max(width, len(name) + 2)}}{{{values}}}"
+
+
+def _block(entry: Entry, indent: str, inner: str) -> list[str]:
+    name, keys = entry
+    return [f"{indent}{name}:", *(f"{inner}{key}: {value}" for key, value in keys.items())]
 
 
 def add_steps(tree: Tree, number: int, entries: Sequence[str]) -> Edit | None:
     """Steps in front of the step at ``number`` (from 0) of the rig's own list; none where it has no list."""
     route: Route = ("commissioning", number)
-    steps = _at(tree, ("commissioning",))
+    steps = value_at(tree, ("commissioning",))
     if not isinstance(steps, list) or number >= len(steps):
         return None
     start = tree.slice(route)[0]
@@ -104,7 +146,23 @@ def add_steps(tree: Tree, number: int, entries: Sequence[str]) -> Edit | None:
     return edit(tree, dash, dash, "".join(f"- {entry}\n{indent}" for entry in entries))
 
 
-def _at(tree: Tree, route: Route) -> object:
+def add_items(tree: Tree, route: Route, items: Sequence[str]) -> Edit | None:
+    """More plain entries behind the last of a list that has some."""
+    holder = value_at(tree, route)
+    if not isinstance(holder, list) or not holder:
+        return None
+    last = (*route, len(holder) - 1)
+    start, end = tree.slice(last)
+    text = tree.source.text
+    if text[tree.slice(route)[0]] == "[":
+        return edit(tree, end, end, "".join(f", {item}" for item in items))
+    head = text.rfind("\n", 0, start) + 1
+    lead = text[head:start]
+    return edit(tree, end, end, "".join(f"\n{lead}{item}" for item in items)) if lead.strip() == "-" else None
+
+
+def value_at(tree: Tree, route: Route) -> object:
+    """The plain value that a route leads to; none where there is none."""
     data: object = tree.data
     for step in route:
         in_list = isinstance(data, list) and isinstance(step, int) and step < len(data)

@@ -188,7 +188,7 @@ def test_nothing_imports_a_rule(sources: Sources) -> None:
 
 
 def test_rules_see_what_a_third_party_may(sources: Sources) -> None:
-    """Rules import the solved rig, the model, the plain data of a rule and of a finding, and the ways of repair."""
+    """Rules import the solved rig, the model, and the plain data of a rule and of a finding; not repair."""
     assert sees_more(sources, "lineshaft.rules", RULES_SEE) == []
 
 

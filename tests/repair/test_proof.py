@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from functools import cache
+from itertools import islice
 from pathlib import Path
 from random import Random
 from tempfile import mkdtemp
@@ -13,9 +14,12 @@ from rig_maker import break_one, make_rig
 
 from lineshaft.judge.finding import Edit
 from lineshaft.judge.rulebook import open_rulebook
+from lineshaft.repair.goal import Goal
+from lineshaft.repair.line_moves import LineMoves
+from lineshaft.repair.line_search import Effort
 from lineshaft.repair.part_edits import add_parts, add_steps, edit, set_inlet, set_key, without_key
 from lineshaft.repair.proof import Trial, Workshop, mends, no_worse, open_workshop
-from lineshaft.repair.ways import insert_stage, regear, regrade, reshare, reverse
+from lineshaft.repair.proposal import ground_of
 from lineshaft.schema.loading import Loader
 from lineshaft.schema.repository import Repository
 from lineshaft.schema.tree import Plain, Tree
@@ -54,9 +58,10 @@ def _edits(workshop: Workshop, dice: Random) -> tuple[Edit, ...]:
     number = dice.randrange(len(rig.parts))
     part, tree = rig.parts[number], rig.rig.tree
     if dice.random() < 0.6:
-        way = dice.choice((regrade, reverse, regear, reshare, insert_stage))
-        moves = list(way(rig, number))
-        return dice.choice(moves).edits if moves else ()
+        goal = dice.choice((Goal(number, torque=True), Goal(number, speed=True), Goal(number, machine=True)))
+        streams = list(LineMoves(ground_of(rig, workshop.book), goal, Effort(300)).streams())
+        moves = [move for stream in streams for move in islice(stream, 8)]
+        return (dice.choice(moves).edits() or ()) if moves else ()
     other = dice.choice(rig.parts).name
     text = tree.source.text
     at, length = dice.randrange(len(text)), dice.randrange(40)
@@ -140,8 +145,15 @@ def test_single_moves_are_tried_in_part(tmp_path: Path) -> None:
     (tmp_path / "a.rig.yaml").write_text(made.text, encoding="utf-8")
     workshop = _workshop(tmp_path / "a.rig.yaml", tmp_path)
     stage = next(n for n, part in enumerate(workshop.rig.parts) if part.ratio is not None)
-    for way in (reverse, regear, insert_stage):
-        trial = workshop.trial(next(way(workshop.rig, stage)).edits)
+    part, below = workshop.rig.parts[stage], workshop.rig.parts[workshop.rig.train.below(stage)[0]]
+    other = "reduce" if part.direction == "increase" else "increase"
+    shaft = {"item": "short-shaft", "grade": next(iter(workshop.rig.catalogue.grades)), "driven-by": part.name}
+    for edits in (
+        (set_key(part, "set", other),),
+        (add_parts(part, [("lay", shaft)]), set_inlet(below, 0, "lay")),
+        (add_steps(workshop.rig.rig.tree, 0, [f"set: {{part: {part.name}, to: {other}}}"]),),
+    ):
+        trial = workshop.trial(edits)
         assert trial is not None
         assert type(trial.near.rig.tree) is not Tree
         assert len(trial.near.parts) <= len(workshop.rig.parts) + 1

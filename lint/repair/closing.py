@@ -1,0 +1,133 @@
+"""Parts taken out and the line closed behind them; open ends and parts that nothing drives."""
+
+from collections.abc import Iterator
+
+from lineshaft.bill_of_materials import goods_of
+from lineshaft.judge.finding import Finding
+from lineshaft.repair.draft import Draft
+from lineshaft.repair.line_draft import reference
+from lineshaft.repair.proposal import Ground, Proposal
+from lineshaft.schema.catalogue import Item
+from lineshaft.schema.rig import Part
+from lineshaft.solve.solved_rig import SolvedRig
+
+
+def take_out(ground: Ground, numbers: tuple[int, ...]) -> Iterator[Proposal]:
+    """Parts out of their line, what they drove driven by what drove them."""
+    draft = without_parts(Draft(ground.rig), set(numbers))
+    if draft is not None:
+        names = " and ".join(ground.rig.parts[n].name for n in numbers)
+        yield _priced(ground, draft, f"take {names} out", "take-out", numbers[0])
+
+
+def close_end(ground: Ground, finding: Finding, number: int) -> Iterator[Proposal]:
+    """An open end drives a part that nothing drives; or it goes, back to where its line branches off."""
+    rig = ground.rig
+    outlet = _open_outlet(rig, finding, number)
+    found = []
+    for other, part in enumerate(rig.parts):
+        if other != number and _undriven(part):
+            found.append(_connect(ground, other, (number, outlet)))
+    dangling: set[int] = set()
+    here, way = number, outlet
+    while not rig.parts[here].outlets and len(rig.parts[here].inlets) == 1:
+        dangling.add(here)
+        here, way = rig.parts[here].inlets[0]
+    if rig.parts[here].item.kind == "splitter":
+        found += list(_without_share(ground, here, way, dangling))
+    yield from sorted(found, key=lambda p: (p.worth, p.added))
+
+
+def drive_part(ground: Ground, number: int) -> Iterator[Proposal]:
+    """A part that nothing drives is driven by an open end, or goes where nothing hangs on it."""
+    rig = ground.rig
+    found = []
+    for other, part in enumerate(rig.parts):
+        if part.item.kind == "driven-machine" or other == number or not rig.flows.solved[other]:
+            continue
+        for outlet in range(len(part.outlets) or 1):
+            if (other, outlet) not in rig.train.driven:
+                found.append(_connect(ground, number, (other, outlet)))
+    if not rig.train.below(number):
+        found += list(take_out(ground, (number,)))
+    yield from sorted(found, key=lambda p: (p.worth, p.added))
+
+
+def without_parts(draft: Draft, gone: set[int]) -> Draft | None:
+    """A draft with parts taken out and what they drove driven from above; none where nothing is left above."""
+    rig = draft.rig
+    draft.gone |= gone
+    for number, part in enumerate(rig.parts):
+        if number in gone:
+            continue
+        for inlet, outlet in enumerate(part.inlets):
+            above = outlet
+            while above[0] in gone:
+                if len(rig.parts[above[0]].inlets) != 1:
+                    return None
+                above = rig.parts[above[0]].inlets[0]
+            if above != outlet:
+                draft.inlets[number, inlet] = reference(rig, above)
+    return draft
+
+
+def _without_share(ground: Ground, splitter: int, outlet: int, dangling: set[int]) -> Iterator[Proposal]:
+    """A splitter without one of its outlets: out altogether where it had two, else with one fewer."""
+    rig, part = ground.rig, ground.rig.parts[splitter]
+    names = [rig.parts[n].name for n in sorted(dangling)]
+    if len(part.outlets) == 2:
+        draft = without_parts(Draft(rig), dangling | {splitter})
+        if draft is not None:
+            title = f"take {' and '.join([part.name, *names])} out: all goes to {part.outlets[1 - outlet]}"
+            yield _priced(ground, draft, title, "take-out", splitter)
+        return
+    left = [(name, w) for k, (name, w) in enumerate(zip(part.outlets, part.shares, strict=True)) if k != outlet]
+    for item in rig.catalogue.items.values():
+        if item.kind != "splitter" or not _divides(item, [weight for _, weight in left]):
+            continue
+        if item.chooses_grade and item.name != part.item.name:
+            continue
+        draft = Draft(rig, gone=set(dangling))
+        draft.settings[splitter, "shares"] = "{" + ", ".join(f"{name}: {weight:g}" for name, weight in left) + "}"
+        if item.name != part.item.name:
+            draft.settings[splitter, "item"] = item.name
+            draft.items[splitter] = item
+        title = f"take {part.name}.{part.outlets[outlet]} out"
+        title += "" if item.name == part.item.name else f", {part.name} as {item.name}"
+        yield _priced(ground, draft, title, "share", splitter)
+
+
+def _divides(item: Item, weights: list[float]) -> bool:
+    if item.outlets not in (None, len(weights)):
+        return False
+    if item.shares is None:
+        return True
+    ours = sorted(weight / sum(weights) for weight in weights)
+    rows = (sorted(weight / sum(row) for weight in row) for row in item.shares if len(row) == len(weights))
+    return any(all(abs(a - b) < 1e-9 for a, b in zip(ours, row, strict=True)) for row in rows)
+
+
+def _connect(ground: Ground, number: int, outlet: tuple[int, int]) -> Proposal:
+    rig = ground.rig
+    draft = Draft(rig, inlets={(number, 0): reference(rig, outlet)})
+    title = f"drive {rig.parts[number].name} by {reference(rig, outlet)}"
+    return Proposal(0.0, 0, title, frozenset({("connect", number)}), draft)
+
+
+def _open_outlet(rig: SolvedRig, finding: Finding, number: int) -> int:
+    """The outlet that a finding is about: the share it stands at, or the only one."""
+    outlets = rig.parts[number].outlets
+    return outlets.index(str(finding.route[-1])) if finding.route and finding.route[-1] in outlets else 0
+
+
+def _undriven(part: Part) -> bool:
+    return not part.inlets and not part.faulty and part.item.kind not in ("prime-mover", "combiner")
+
+
+def _priced(ground: Ground, draft: Draft, title: str, trait: str, where: int) -> Proposal:
+    """A draft of removals and other items as a proposal."""
+    parts = ground.rig.parts
+    fewer = [goods_of(parts[n]) for n in (*draft.gone, *draft.items)]
+    more = [item.made_of for item in draft.items.values()]
+    worth = ground.prices.added(more, fewer)
+    return Proposal(worth, -len(draft.gone), title, frozenset({(trait, where)}), draft)

@@ -1,0 +1,228 @@
+"""A design of a line as a draft: which of its stages stand there already, which are new, and what that is called."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+from lineshaft.repair.design import Design, Kept, SideBySide, Slot, Stage
+from lineshaft.repair.draft import Draft, Fresh
+from lineshaft.repair.line import Line, is_own
+from lineshaft.repair.matching import Kind, Place, kinds_of, matched, places_of, reordered
+from lineshaft.repair.part_edits import value_at
+from lineshaft.repair.side_by_side import Branching, weights
+from lineshaft.repair.strength import Make, written_grade
+from lineshaft.schema.rig import Part
+from lineshaft.solve.solved_rig import SolvedRig
+
+
+class Drafted(NamedTuple):
+    """A draft with its title and what it changes."""
+
+    draft: Draft
+    title: str
+    kinds: frozenset[Kind]
+
+
+@dataclass(slots=True)
+class _Writer:
+    """Writes one design; ``above`` drives the next part, ``after`` is the part that new ones are written behind."""
+
+    rig: SolvedRig
+    line: Line
+    stays: dict[int, int]
+    draft: Draft
+    above: str
+    after: int
+    words: list[str] = field(default_factory=list)
+
+    def slot(self, slot: Slot, places: Iterator[Place]) -> None:
+        if isinstance(slot, Kept):
+            self._connect(slot.part, self.above)
+            if slot.make is not None:
+                self._remake(slot.part, slot.make)
+            self.above, self.after = self.rig.parts[slot.part].name, slot.part
+        elif isinstance(slot, Stage):
+            self.above = self._stage(next(places), self.above, "")
+        else:
+            self._side_by_side(slot, [next(places) for _ in slot.stages])
+
+    def _stage(self, place: Place, above: str, wanted: str) -> str:
+        """One stage, an old part or a new one; its name."""
+        old = self.stays.get(place.number)
+        if old is None:
+            name = self.draft.free_name(wanted) if wanted else self.draft.next_name(self._stem(place.number))
+            self._fresh(name, place.stage, above)
+            if not wanted:
+                self.words.append(f"put {_words(place.stage)}, {_behind(above)} as {name}")
+            return name
+        self._connect(old, above)
+        self._change(old, place.stage)
+        self.after = old
+        return self.rig.parts[old].name
+
+    def _stem(self, number: int) -> str:
+        """What new parts are named after: the nearest stage that stays, or what the line leads to."""
+        if self.stays:
+            nearest = min(self.stays, key=lambda n: (abs(n - number), n))
+            return self.rig.parts[self.stays[nearest]].name
+        if self.line.stages:
+            return self.rig.parts[self.line.stages[0]].name
+        end = self.line.end[0] if self.line.end is not None else self.line.parts[-1]
+        return f"{self.rig.parts[end].name}-step"
+
+    def _fresh(self, name: str, stage: Stage, above: str) -> None:
+        keys = {"item": stage.make.item.name}
+        if stage.make.grade is not None:
+            keys["grade"] = stage.make.grade
+        keys |= {"ratio": stage.offer.ratio.text, "set": stage.direction, "driven-by": above}
+        like = min(self.line.stages, default=None)
+        self.draft.fresh.append(Fresh((name, keys), self.after, stage.make.item, stage.direction, like))
+
+    def _connect(self, number: int, above: str) -> None:
+        part = self.rig.parts[number]
+        if _drivers(self.rig, part) != above:
+            self.draft.inlets[number, 0] = above
+
+    def _remake(self, number: int, make: Make) -> None:
+        part = self.rig.parts[number]
+        _make(self.draft, part, number, make)
+        of = f" in {make.grade}" if make.grade is not None else ""
+        same = make.item.name == part.item.name
+        self.words.append(f"make {part.name}{of}" if same else f"take {make.item.name}{of} for {part.name}")
+
+    def _change(self, number: int, stage: Stage) -> None:
+        part, make = self.rig.parts[number], stage.make
+        assert part.ratio is not None
+        said: list[str] = []
+        other_item = make.item.name != part.item.name
+        other_ratio = stage.offer.ratio.value != part.ratio.value
+        if other_item or make.grade != written_grade(part):
+            _make(self.draft, part, number, make)
+            said.append(make.item.name if other_item else "")
+            said += ["in", make.grade] if make.grade is not None else []
+        if other_ratio:
+            self.draft.settings[number, "ratio"] = stage.offer.ratio.text
+            said.append(f"{stage.offer.ratio.text} : 1")
+        if stage.direction != part.direction:
+            self.draft.settings[number, "set"] = stage.direction
+            self.draft.directions[number] = stage.direction
+        if said:
+            what = " ".join(word for word in said if word)
+            verb = f"take {what} for" if other_item else ("gear" if other_ratio else "make")
+            self.words.append(f"{verb} {part.name}" if other_item else f"{verb} {part.name} {what}")
+        if stage.direction != part.direction:
+            self.words.append(f"set {part.name} to {stage.direction}")
+
+    def _side_by_side(self, slot: SideBySide, places: list[Place]) -> None:
+        first = next((self.stays[p.number] for p in places if p.number in self.stays), None)
+        stem = self.rig.parts[first].name if first is not None else self._stem(places[0].number)
+        letters = "abcdefgh"[: slot.lines]
+        ends = dict(self._divide(slot.divide, self.above, letters, f"{stem}-split"))
+        each = ", then ".join(_words(stage) for stage in slot.stages)
+        self.words.append(f"{slot.lines} lines side by side, each {each}, from {stem}-split to {stem}-gather")
+        for letter in letters:
+            for number, place in enumerate(places):
+                suffix = letter if len(places) == 1 else f"{letter}{number + 1}"
+                if letter == "a":
+                    name = self._stage(place, ends[letter], f"{stem}-{suffix}")
+                else:
+                    name = self.draft.free_name(f"{stem}-{suffix}")
+                    self._fresh(name, place.stage, ends[letter])
+                ends[letter] = name
+        self.above = self._gather(slot.gather, [ends[letter] for letter in letters], f"{stem}-gather")
+
+    def _divide(self, tree: Branching, above: str, letters: str, stem: str) -> Iterator[tuple[str, str]]:
+        """The splitters of a tree; each line's letter with what drives it."""
+        name = self.draft.free_name(stem)
+        outlets: list[str] = []
+        at = 0
+        for lines in tree.lines:
+            outlets.append(letters[at : at + lines])
+            at += lines
+        shares = ", ".join(f"{o}: {w}" for o, w in zip(outlets, weights(tree.lines), strict=True))
+        self._branching(name, tree, {"shares": f"{{{shares}}}", "driven-by": above})
+        for outlet, branch in zip(outlets, tree.below, strict=True):
+            if branch is None:
+                yield outlet, f"{name}.{outlet}"
+            else:
+                yield from self._divide(branch, f"{name}.{outlet}", outlet, f"{stem}-{outlet}")
+
+    def _gather(self, tree: Branching, ends: list[str], stem: str) -> str:
+        drivers = []
+        at = 0
+        for lines, branch in zip(tree.lines, tree.below, strict=True):
+            some = ends[at : at + lines]
+            drivers.append(some[0] if branch is None else self._gather(branch, some, f"{stem}-{'abcdefgh'[at]}"))
+            at += lines
+        name = self.draft.free_name(stem)
+        self._branching(name, tree, {"driven-by": f"[{', '.join(drivers)}]"})
+        return name
+
+    def _branching(self, name: str, tree: Branching, keys: dict[str, str]) -> None:
+        written = {"item": tree.make.item.name}
+        if tree.make.grade is not None:
+            written["grade"] = tree.make.grade
+        self.draft.fresh.append(Fresh((name, {**written, **keys}), self.after, tree.make.item))
+
+
+def draft_of(rig: SolvedRig, line: Line, design: Design) -> Drafted | None:
+    """The design written into the rig; none where it comes to what stands there."""
+    places = tuple(places_of(design))
+    stays = matched(rig, line, places)
+    above = reference(rig, line.source)
+    ends = (line.source[0], *line.parts, *(() if line.end is None else line.end[:1]))
+    after = next((n for n in ends if is_own(rig, n)), line.source[0])
+    writer = _Writer(rig, line, stays, Draft(rig), above, after)
+    remaining = iter(places)
+    for slot in design.slots:
+        writer.slot(slot, remaining)
+    draft = writer.draft
+    draft.gone = set(line.stages) - set(stays.values())
+    writer.words += [f"take {rig.parts[n].name} out" for n in sorted(draft.gone)]
+    if line.end is not None:
+        end, inlet = line.end
+        if reference(rig, rig.parts[end].inlets[inlet]) != writer.above:
+            draft.inlets[end, inlet] = writer.above
+    if not writer.words and draft.inlets:
+        names = [rig.parts[stays[p.number]].name for p in places if p.number in stays]
+        writer.words.append(f"reorder the line: {', then '.join(names)}")
+    elif reordered(places, stays, line):
+        names = [rig.parts[stays[p.number]].name for p in places if p.number in stays]
+        writer.words.append(f"in the order {', '.join(names)}")
+    return Drafted(draft, ", ".join(writer.words), kinds_of(rig, line, places, design, draft)) if writer.words else None
+
+
+def reference(rig: SolvedRig, outlet: tuple[int, int]) -> str:
+    """How a `driven-by` of the rig's own file names an outlet; one within a blueprint as whoever it drives names it."""
+    part = rig.parts[outlet[0]]
+    below = rig.train.driven.get(outlet)
+    if not is_own(rig, outlet[0]) and below is not None and is_own(rig, below):
+        driven = rig.parts[below]
+        written = value_at(driven.tree, (*driven.route, "driven-by"))
+        inlet = driven.inlets.index(outlet)
+        return str(written[inlet] if isinstance(written, list) and inlet < len(written) else written)
+    return f"{part.name}.{part.outlets[outlet[1]]}" if part.outlets else part.name
+
+
+def _drivers(rig: SolvedRig, part: Part) -> str:
+    return reference(rig, part.inlets[0]) if part.inlets else ""
+
+
+def _make(draft: Draft, part: Part, number: int, make: Make) -> None:
+    if make.item.name != part.item.name:
+        draft.settings[number, "item"] = make.item.name
+        draft.items[number] = make.item
+    if make.grade is not None:
+        draft.settings[number, "grade"] = make.grade
+    elif part.grade is not None:
+        draft.settings[number, "grade"] = None
+
+
+def _words(stage: Stage) -> str:
+    of = f" in {stage.make.grade}" if stage.make.grade is not None else ""
+    verb = "increasing" if stage.direction == "increase" else "reducing"
+    return f"{stage.make.item.name}{of} {stage.offer.ratio.text} : 1 {verb}"
+
+
+def _behind(above: str) -> str:
+    return f"behind {above}"

@@ -1,0 +1,118 @@
+"""Proposals for a line that breaks, starves or locks: another make, the line made anew, other shares above."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from lineshaft.bill_of_materials import goods_of
+from lineshaft.repair.arrangement import substitutes
+from lineshaft.repair.draft import Draft
+from lineshaft.repair.goal import Goal, carried, demand_below
+from lineshaft.repair.line import Line, lines_into, lines_to
+from lineshaft.repair.line_draft import draft_of
+from lineshaft.repair.line_search import Effort, LineSearch
+from lineshaft.repair.proposal import Ground, Proposal, Trait
+from lineshaft.repair.shares import demand_at, rows, share_draft, torque_by_outlet
+from lineshaft.repair.side_by_side import MOST_LINES
+from lineshaft.repair.strength import Strength, strength_of
+from lineshaft.schema.catalogue import Direction
+
+_BRANCHING = ("splitter", "combiner")
+
+
+@dataclass(slots=True)
+class LineMoves:
+    """The proposals for one goal."""
+
+    ground: Ground
+    goal: Goal
+    effort: Effort
+
+    def streams(self) -> Iterator[Iterator[Proposal]]:
+        """Streams of proposals, each cheapest first."""
+        rig, goal = self.ground.rig, self.goal
+        strength = self._strength(goal.part)
+        lines = lines_into(rig, goal.part) if goal.speeds else lines_to(rig, goal.part)
+        for line in lines:
+            yield self._anew(line, strength)
+            yield from self._right_angles(line)
+            yield from self._shared(line, strength)
+        if rig.parts[goal.part].item.kind in _BRANCHING and (goal.torque or goal.speed):
+            yield iter(sorted(self._remade(strength), key=lambda p: (p.worth, p.added)))
+
+    def _strength(self, part: int) -> Strength:
+        return strength_of(self.ground.rig, part, self.ground.judged("margin-thin"))
+
+    def _anew(self, line: Line, strength: Strength, shares: tuple[Draft, str] | None = None) -> Iterator[Proposal]:
+        """The line made anew; with other shares above it where they are given."""
+        rig = self.ground.rig
+        if line.end is None:
+            return
+        demand = demand_below(rig, line.end, self.goal, strength, self.ground.judged("machine-surplus"))
+        most = MOST_LINES if self.goal.torque or self.goal.machine else 1
+        search = LineSearch(rig, line, self.goal, demand, strength, self.ground.prices, self.effort, most)
+        for design in search.designs():
+            drafted = draft_of(rig, line, design)
+            if drafted is None:
+                continue
+            draft: Draft | None = drafted.draft
+            title = drafted.title
+            traits: set[Trait] = {(kind, line.source) for kind in drafted.kinds}
+            if shares is not None and draft is not None:
+                draft, title = draft.joined(shares[0]), f"{shares[1]}, {title}"
+                traits.add(("share", line.source[0]))
+            if draft is not None:
+                yield Proposal(design.worth, design.added, title, frozenset(traits), draft)
+
+    def _shared(self, line: Line, strength: Strength) -> Iterator[Iterator[Proposal]]:
+        """Other shares at the splitter above a line: alone, and with the line made anew for what then arrives."""
+        rig, (source, outlet) = self.ground.rig, line.source
+        if rig.parts[source].item.kind != "splitter" or self.goal.speeds or self.goal.speed:
+            return
+        waste = self.ground.judged("machine-surplus")
+        demand = demand_at(rig, source, outlet, self.goal, strength, waste)
+        alone = []
+        for row in rows(rig, source, outlet, self.goal, strength, waste):
+            torque = torque_by_outlet(rig, source, row)[outlet]
+            draft, title = share_draft(rig, source, row)
+            if demand is not None and demand.met(torque, line.speed):
+                alone.append(Proposal(0.0, 0, title, frozenset({("share", source)}), draft))
+            yield self._anew(line.resupplied(torque), strength, (draft, title))
+        yield iter(alone)
+
+    def _remade(self, strength: Strength) -> Iterator[Proposal]:
+        """A splitter or combiner in another grade, or another item in its place."""
+        rig, number = self.ground.rig, self.goal.part
+        part, load = rig.parts[number], carried(rig, number)
+        for make, goods in substitutes(rig, number, strength):
+            if not make.stands(load):
+                continue
+            draft = Draft(rig)
+            of = f" in {make.grade}" if make.grade is not None else ""
+            title = f"make {part.name}{of}"
+            if make.item.name != part.item.name:
+                draft.settings[number, "item"] = make.item.name
+                draft.items[number] = make.item
+                title = f"take {make.item.name}{of} for {part.name}"
+            draft.settings[number, "grade"] = make.grade
+            worth = self.ground.prices.added([goods], [goods_of(part)])
+            yield Proposal(worth, 0, title, frozenset({("grade", number)}), draft)
+
+    def _right_angles(self, line: Line) -> Iterator[Iterator[Proposal]]:
+        """Right-angle drives of a line turned the other way or in another of their ratios."""
+        rig = self.ground.rig
+        for number in line.parts:
+            part = rig.parts[number]
+            if part.ratio is None or part.item.kind != "right-angle" or part.direction is None:
+                continue
+            found = []
+            other: Direction = "reduce" if part.direction == "increase" else "increase"
+            draft = Draft(rig, settings={(number, "set"): other}, directions={number: other})
+            trait: Trait = ("direction", number)
+            found.append(Proposal(0.0, 0, f"set {part.name} to {other}", frozenset({trait}), draft))
+            for offer in part.item.ratios:
+                if offer.ratio.value != part.ratio.value:
+                    geared = Draft(rig, settings={(number, "ratio"): offer.ratio.text})
+                    worth = self.ground.prices.added([offer.made_of], [goods_of(part)])
+                    title = f"gear {part.name} {offer.ratio.text} : 1"
+                    found.append(Proposal(worth, 0, title, frozenset({("ratio", number)}), geared))
+            yield iter(sorted(found, key=lambda p: (p.worth, p.added)))

@@ -1,0 +1,107 @@
+"""What a rule offers for its finding, as streams of priced proposals; and why there is none where there is none."""
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field
+
+from lineshaft.judge.finding import Ask, ByHand, Candidate, Finding, Offer, Way
+from lineshaft.repair.closing import close_end, drive_part, take_out
+from lineshaft.repair.goal import Goal
+from lineshaft.repair.line import MOST_STAGES
+from lineshaft.repair.line_moves import LineMoves
+from lineshaft.repair.line_search import Effort
+from lineshaft.repair.proposal import Ground, Proposal
+from lineshaft.repair.side_by_side import MOST_LINES
+from lineshaft.repair.steps import fill_first, safe_list_move, set_first
+
+MOST_WORK = 30_000
+"""How many choices of ratios and items the searches for one finding may work out."""
+
+
+@dataclass(slots=True)
+class Offered:
+    """The streams of one finding; ``reason`` is the rule's own for none, ``lines`` are the searches of lines."""
+
+    effort: Effort
+    streams: list[Iterator[Proposal]] = field(default_factory=list)
+    reason: str | None = None
+    lines: list[LineMoves] = field(default_factory=list)
+    failed: str | None = None
+
+    @property
+    def bounds(self) -> str:
+        """The bounds of the searches of lines, in words; empty where no line was searched."""
+        if not self.lines:
+            return ""
+        sides = "" if all(moves.goal.speed for moves in self.lines) else f", up to {MOST_LINES} lines side by side"
+        shares = " and other shares above it"
+        return f"one line made anew with up to {MOST_STAGES} catalogue stages{sides}, other grades and items{shares}"
+
+
+def offers_for(ground: Ground, finding: Finding) -> Offered:
+    """All that the finding's rule offers. A rule that fails here offers nothing more, and that is said."""
+    offered = Offered(Effort(MOST_WORK))
+    rule = ground.book.rule(finding.rule)
+    if rule is None or rule.repairs is None:
+        return offered
+    try:
+        offers = list(rule.repairs(ground.rig, finding))
+        for offer in offers:
+            _take(ground, finding, offer, offered)
+    except (KeyboardInterrupt, GeneratorExit):
+        raise
+    except BaseException as error:  # a plugin may raise anything, SystemExit too
+        offered.failed = f"the rule {rule.id} raised {type(error).__name__} when asked for repairs"
+    return offered
+
+
+def _take(ground: Ground, finding: Finding, offer: Offer, offered: Offered) -> None:
+    if isinstance(offer, ByHand):
+        offered.reason = offer.reason
+    elif isinstance(offer, Candidate):
+        title = offer.title
+        offered.streams.append(iter([Proposal(0.0, 0, title, frozenset({("text", title)}), offer.edits)]))
+    elif offer.way == "keep-promise":
+        for name in offer.parts:
+            for goal in _promised(ground, name):
+                moves = LineMoves(ground, goal, offered.effort)
+                offered.lines.append(moves)
+                offered.streams += moves.streams()
+    elif offer.way in _GOALS:
+        for number in _numbers(ground, offer):
+            moves = LineMoves(ground, _GOALS[offer.way](number), offered.effort)
+            offered.lines.append(moves)
+            offered.streams += moves.streams()
+    else:
+        numbers = _numbers(ground, offer)
+        if numbers or not offer.parts:
+            offered.streams.append(_WAYS[offer.way](ground, finding, numbers))
+
+
+def _numbers(ground: Ground, ask: Ask) -> tuple[int, ...]:
+    index = ground.rig.rig.index
+    return tuple(index[name] for name in ask.parts if name in index)
+
+
+def _promised(ground: Ground, name: str) -> Iterator[Goal]:
+    """For each inlet of a placed blueprint the part that it drives."""
+    rig = ground.rig
+    for promise in rig.rig.placed.promises:
+        driven = rig.train.driven.get(promise.source)
+        if promise.part == name and driven is not None:
+            yield Goal(driven, promise=name)
+
+
+_GOALS: Mapping[Way, Callable[[int], Goal]] = {
+    "hold-torque": lambda part: Goal(part, torque=True),
+    "hold-speed": lambda part: Goal(part, speed=True),
+    "serve-machine": lambda part: Goal(part, machine=True),
+    "agree-speeds": lambda part: Goal(part, speeds=True),
+}
+_WAYS: Mapping[Way, Callable[[Ground, Finding, tuple[int, ...]], Iterator[Proposal]]] = {
+    "safe-list": lambda ground, _, __: safe_list_move(ground.rig),
+    "fill-first": lambda ground, _, parts: fill_first(ground.rig, parts[0]),
+    "set-first": lambda ground, _, parts: set_first(ground.rig, parts[0]),
+    "close-end": lambda ground, finding, parts: close_end(ground, finding, parts[0]),
+    "drive-part": lambda ground, _, parts: drive_part(ground, parts[0]),
+    "take-out": lambda ground, _, parts: take_out(ground, parts),
+}

@@ -1,0 +1,62 @@
+"""What a change adds in worth: in full with every batch rounded up, and the least it can be, part by part.
+
+Batches are rounded over the whole rig, so worth does not add up part by part: of two equal stages the second may cost
+nothing. Shares of a batch do add up, and never to more than the whole: a search may order by them and still be exact.
+"""
+
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+from lineshaft.bill_of_materials import bill_of_goods, goods_of, worth_each
+from lineshaft.schema.catalogue import Catalogue, Goods
+from lineshaft.schema.rig import Part
+
+
+@dataclass(frozen=True, slots=True)
+class Prices:
+    """The goods of a rig as it is, and what changes of them are worth."""
+
+    catalogue: Catalogue
+    goods: "Counter[str]"
+    worth: float
+    _units: dict[str, float] = field(default_factory=dict, repr=False, compare=False)
+    _changes: "dict[frozenset[tuple[str, int]], float]" = field(default_factory=dict, repr=False, compare=False)
+
+    def least(self, goods: Goods) -> float:
+        """The worth of goods by shares of a batch: never more than what they add in full."""
+        return sum(count * self._unit(name) for name, count in goods.items())
+
+    def added(self, more: Iterable[Goods], fewer: Iterable[Goods] = ()) -> float:
+        """What a change adds in worth over the whole rig; below zero where it saves."""
+        change: Counter[str] = Counter()
+        for one in more:
+            change.update(one)
+        for one in fewer:
+            change.subtract(one)
+        key = frozenset(change.items())
+        found = self._changes.get(key)
+        if found is None:
+            goods = Counter(self.goods)
+            goods.update(change)
+            found = self._changes[key] = bill_of_goods(goods, self.catalogue).worth - self.worth
+        return found
+
+    @property
+    def spare(self) -> float:
+        """How much less than the rig's worth its shares of batches come to: what may be taken from stock at most."""
+        return self.worth - self.least(self.goods)
+
+    def _unit(self, name: str) -> float:
+        found = self._units.get(name)
+        if found is None:
+            found = self._units[name] = worth_each({name: 1}, self.catalogue)
+        return found
+
+
+def prices_of(parts: Iterable[Part], catalogue: Catalogue) -> Prices:
+    """The prices for changes of some parts."""
+    goods: Counter[str] = Counter()
+    for part in parts:
+        goods.update(goods_of(part))
+    return Prices(catalogue, goods, bill_of_goods(goods, catalogue).worth)
