@@ -141,7 +141,7 @@ class Bench:
         from lineshaft.solve.promise_edge import solve_at_edge
 
         site = self.site(path)
-        rig = solve_at_edge(site.loader.blueprint_alone(Path(os.path.realpath(path))), site.policy)
+        rig = solve_at_edge(site.loader.blueprint_alone(self._real(path)), site.policy)
         parts = rig.written_parts - len(rig.rig.placed.edges)
         return Sheet(rig.file, rig.rig.name, parts, rig.unsolved, inspect_rig(rig, site.book))
 
@@ -164,10 +164,14 @@ class Bench:
         """All findings on one solved rig."""
         return inspect_rig(rig, self.book)
 
+    def _real(self, path: Path) -> Path:
+        # realpath never raises, unlike resolve(); with answers in place of the disk there are no links to follow.
+        return Path(os.path.realpath(path)) if self.answers is None else path
+
     def _faults(self, path: Path, kind: FileKind) -> tuple[Fault, ...]:
         loader = self.loader(path)
         if kind == "catalogue":
-            return loader.catalogue(Path(os.path.realpath(path)))[1]  # unlike resolve(), never raises
+            return loader.catalogue(self._real(path))[1]
         tree = loader.tree(path, kind)
         if isinstance(tree, tuple):
             return tree

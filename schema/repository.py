@@ -73,6 +73,16 @@ class Repository:
         folder = written_in.parent
         return self._ask(Question("names", self.within(folder), name), lambda: _names(folder, name, self.root))
 
+    def answer(self, question: Question) -> Answer:
+        """What the disk answers to a question about files."""
+        at = self.root / question.at
+        if question.kind == "bytes":
+            return self.read(at)
+        if question.kind == "names":
+            return self.names(at / "_", question.name)
+        found = self.include(at / "_", question.name)
+        return self.within(found) if isinstance(found, Path) else found
+
     def within(self, path: Path) -> str:
         """A path from the root, with ``/``; as it is where it lies outside (a policy that was named)."""
         try:

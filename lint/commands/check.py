@@ -12,7 +12,7 @@ from lineshaft import __version__
 from lineshaft.commands.day import day_option
 from lineshaft.commands.delivery import deliver
 from lineshaft.commands.policy_option import policy_file, policy_option
-from lineshaft.discovery import find
+from lineshaft.discovery import Found, find
 from lineshaft.exits import Exit
 from lineshaft.jobs.foreman import Staffing, inspect_files
 from lineshaft.judge.finding import Finding
@@ -43,6 +43,7 @@ _RANK = {"note": 0, "warning": 1, "error": 2}
 @day_option
 @click.option("--users", is_flag=True, help="Also judge what uses the blueprints, catalogues and policies named.")
 @click.option("--jobs", type=click.IntRange(1), metavar="N", help="Processes; by default as many as are worth it.")
+@click.option("--dask", metavar="ADDRESS", help="Judge on the Dask cluster whose scheduler has this address.")
 @click.option("--no-cache", is_flag=True, help="Neither use nor keep results of earlier runs.")
 @click.option("--no-repairs", is_flag=True, help="Do not look for repairs.")
 @click.option("--max-bytes", type=click.IntRange(1), default=MAX_BYTES, help="Largest file that is read.")
@@ -59,6 +60,7 @@ def command(
     snags: str | None,
     day: date,
     jobs: int | None,
+    dask: str | None,
     no_cache: bool,
     users: bool,
     no_repairs: bool,
@@ -67,24 +69,19 @@ def command(
     debug: bool,
 ) -> int:
     """Judge rig files and folders (default: the working folder)."""
+    if jobs is not None and dask is not None:
+        raise click.UsageError("--jobs and --dask exclude each other: a cluster has workers of its own")
     targets = _targets(writes)
     working = Path.cwd().resolve()
     bounds = Bounds(nodes=max_nodes)
     book = open_rulebook()
     repairs = not no_repairs and _shows_repairs(targets, quiet)
-    staffing = Staffing(jobs, not no_cache, quiet)
+    staffing = Staffing(jobs, dask, not no_cache, quiet)
     witness = Witness() if staffing.remember else None
     bench = Bench(working, book, max_bytes, bounds, policy_file(policy), day, repairs, witness=witness)
     taken_over = _taken_over(snags, bench)
     found = find(paths or (".",))
-    notices = [f"{name} is not a rig, blueprint, catalogue, policy or snags file" for name in found.foreign]
-    notices += [f"no rig file (*.rig.yaml) in {name}" for name in found.empty_folders]
-    left_out = {path for path, _ in found.files if bench.site(path).excludes(path)}
-    notices += [f"{os.path.relpath(path, working)} is left out by the policy" for path in sorted(left_out)]
-    files = [(path, kind) for path, kind in found.files if path not in left_out]
-    if users:
-        files, added = _with_users(bench, files)
-        notices.append(f"{added} more file{'s' if added != 1 else ''} judged, as users of what was named")
+    files, notices = _to_judge(bench, found, users)
     work = [bench.job(path, kind) for path, kind in files]
     sheets, told = taken_over(each_finding_once(inspect_files(bench, work, staffing)))
     notices += told
@@ -96,6 +93,19 @@ def command(
     if found.missing or any(finding.rule == CRASHED for finding in findings):
         return Exit.FAILED
     return Exit.FINDINGS if _fails(findings, fail_on) else Exit.CLEAN
+
+
+def _to_judge(bench: Bench, found: Found, users: bool) -> tuple[list[tuple[Path, FileKind]], list[str]]:
+    """What was found save what a policy leaves out, with its users if wanted; and what a person should know of that."""
+    notices = [f"{name} is not a rig, blueprint, catalogue, policy or snags file" for name in found.foreign]
+    notices += [f"no rig file (*.rig.yaml) in {name}" for name in found.empty_folders]
+    left_out = {path for path, _ in found.files if bench.site(path).excludes(path)}
+    notices += [f"{os.path.relpath(path, bench.working)} is left out by the policy" for path in sorted(left_out)]
+    files = [(path, kind) for path, kind in found.files if path not in left_out]
+    if users:
+        files, added = _with_users(bench, files)
+        notices.append(f"{added} more file{'s' if added != 1 else ''} judged, as users of what was named")
+    return files, notices
 
 
 def _with_users(bench: Bench, files: list[tuple[Path, FileKind]]) -> tuple[list[tuple[Path, FileKind]], int]:

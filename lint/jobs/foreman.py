@@ -21,12 +21,13 @@ _SHARE: Final = 750_000
 
 
 class Staffing(NamedTuple):
-    """How the work is done: processes (none said: by cores and work), with a ledger or not, in silence or not.
+    """How the work is done: processes (none said: by cores and work) or a cluster; with a ledger; in silence.
 
     Where the ledger is to be used, the bench needs a witness.
     """
 
     jobs: int | None = None
+    cluster: str | None = None
     remember: bool = True
     quiet: bool = False
 
@@ -59,6 +60,10 @@ def executor(bench: Bench, jobs: Sequence[Job], staffing: Staffing) -> Executor:
     """Who is to judge these files; modules for more than this process are loaded only where they are needed."""
     if not jobs:
         return InProcess(bench)
+    if staffing.cluster is not None:
+        from lineshaft.jobs.cluster import Cluster
+
+        return Cluster(bench, staffing.cluster)
     count = min(_worth_it(jobs) if staffing.jobs is None else staffing.jobs, len(jobs))
     if count == 1:
         return InProcess(bench)

@@ -15,6 +15,7 @@ from typing import Any, Final
 
 from lineshaft.exits import CannotDoError
 from lineshaft.jobs.executor import Numbered
+from lineshaft.jobs.failure import portable
 from lineshaft.jobs.shares import Shares
 from lineshaft.judging import Bench, Job
 
@@ -120,18 +121,10 @@ def _work(link: Connection, settings: dict[str, Any], noting: bool) -> None:
 
 
 def _outcome(bench: Bench, job: Job) -> object:
-    import pickle
-    import traceback
-
     try:
         return bench.judged(job)
     except Exception as error:
-        error.add_note(traceback.format_exc())
-        try:
-            pickle.loads(pickle.dumps(error))
-        except Exception:
-            return RuntimeError(f"{type(error).__name__}: {error}")
-        return error
+        return portable(error)
 
 
 @contextlib.contextmanager

@@ -33,6 +33,11 @@ def code_identity() -> str:
     return made.hexdigest()
 
 
+def rule_versions() -> tuple[str, ...]:
+    """Names and versions of this program and of the distributions that register rules."""
+    return (f"lineshaft {__version__}", *sorted({folder.name for folder, _ in rule_tables()}))
+
+
 def _distributions(folders: Iterable[str]) -> Iterator[str]:
     """Names and versions, as the folders of metadata are called."""
     for folder in folders:

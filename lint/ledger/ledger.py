@@ -10,7 +10,6 @@ import json
 import os
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from pathlib import Path
 
 from lineshaft.judge.inspection import CRASHED
 from lineshaft.judging import Bench, Ground, Job, Judged
@@ -49,13 +48,7 @@ class _Disk:
         """The same, asked anew."""
         if question.kind == "day":
             return digest(self.day)
-        at = self.repository.root / question.at
-        if question.kind == "bytes":
-            return digest(self.repository.read(at))
-        if question.kind == "names":
-            return digest(self.repository.names(at / "_", question.name))
-        found = self.repository.include(at / "_", question.name)
-        return digest(self.repository.within(found) if isinstance(found, Path) else found)
+        return digest(self.repository.answer(question))
 
     def holds(self, evidence: str) -> bool:
         """Whether every question in a row's evidence is answered as it was."""

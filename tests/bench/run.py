@@ -1,7 +1,7 @@
 """Benchmarks: `python tests/bench/run.py [NAME…] [--rounds N]`. Each prints one line; nothing is asserted.
 
 Every number compares whole processes that took turns in this one run, so it holds on any machine. Needs the
-`test` extra (PyYAML, check-jsonschema, yamllint) and a system with `wait4`.
+`test` extra (PyYAML, check-jsonschema, yamllint, distributed) and a system with `wait4`.
 """
 
 import argparse
@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from statistics import median
 
+from fleet import Fleet
 from processes import Pair, run, take_turns
 
 _HERE = Path(__file__).resolve()
@@ -27,6 +28,12 @@ class Yard:
     folder: Path
     rounds: int
     options: tuple[str, ...]
+    rigs: int
+
+    @property
+    def fleet(self) -> Fleet:
+        """Many rigs of 30 parts; the runs of one are long, so there are fewer of them."""
+        return Fleet(self.folder, self.rigs)
 
     def rig(self, parts: int) -> str:
         """The file of a clean rig with so many parts; made by another process when it is first asked for."""
@@ -115,6 +122,18 @@ def _repairs(yard: Yard) -> str:
     return f"{'; '.join(shown)} (limit: 1,000 ms more)"
 
 
+def _jobs(yard: Yard) -> str:
+    return yard.fleet.jobs(min(3, yard.rounds))
+
+
+def _cache(yard: Yard) -> str:
+    return yard.fleet.remembered(min(3, yard.rounds))
+
+
+def _dask(yard: Yard) -> str:
+    return yard.fleet.cluster(min(3, yard.rounds))
+
+
 BENCHES: Mapping[str, tuple[str, Callable[[Yard], str]]] = {
     "start": ("start-up, ten parts, as many times as its bare imports", _start),
     "yaml": ("check of 10,000 parts, as many times as PyYAML's C loader", _yaml),
@@ -123,6 +142,9 @@ BENCHES: Mapping[str, tuple[str, Callable[[Yard], str]]] = {
     "commissioning": ("1,002 parts and 1,002 steps judged, as many times as 3 and 3", _commissioning),
     "repairs": ("one fault in 1,000 parts, check with repairs against one without", _repairs),
     "growth": ("100,000 parts, as many times as 10,000", _growth),
+    "jobs": ("a fleet of rigs, one process as many times as two", _jobs),
+    "cache": ("a fleet of rigs, a first run as many times as a second", _cache),
+    "dask": ("a fleet of rigs, one process as many times as a Dask cluster of two", _dask),
     "memory": ("peak memory at 100,000 parts", _memory),
 }
 """By name: what the line says, and the benchmark."""
@@ -167,6 +189,7 @@ def main() -> None:
     reader = argparse.ArgumentParser(description=__doc__)
     reader.add_argument("names", nargs="*", metavar="NAME", help=f"which to run: {', '.join(BENCHES)}")
     reader.add_argument("--rounds", type=int, default=5, help="runs of each side; the median counts")
+    reader.add_argument("--rigs", type=int, default=10_000, help="how many rigs of 30 parts are in a fleet")
     reader.add_argument("--make", nargs=2, metavar=("PARTS", "FOLDER"), help="only write a generated rig")
     reader.add_argument("--break", dest="broken", nargs=2, metavar=("PARTS", "FOLDER"), help="only write broken rigs")
     asked = reader.parse_args()
@@ -181,7 +204,7 @@ def main() -> None:
         reader.error(f"there is no benchmark {', '.join(unknown)}; there are {', '.join(BENCHES)}")
     with tempfile.TemporaryDirectory() as folder:
         (Path(folder) / ".git").mkdir()  # ends the search for a root
-        yard = Yard(Path(folder), max(1, asked.rounds), _forgetful())
+        yard = Yard(Path(folder), max(1, asked.rounds), _forgetful(), asked.rigs)
         for name in asked.names or BENCHES:
             title, bench = BENCHES[name]
             sys.stdout.write(f"{title}: {bench(yard)}\n")
