@@ -4,6 +4,7 @@ Texts are searched for the files' names first; only what has one in it is read a
 very file counts. A file that names it and cannot be read counts too: whoever changed what it names should see it.
 """
 
+import os
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
@@ -32,7 +33,7 @@ def users_of(bench: Bench, files: Mapping[Path, FileKind]) -> dict[Path, FileKin
     used: dict[Path, set[Path]] = {}
     for path, kind in files.items():
         if kind in _USED:
-            used.setdefault(bench.ground(path).root, set()).add(path.resolve())
+            used.setdefault(bench.ground(path).root, set()).add(_real(path))
     found: dict[Path, FileKind] = {}
     for root, changed in used.items():
         found.update(_Search(bench, root).users(changed))
@@ -61,7 +62,7 @@ class _Search:
             for path in fresh:
                 del self.left[path]
             found.update({path: kind for path, kind in fresh.items() if kind in _USERS})
-            changed = {path.resolve() for path, kind in fresh.items() if kind in _USED} - known
+            changed = {_real(path) for path, kind in fresh.items() if kind in _USED} - known
         return found
 
     def _look_around(self) -> None:
@@ -72,7 +73,7 @@ class _Search:
             if kind != "policy":
                 self.left[path] = kind
             if path.is_symlink():
-                self.links.setdefault(path.resolve(), []).append(path.name)
+                self.links.setdefault(_real(path), []).append(path.name)
 
     def _names_of(self, changed: set[Path]) -> "re.Pattern[bytes]":
         names = {path.name for path in changed} | {name for path in changed for name in self.links.get(path, ())}
@@ -83,7 +84,7 @@ class _Search:
         if site is None:
             return False
         policy = self.bench.ground(path).policy
-        if kind in _USERS and policy is not None and policy.resolve() in changed:
+        if kind in _USERS and policy is not None and _real(policy) in changed:
             return True
         own = site.loader.site_catalogue
         if kind in _USERS and own in changed:
@@ -104,6 +105,11 @@ class _Search:
             except CannotDoError:
                 self._sites[folder] = None
         return self._sites[folder]
+
+
+def _real(path: Path) -> Path:
+    """The file that a path leads to; unlike `resolve`, this never raises."""
+    return Path(os.path.realpath(path))
 
 
 def _named_in(tree: Tree, kind: FileKind, own_catalogue: bool) -> Iterator[Route]:

@@ -142,8 +142,7 @@ class Promise(NamedTuple):
     made: Use
 
 
-@dataclass(frozen=True, slots=True)
-class Placed:
+class Placed(NamedTuple):
     """What is left of blueprints once their parts are a rig's own.
 
     ``exits`` leads from (part, outlet) to the outlet of a placed blueprint that it is, or to none where it leads out
@@ -151,9 +150,9 @@ class Placed:
     ``alone`` tells a blueprint judged alone: its inlets are prime movers that give all that is promised, ``edges``.
     """
 
-    exits: Mapping[tuple[int, int], Exit | None] = field(default_factory=lambda: MappingProxyType({}))
+    exits: Mapping[tuple[int, int], Exit | None] = MappingProxyType({})
     promises: tuple[Promise, ...] = ()
-    names: Mapping[str, tuple[Use, ...]] = field(default_factory=lambda: MappingProxyType({}))
+    names: Mapping[str, tuple[Use, ...]] = MappingProxyType({})
     alone: bool = False
     edges: frozenset[int] = frozenset()
 

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from lineshaft.judge.finding import Cause, Finding, report
-from lineshaft.judge.placing_lines import with_uses
+from lineshaft.schema.faults import Fault
 from lineshaft.solve.solved_rig import SolvedRig
 
 
@@ -14,4 +14,10 @@ def faults_of(rig: SolvedRig, rule: str) -> Iterator[Finding]:
             because = tuple(Cause(r.file, r.span, None, (r.message,)) for r in fault.related)
             place = (fault.file, fault.span, fault.route)
             found = report(rule, "error", place, fault.part, (fault.message,), (), because)
-            yield with_uses(found, fault.uses) if fault.uses else found
+            yield _in_blueprint(found, fault) if fault.uses else found
+
+
+def _in_blueprint(finding: Finding, fault: Fault) -> Finding:
+    from lineshaft.judge.placing_lines import with_uses  # only where a rig places a blueprint
+
+    return with_uses(finding, fault.uses)

@@ -157,3 +157,16 @@ def test_an_edition_is_compared_too(tmp_path: Path) -> None:
         below='outlets: {out: s}\nedition: "1"\n',
     )
     assert told(found) == [("edition-drift", None, 7)]
+
+
+def test_a_budget_is_for_rigs(tmp_path: Path) -> None:
+    """A site that allows one part a rig says nothing of a blueprint of two."""
+    (tmp_path / "lineshaft.policy.yaml").write_text("policy: 1\nbudget: {parts: 1}\n", "utf-8")
+    found = sheet(
+        tmp_path,
+        "{in: {torque-up-to: 1 N*m, speed-up-to: 9 rad/s}}",
+        "s: {item: rod, driven-by: in}",
+        "t: {item: rod, driven-by: s}",
+        below="outlets: {out: t}\n",
+    )
+    assert told(found) == []
