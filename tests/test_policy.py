@@ -132,6 +132,37 @@ def test_a_bad_policy_is_exit_2_and_no_verdict(yard: Path, policy: str, place: s
     assert instead in said
 
 
+GRADED = """catalogue: 1
+edition: "1"
+grades: {elm: {torque-limit: 50 N*m}, ash: {torque-limit: 105 N*m}, iron: {torque-limit: 200 N*m}}
+items:
+  wheel: {kind: prime-mover, output: {torque: 100 N*m, speed: 4 rad/s}}
+  shaft: {kind: shaft, grades: [elm, ash, iron]}
+  mill: {kind: driven-machine}
+"""
+
+
+@pytest.mark.parametrize(
+    ("policy", "grade", "rule", "mended"),
+    [
+        ("", "elm", "torque-over-limit", "ash"),
+        ("grades: {forbidden: [ash]}", "elm", "torque-over-limit", "iron"),
+        ("grades: {forbidden: [ash]}", "ash", "grade-forbidden", "iron"),
+        ("margins: {torque: 1.1}", "ash", "margin-thin", "iron"),
+    ],
+)
+def test_repairs_keep_to_the_policy(yard: Path, policy: str, grade: str, rule: str, mended: str) -> None:
+    """100 N·m: elm's 50 breaks, ash's 105 holds with a margin of 1.05, iron's 200 with 2; what is forbidden is no cure."""
+    (yard / "legs" / "c.catalogue.yaml").write_text(GRADED, "utf-8")
+    parts = f"w: {{item: wheel}}, s: {{item: shaft, grade: {grade}, driven-by: w}}, m: {{item: mill, driven-by: s}}"
+    (yard / "legs" / "a.rig.yaml").write_text(f"rig: 1\ncatalogue: c.catalogue.yaml\nparts: {{{parts}}}\n", "utf-8")
+    (yard / "lineshaft.policy.yaml").write_text(f"policy: 1\n{policy}\n", "utf-8")
+    (found,) = check(yard)[1]
+    assert found["rule"] == rule
+    # Grades cost nothing here, and of repairs that cost the same and touch the same part the first by name is shown.
+    assert [repair["title"] for repair in found["repairs"]] == [f"make s in {mended}"]
+
+
 def test_a_policy_can_be_named(yard: Path) -> None:
     """`--policy` takes the place of the nearest one."""
     (yard / "lineshaft.policy.yaml").write_text("policy: 1\nlevels: {lubricant-shortfall: off}\n", "utf-8")
