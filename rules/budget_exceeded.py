@@ -17,7 +17,7 @@ import math
 from collections.abc import Iterator
 
 from lineshaft.bill_of_materials import bill
-from lineshaft.judge.finding import Cause, Finding, Measure, report, times
+from lineshaft.judge.finding import ByHand, Cause, Finding, Measure, Offer, report, times
 from lineshaft.judge.rule import Rule
 from lineshaft.schema.span import Route
 from lineshaft.solve.limits import over
@@ -63,4 +63,9 @@ def _budget(rig: SolvedRig, key: str, allowed: Measure) -> tuple[Cause, ...]:
     return (Cause(tree.source.shown, span, None, (f"the policy allows {key} up to ", allowed)),)
 
 
-RULE = Rule("budget-exceeded", "error", check)
+def repairs(_: SolvedRig, __: Finding) -> Iterator[Offer]:
+    """None: what a rig can do without is not in its file."""
+    yield ByHand("what the rig can do without is for whoever builds it to say")
+
+
+RULE = Rule("budget-exceeded", "error", check, repairs)

@@ -12,9 +12,10 @@ Source: none; the list is the site's.
 
 from collections.abc import Iterator
 
-from lineshaft.judge.finding import Cause, Finding, Text, report
+from lineshaft.judge.finding import ByHand, Candidate, Cause, Finding, Offer, Text, report
 from lineshaft.judge.offers import grades_of
 from lineshaft.judge.rule import Rule
+from lineshaft.repair.part_edits import set_key
 from lineshaft.schema.catalogue import Grade
 from lineshaft.solve.limits import over, speed_carried, torque_carried
 from lineshaft.solve.solved_rig import SolvedRig
@@ -44,12 +45,15 @@ def _ban(rig: SolvedRig, name: str) -> tuple[Cause, ...]:
 
 def _suggestion(rig: SolvedRig, number: int, forbidden: frozenset[str]) -> Text:
     """The first other grade of the item that stands what the part carries."""
-    fits = [
-        grade.name for grade in grades_of(rig, number) if grade.name not in forbidden and _stands(rig, number, grade)
-    ]
+    fits = _fitting(rig, number, forbidden)
     if fits:
         return (f"grade {fits[0]} stands what it carries",)
     return (f"{rig.parts[number].item.name} comes in no other grade that stands it; take another item",)
+
+
+def _fitting(rig: SolvedRig, number: int, forbidden: frozenset[str]) -> list[str]:
+    grades = grades_of(rig, number)
+    return [grade.name for grade in grades if grade.name not in forbidden and _stands(rig, number, grade)]
 
 
 def _stands(rig: SolvedRig, number: int, grade: Grade) -> bool:
@@ -62,4 +66,16 @@ def _stands(rig: SolvedRig, number: int, grade: Grade) -> bool:
     )
 
 
-RULE = Rule("grade-forbidden", "error", check, local=True)
+def repairs(rig: SolvedRig, finding: Finding) -> Iterator[Offer]:
+    """The part in another grade that its item comes in and that stands what it carries."""
+    number = rig.rig.index.get(finding.part or "")
+    if number is None:
+        return
+    part = rig.parts[number]
+    if part.item.chooses_grade:
+        for name in _fitting(rig, number, frozenset(rig.policy.forbidden_grades)):
+            yield Candidate(f"make {part.name} in {name}", (set_key(part, "grade", name),))
+    yield ByHand(f"{part.item.name} comes in no other grade that stands it; which item takes its place is to be said")
+
+
+RULE = Rule("grade-forbidden", "error", check, repairs, local=True)

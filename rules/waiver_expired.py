@@ -13,7 +13,7 @@ Source: common practice, no source.
 
 from collections.abc import Iterator, Sequence
 
-from lineshaft.judge.finding import Finding, report
+from lineshaft.judge.finding import ByHand, Finding, Offer, report
 from lineshaft.judge.rule import Rule
 from lineshaft.judge.waivers import JudgedWaiver
 from lineshaft.solve.solved_rig import SolvedRig
@@ -33,4 +33,9 @@ def review(rig: SolvedRig, waivers: Sequence[JudgedWaiver]) -> Iterator[Finding]
             yield report("waiver-expired", "error", place, waiver.part, message, (), (), suggestion)
 
 
-RULE = Rule("waiver-expired", "error", local=True, review=review)
+def repairs(_: SolvedRig, __: Finding) -> Iterator[Offer]:
+    """None: a waiver is granted by somebody."""
+    yield ByHand("a waiver is for whoever granted it to renew or to take out")
+
+
+RULE = Rule("waiver-expired", "error", repairs=repairs, local=True, review=review)

@@ -13,7 +13,7 @@ Source: common practice, no source.
 
 from collections.abc import Iterator, Sequence
 
-from lineshaft.judge.finding import Cause, Finding, Text, Values, report, times, value_of
+from lineshaft.judge.finding import ByHand, Cause, Finding, Offer, Text, Values, report, times, value_of
 from lineshaft.judge.rule import Rule
 from lineshaft.judge.waivers import JudgedWaiver, bound_value
 from lineshaft.solve.solved_rig import SolvedRig
@@ -69,4 +69,9 @@ def _finding(
     return report("waiver-stale", "warning", place, judged.waiver.part, message, values, because, suggestion)
 
 
-RULE = Rule("waiver-stale", "warning", local=True, review=review)
+def repairs(_: SolvedRig, __: Finding) -> Iterator[Offer]:
+    """None: a waiver is granted by somebody."""
+    yield ByHand("a waiver is for whoever granted it to renew or to take out")
+
+
+RULE = Rule("waiver-stale", "warning", repairs=repairs, local=True, review=review)

@@ -152,7 +152,7 @@ items:
     ],
 )
 def test_repairs_keep_to_the_policy(yard: Path, policy: str, grade: str, rule: str, mended: str) -> None:
-    """100 N·m: elm's 50 breaks, ash's 105 holds with a margin of 1.05, iron's 200 with 2; what is forbidden is no cure."""
+    """100 N·m: elm's 50 breaks, ash's 105 is a margin of 1.05, iron's 200 one of 2; what is forbidden is no cure."""
     (yard / "legs" / "c.catalogue.yaml").write_text(GRADED, "utf-8")
     parts = f"w: {{item: wheel}}, s: {{item: shaft, grade: {grade}, driven-by: w}}, m: {{item: mill, driven-by: s}}"
     (yard / "legs" / "a.rig.yaml").write_text(f"rig: 1\ncatalogue: c.catalogue.yaml\nparts: {{{parts}}}\n", "utf-8")
