@@ -1,0 +1,162 @@
+"""The hooks under the real pre-commit, in a repository that shares rigs, installed as a pull would install them."""
+
+import json
+import os
+import re
+import shutil
+import subprocess
+import sys
+from collections.abc import Mapping
+from pathlib import Path
+from typing import NamedTuple
+
+import pytest
+import yaml
+
+ROOT = Path(__file__).resolve().parents[2]
+HOOKS = ROOT / ".pre-commit-hooks.yaml"
+LEFT_OUT = shutil.ignore_patterns(
+    ".git", ".venv", ".*_cache", ".hypothesis", "__pycache__", "*.egg-info", "build", "dist", "*.pyc"
+)
+BROKEN = "overloaded-step.rig.yaml"
+SOUND = "two-wheels.rig.yaml"
+CATALOGUES = "catalogues"
+
+
+class Bench(NamedTuple):
+    """The repository that offers the hooks, its revision, and what git and pre-commit are told by the environment."""
+
+    hooks: Path
+    revision: str
+    environment: Mapping[str, str]
+
+
+def _run(command: list[str], folder: Path, environment: Mapping[str, str]) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        command,
+        cwd=folder,
+        env=dict(environment),
+        capture_output=True,
+        text=True,
+        encoding="utf-8",
+        timeout=500,
+        check=False,
+    )
+
+
+def _git(folder: Path, environment: Mapping[str, str], *words: str) -> str:
+    ran = _run(["git", *words], folder, environment)
+    assert ran.returncode == 0, ran.stderr
+    return ran.stdout.strip()
+
+
+@pytest.fixture(scope="module")
+def bench(tmp_path_factory: pytest.TempPathFactory) -> Bench:
+    """A repository of this tree, committed, as a pull of the hooks would get it."""
+    work = tmp_path_factory.mktemp("hooks")
+    who = {"GIT_AUTHOR_NAME": "Ada", "GIT_AUTHOR_EMAIL": "ada@example.org"}
+    who |= {"GIT_COMMITTER_NAME": "Ada", "GIT_COMMITTER_EMAIL": "ada@example.org"}
+    kept = {name: value for name, value in os.environ.items() if not name.startswith("GIT_")}
+    environment = {
+        **kept,
+        **who,
+        "GIT_CONFIG_GLOBAL": os.devnull,
+        "GIT_CONFIG_NOSYSTEM": "1",
+        "PRE_COMMIT_HOME": str(work / "pre-commit"),
+        "PYTHONUTF8": "1",
+    }
+    shutil.copytree(ROOT, work / "lineshaft", ignore=LEFT_OUT)
+    _git(work / "lineshaft", environment, "init", "-q")
+    _git(work / "lineshaft", environment, "add", "-A")
+    _git(work / "lineshaft", environment, "commit", "-qm", "as it stands")
+    return Bench(work / "lineshaft", _git(work / "lineshaft", environment, "rev-parse", "HEAD"), environment)
+
+
+@pytest.fixture
+def consumer(tmp_path: Path, bench: Bench) -> Path:
+    """A repository that shares the catalogues, one sound rig and one broken one, and names the hooks."""
+    folder = tmp_path / "harbour"
+    (folder / "rigs").mkdir(parents=True)
+    shutil.copytree(ROOT / "sample_rigs" / CATALOGUES, folder / "rigs" / CATALOGUES)
+    for name in (BROKEN, SOUND):
+        shutil.copy(ROOT / "sample_rigs" / name, folder / "rigs" / name)
+    wanted = [{"id": "lineshaft-check"}, {"id": "lineshaft-check-users"}]
+    repository = {"repo": str(bench.hooks), "rev": bench.revision, "hooks": wanted}
+    (folder / ".pre-commit-config.yaml").write_text(yaml.safe_dump({"repos": [repository]}), "utf-8")
+    _git(folder, bench.environment, "init", "-q")
+    _git(folder, bench.environment, "add", "-A")
+    return folder
+
+
+def _pre_commit(folder: Path, bench: Bench, *words: str) -> subprocess.CompletedProcess[str]:
+    return _run([sys.executable, "-m", "pre_commit", *words, "--color", "never"], folder, bench.environment)
+
+
+def _lineshaft(folder: Path, bench: Bench, *words: str) -> subprocess.CompletedProcess[str]:
+    return _run([sys.executable, "-P", "-m", "lineshaft", *words], folder, bench.environment)
+
+
+def test_hooks_name_files_of_ours_alone() -> None:
+    """The patterns take our four kinds at any depth and nothing that merely looks like them."""
+    patterns = {hook["id"]: re.compile(hook["files"]) for hook in yaml.safe_load(HOOKS.read_text("utf-8"))}
+    check = patterns["lineshaft-check"]
+    ours = ("a.rig.yaml", "x/y/b.blueprint.yaml", "c.catalogue.yaml", "lineshaft.policy.yaml", "x/lineshaft.policy.yaml")
+    assert all(check.search(name) for name in ours)
+    foreign = ("rig.yaml", "a.rig.yml", "a.rig.yaml.orig", "my-lineshaft.policy.yaml", "compose.yaml", "arig.yaml")
+    assert not any(pattern.search(name) for pattern in patterns.values() for name in foreign)
+    assert not patterns["lineshaft-check-users"].search("a.rig.yaml")
+    assert not patterns["lineshaft-repair"].search("c.catalogue.yaml")
+
+
+@pytest.mark.slow
+def test_hooks_fail_as_check_does_and_pass_once_repaired(consumer: Path, bench: Bench) -> None:
+    """The hook shows the sheet of `lineshaft check` word for word, and passes after `repair --apply best`."""
+    hooked = _pre_commit(consumer, bench, "run", "--all-files")
+    checked = _lineshaft(consumer, bench, "check", ".")
+    assert (hooked.returncode, checked.returncode) == (1, 1), hooked.stdout + hooked.stderr
+    assert "torque-over-limit" in checked.stdout
+    assert checked.stdout.strip() in hooked.stdout
+    repaired = _lineshaft(consumer, bench, "repair", f"rigs/{BROKEN}", "--apply", "best")
+    assert repaired.returncode == 0, repaired.stdout + repaired.stderr
+    again = _pre_commit(consumer, bench, "run", "--all-files")
+    assert again.returncode == 0, again.stdout + again.stderr
+
+
+@pytest.mark.slow
+def test_a_changed_catalogue_checks_the_rigs_that_use_it(consumer: Path, bench: Bench) -> None:
+    """A rating goes down in a commit that touches no rig: the rig that it breaks is named, the commit stops."""
+    (consumer / "rigs" / BROKEN).unlink()
+    _git(consumer, bench.environment, "add", "-A")
+    _git(consumer, bench.environment, "commit", "-qm", "sound", "--no-verify")
+    catalogue = consumer / "rigs" / CATALOGUES / "tern-harbour.catalogue.yaml"
+    text = catalogue.read_text("utf-8")
+    # The main shaft of the two wheels is forged steel and carries 900 + 900 = 1,800 N·m.
+    weaker = text.replace("torque-limit: 6 kN*m,", "torque-limit: 1 kN*m,")
+    assert weaker != text
+    catalogue.write_text(weaker, "utf-8")
+    _git(consumer, bench.environment, "add", "-A")
+    hooked = _pre_commit(consumer, bench, "run")
+    assert hooked.returncode == 1, hooked.stdout + hooked.stderr
+    assert f"rigs/{SOUND}" in hooked.stdout
+    assert "torque-over-limit" in hooked.stdout
+
+
+@pytest.mark.slow
+def test_the_repair_hook_mends_and_stops_the_commit(consumer: Path, bench: Bench) -> None:
+    """`try-repo` finds the hook; it changes the broken rig, so the first run fails and a second one passes."""
+    words = ("try-repo", str(bench.hooks), "lineshaft-repair", "--ref", bench.revision, "--all-files")
+    first = _pre_commit(consumer, bench, *words)
+    assert first.returncode == 1, first.stdout + first.stderr
+    assert "files were modified by this hook" in first.stdout
+    second = _pre_commit(consumer, bench, *words)
+    assert second.returncode == 0, second.stdout + second.stderr
+    assert _lineshaft(consumer, bench, "check", ".").returncode == 0
+
+
+def test_verdicts_do_not_depend_on_the_batch(consumer: Path, bench: Bench) -> None:
+    """Files judged one at a time fail if, and only if, they fail together, and the findings add up to the same."""
+    names = sorted(str(path.relative_to(consumer)) for path in consumer.rglob("*.rig.yaml"))
+    together = json.loads(_lineshaft(consumer, bench, "check", "--write", "json=-", *names).stdout)
+    apart = [json.loads(_lineshaft(consumer, bench, "check", "--write", "json=-", name).stdout) for name in names]
+    assert [f for document in apart for f in document["findings"]] == together["findings"]
+    assert together["summary"]["errors"] == 1
