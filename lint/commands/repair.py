@@ -26,15 +26,22 @@ _HEAD = ("no.", "repair", "effect", "worth", "parts", "bill", "machines, units a
 
 
 @click.command("repair")
-@click.argument("rig", metavar="RIG")
+@click.argument("rigs", nargs=-1, required=True, metavar="RIG...")
 @click.option("--apply", "chosen", metavar="N", help="Apply repair N of the list, or `best`: all that hold together.")
 @click.option("--diff", is_flag=True, help="Show what --apply would change, and change nothing.")
 @day_option
 @click.option("--debug", is_flag=True, hidden=True)
-def command(rig: str, chosen: str | None, diff: bool, day: date, debug: bool) -> int:
+def command(rigs: tuple[str, ...], chosen: str | None, diff: bool, day: date, debug: bool) -> int:
     """The proved repairs of each finding in RIG, cheapest first."""
     if diff and chosen is None:
         raise click.UsageError("--diff shows what --apply changes: add `--apply N` or `--apply best`")
+    if len(rigs) > 1 and chosen not in (None, "best"):
+        raise click.UsageError("a number counts over the list of one rig; for several take `--apply best`")
+    return max(_repaired(rig, chosen, day, diff=diff) for rig in rigs)
+
+
+def _repaired(rig: str, chosen: str | None, day: date, *, diff: bool) -> Exit:
+    """One rig: its repairs shown, or applied."""
     workshop = rig_as_it_is(rig, day)
     plans = _plans(workshop)
     if chosen is None:
