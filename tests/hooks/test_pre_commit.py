@@ -100,7 +100,7 @@ def test_hooks_name_files_of_ours_alone() -> None:
     """The patterns take our four kinds at any depth and nothing that merely looks like them."""
     patterns = {hook["id"]: re.compile(hook["files"]) for hook in yaml.safe_load(HOOKS.read_text("utf-8"))}
     check = patterns["lineshaft-check"]
-    ours = ("a.rig.yaml", "x/y/b.blueprint.yaml", "c.catalogue.yaml", "lineshaft.policy.yaml", "x/lineshaft.policy.yaml")
+    ours = ("a.rig.yaml", "y/b.blueprint.yaml", "c.catalogue.yaml", "lineshaft.policy.yaml", "x/lineshaft.policy.yaml")
     assert all(check.search(name) for name in ours)
     foreign = ("rig.yaml", "a.rig.yml", "a.rig.yaml.orig", "my-lineshaft.policy.yaml", "compose.yaml", "arig.yaml")
     assert not any(pattern.search(name) for pattern in patterns.values() for name in foreign)

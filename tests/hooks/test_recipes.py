@@ -73,7 +73,7 @@ def test_shell_recipe_passes_the_verdict_on(name: str, verdict: int, tmp_path: P
 
 @pytest.mark.parametrize("name", [".github/workflows/rigs.yml", ".gitlab-ci.yml", "check-rigs.sh"])
 def test_recipes_call_options_that_there_are(name: str, tmp_path: Path) -> None:
-    """Each `lineshaft check` of a recipe, run on a rig that breaks, ends with its findings and not with a usage error."""
+    """Each `lineshaft check` of a recipe, on a rig that breaks, ends with findings and not with a usage error."""
     _recipe(name, tmp_path)
     calls = re.findall(r"lineshaft check[^\n]*", RECIPES[name])
     assert calls
