@@ -4,7 +4,7 @@ Deviations change the plan, and the plan is solved by somebody else (``solve`` i
 """
 
 from collections.abc import Callable, Mapping, Sequence
-from copy import copy, deepcopy
+from copy import copy
 from fractions import Fraction
 from random import Random
 from typing import Any, NamedTuple, Protocol
@@ -12,7 +12,6 @@ from typing import Any, NamedTuple, Protocol
 import yaml
 
 from rig_maker.plan import GeneratedRig, PlannedPart
-from rig_maker.render import render
 from rig_maker.stock import DIVIDERS, GRAVITY, STAGE_OF
 
 TOLERANCE = 0.02
@@ -34,6 +33,10 @@ class Ports(Protocol):
     def speed_out(self) -> tuple[float, ...]: ...
 
 
+Place = tuple[str, str | None]
+"""A part and, at a splitter, the outlet."""
+Pairs = list[tuple[float, float]]
+"""Torque and speed at each place."""
 Solve = Callable[[Sequence[PlannedPart]], Mapping[str, Ports]]
 
 
@@ -48,12 +51,14 @@ class Seeded(NamedTuple):
 
 
 class Standing(NamedTuple):
-    """A rig's text with readings, its catalogue, and the deviations that the readings come from."""
+    """A rig's text with readings, its catalogue, the deviations that the readings come from, and the readings."""
 
     text: str
     catalogue: str
     catalogue_text: str
     seeded: frozenset[Seeded]
+    where: tuple[Place, ...]
+    read: tuple[tuple[float, float], ...]
 
 
 KINDS = (
@@ -75,6 +80,10 @@ def stand(
     None where a hundred throws give no such build.
     """
     rng = Random(f"{seed}/standing")
+
+    def off() -> float:
+        return rng.uniform(-noise, noise)
+
     items = yaml.safe_load(generated.catalogue_text)["items"]
     where = _places(generated.plan, rng, places)
     clean = _values(where, generated.plan, solve)
@@ -83,48 +92,40 @@ def stand(
         chosen = [one for one in seeded if one is not None]
         if len({one.part for one in chosen}) < count:
             continue
-        values = _built(where, generated.plan, items, chosen, solve)
+        values = built(where, generated.plan, items, chosen, solve)
         if values is None or clean is None or not _all_show(where, generated.plan, items, chosen, values, solve):
             continue
-        data = deepcopy(generated.data)
-        data["readings"] = [_reading(at, pair, rng, noise) for at, pair in zip(where, values, strict=True)]
-        return Standing(_text(data), generated.catalogue, generated.catalogue_text, frozenset(chosen))
+        read = tuple((torque * (1 + off()), speed * (1 + off())) for torque, speed in values)
+        text = generated.text + _written(where, read)
+        return Standing(text, generated.catalogue, generated.catalogue_text, frozenset(chosen), tuple(where), read)
     return None
 
 
-_Place = tuple[str, str | None]
-_Pairs = list[tuple[float, float]]
-
-
-def _places(plan: Sequence[PlannedPart], rng: Random, count: int) -> list[_Place]:
+def _places(plan: Sequence[PlannedPart], rng: Random, count: int) -> list[Place]:
     parts = rng.sample(list(plan), min(count, len(plan)))
     return [(part.name, rng.choice(part.shares)[0] if part.shares else None) for part in parts]
 
 
-def _reading(at: _Place, pair: tuple[float, float], rng: Random, noise: float) -> dict[str, str]:
-    torque, speed = (value * (1 + rng.uniform(-noise, noise)) for value in pair)
-    name, outlet = at
-    where = name if outlet is None else f"{name}.{outlet}"
-    return {"at": where, "torque": f"{torque!r} N*m", "speed": f"{speed!r} rad/s"}
-
-
-def _text(data: dict[str, Any]) -> str:
-    readings = data.pop("readings")
-    lines = [f"  - {{at: {r['at']}, torque: {r['torque']}, speed: {r['speed']}}}" for r in readings]
-    return render(data) + "readings:\n" + "\n".join(lines) + "\n"
+def _written(where: Sequence[Place], read: Sequence[tuple[float, float]]) -> str:
+    """The readings as a rig file has them."""
+    lines = ["readings:"]
+    for (name, outlet), (torque, speed) in zip(where, read, strict=True):
+        at = name if outlet is None else f"{name}.{outlet}"
+        lines.append(f"  - {{at: {at}, torque: {torque!r} N*m, speed: {speed!r} rad/s}}")
+    return "\n".join(lines) + "\n"
 
 
 def _all_show(
-    where: list[_Place],
+    where: list[Place],
     plan: Sequence[PlannedPart],
     items: Mapping[str, Any],
     seeded: list[Seeded],
-    values: _Pairs,
+    values: Pairs,
     solve: Solve,
 ) -> bool:
     """Whether leaving any one deviation out changes a number that is read by enough to be seen."""
     for one in seeded:
-        others = _built(where, plan, items, [other for other in seeded if other is not one], solve)
+        others = built(where, plan, items, [other for other in seeded if other is not one], solve)
         if others is None:
             continue  # without it the rig would lock: it is seen
         changes = (
@@ -189,13 +190,14 @@ def _weaker(part: PlannedPart, items: Mapping[str, Any], rng: Random) -> Seeded 
     return Seeded("lower-head", part.name, value=head)
 
 
-def _built(
-    where: list[_Place],
+def built(
+    where: Sequence[Place],
     plan: Sequence[PlannedPart],
     items: Mapping[str, Any],
     seeded: Sequence[Seeded],
     solve: Solve,
-) -> _Pairs | None:
+) -> Pairs | None:
+    """Torque and speed at each place of the rig with these deviations; none where a combiner would lock."""
     changed = {part.name: copy(part) for part in plan}
     for one in seeded:
         _change(changed[one.part], one, items)
@@ -211,13 +213,16 @@ def _change(part: PlannedPart, one: Seeded, items: Mapping[str, Any]) -> None:
         case "other-shares" | "estimated-shares":
             names = [name for name, _ in part.shares]
             part.shares = tuple(zip(names, one.shares, strict=True))
-        case "clutch-open" | "not-coupled":
+        case "clutch-open" | "not-coupled" | "stopped":
             part.driven_by, part.output = (), (0.0, 0.0)
         case "torque-lost":
             part.efficiency *= one.value
         case "lower-torque":
             assert part.output is not None
             part.output = (part.output[0] * one.value, part.output[1])
+        case "lower-speed":
+            assert part.output is not None
+            part.output = (part.output[0], part.output[1] * one.value)
         case "lower-head":
             part.output = _output(items[part.item], one.value)
 
@@ -248,7 +253,7 @@ def _without_what_rests(plan: list[PlannedPart]) -> list[PlannedPart]:
     return plan
 
 
-def _values(where: list[_Place], plan: Sequence[PlannedPart], solve: Solve) -> _Pairs | None:
+def _values(where: Sequence[Place], plan: Sequence[PlannedPart], solve: Solve) -> Pairs | None:
     """Torque and speed at each place; none where a combiner's inlets turn at different speeds."""
     ports = solve(plan)
     by_name = {part.name: part for part in plan}

@@ -1,0 +1,151 @@
+"""Every set of deviations of a small rig tried one after the other: no conflicts, no pruning, no straight lines.
+
+Each set is solved by the linear solver; free numbers are found by scipy's simplex search (Nelder and Mead), which
+knows nothing but the largest error. Slow, and for rigs of ten parts or so.
+"""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import combinations, permutations
+from typing import Any, NamedTuple
+
+from independent.linear_solver import solve
+from rig_maker.plan import PlannedPart
+from rig_maker.standing import TOLERANCE, Pairs, Place, Seeded, built
+from rig_maker.stock import DIVIDERS, STAGE_OF
+from scipy.optimize import least_squares, minimize, minimize_scalar  # type: ignore[import-untyped]
+
+Key = tuple[str, str, object]
+"""Kind, part, and what tells two of a kind apart: a ratio, shares of 1, or nothing."""
+
+_LOCKED = 1e6
+
+
+class Way(NamedTuple):
+    """One deviation, with the spans of its free numbers; ``given`` makes it of them."""
+
+    key: Key
+    spans: tuple[tuple[float, float], ...]
+    given: Callable[[Sequence[float]], Seeded]
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """A plan with what was read at some places."""
+
+    plan: tuple[PlannedPart, ...]
+    items: Mapping[str, Any]
+    where: tuple[Place, ...]
+    read: tuple[tuple[float, float], ...]
+
+    def errors(self, seeded: Sequence[Seeded]) -> list[float]:
+        """The error of each number, in tolerances; very large where the rig would lock."""
+        values: Pairs | None = built(self.where, self.plan, self.items, seeded, solve)
+        if values is None:
+            return [_LOCKED] * (2 * len(self.read))
+        pairs = [(r, v) for read, value in zip(self.read, values, strict=True) for r, v in zip(read, value, strict=True)]
+        return [abs(r - v) / v / TOLERANCE if v else (_LOCKED if r else 0.0) for r, v in pairs]
+
+
+def smallest(case: Case, most: int) -> dict[frozenset[Key], float]:
+    """All sets of the smallest number of deviations that explain every number, with their largest error.
+
+    Sets that just fail (up to 1.05 tolerances) are there too; whoever compares leaves the doubtful ones alone.
+    """
+    ways = [way for part in case.plan for way in _ways(part, case)]
+    for size in range(1, most + 1):
+        found = {}
+        for chosen in combinations(ways, size):
+            keys = frozenset(way.key for way in chosen)
+            if len({(way.key[0], way.key[1]) for way in chosen}) == size:
+                error = _least_error(case, chosen)
+                if error < 1.05:
+                    found[keys] = error
+        if any(error <= 1 for error in found.values()):
+            return found
+    return {}
+
+
+def _ways(part: PlannedPart, case: Case) -> list[Way]:
+    name = part.name
+
+    def fixed(kind: str, detail: object = None, **more: Any) -> Way:
+        return Way((kind, name, detail), (), lambda _: Seeded(kind, name, **more))
+
+    def free(kind: str, low: float, high: float) -> Way:
+        return Way((kind, name, None), ((low, high),), lambda values: Seeded(kind, name, value=values[0]))
+
+    found: list[Way] = []
+    if part.output is not None:
+        found.append(fixed("stopped"))
+        found += _weaker(part, case, free)
+    elif part.kind == "clutch":
+        found.append(fixed("clutch-open"))
+    else:
+        found.append(fixed("not-coupled"))
+    if part.ratio is not None:
+        found.append(fixed("other-way"))
+        ratios = [ratio for _, ratio in STAGE_OF[part.item].ratios if ratio != part.ratio]
+        found += [fixed("other-ratio", ratio, ratio=ratio) for ratio in ratios]
+    if part.kind in ("gear-stage", "right-angle"):
+        found.append(free("torque-lost", 0.05, 1.0))
+    return found + _shares(part, fixed) if part.shares else found
+
+
+def _weaker(part: PlannedPart, case: Case, free: Callable[[str, float, float], Way]) -> list[Way]:
+    if "head" not in part.settings:
+        return [free("lower-torque", 0.05, 1.0), free("lower-speed", 0.05, 1.0)]
+    head = float(part.settings["head"].split()[0])
+    low = 2.0 if "table" in case.items[part.item] else 0.05 * head
+    return [free("lower-head", low, head)] if low < head else []
+
+
+def _shares(part: PlannedPart, fixed: Callable[..., Way]) -> list[Way]:
+    offered = next(shares for item, shares, _ in DIVIDERS[len(part.shares)] if item == part.item)
+    total = sum(weight for _, weight in part.shares)
+    own = tuple(weight / total for _, weight in part.shares)
+    if offered is None:
+        spans = tuple((0.005, 0.995) for _ in own[1:])
+
+        def given(values: Sequence[float]) -> Seeded:
+            return Seeded("estimated-shares", part.name, shares=(*values, max(1 - sum(values), 1e-9)))
+
+        return [Way(("estimated-shares", part.name, None), spans, given)]
+    orders = {tuple(weight / sum(row) for weight in order) for row in offered for order in permutations(row)}
+    return [fixed("other-shares", shares, shares=shares) for shares in sorted(orders - {own})]
+
+
+def _least_error(case: Case, chosen: Sequence[Way]) -> float:
+    spans = [span for way in chosen for span in way.spans]
+
+    def errors(values: Sequence[float]) -> list[float]:
+        seeded, at = [], 0
+        for way in chosen:
+            seeded.append(way.given(values[at : at + len(way.spans)]))
+            at += len(way.spans)
+        return case.errors(seeded)
+
+    if not spans:
+        return max(errors(()))
+    if len(spans) == 1:
+        options = {"xatol": 1e-7}
+        found = minimize_scalar(lambda u: max(errors((u,))), bounds=spans[0], method="bounded", options=options)
+        return float(found.fun)
+    return min(_descended(errors, spans, start) for start in (0.3, 0.7))
+
+
+def _descended(
+    errors: Callable[[Sequence[float]], list[float]], spans: Sequence[tuple[float, float]], start: float
+) -> float:
+    """Least squares first, since the largest error alone leads a simplex astray where numbers are many."""
+    low, high = [span[0] for span in spans], [span[1] for span in spans]
+    shares = max(1, sum(span == (0.005, 0.995) for span in spans))
+    first = [a + start * (b - a) / (shares if (a, b) == (0.005, 0.995) else 1) for a, b in spans]
+    near = least_squares(errors, first, bounds=(low, high), max_nfev=60).x
+
+    def largest(values: Sequence[float]) -> float:
+        inside = all(a <= value <= b for a, value, b in zip(low, values, high, strict=True))
+        return max(errors(values)) if inside else _LOCKED
+
+    options = {"maxfev": 150, "xatol": 1e-6, "fatol": 1e-6}
+    return float(minimize(largest, near, method="Nelder-Mead", options=options).fun)
