@@ -16,7 +16,7 @@ Source: common practice, no source.
 from collections.abc import Iterator
 
 from lineshaft.judge.causes import causes
-from lineshaft.judge.finding import Finding, Measure, Place, report, speed, times, torque
+from lineshaft.judge.finding import ByHand, Finding, Measure, Offer, Place, report, speed, times, torque
 from lineshaft.judge.rule import Rule
 from lineshaft.readings.comparison import Measured, computed, disagree, measured
 from lineshaft.solve.solved_rig import SolvedRig
@@ -56,4 +56,9 @@ def _place(rig: SolvedRig, reading: int) -> Place:
     return tree.source.shown, tree.span(route), route
 
 
-RULE = Rule("reading-disagrees", "warning", check, local=True)
+def repairs(_: SolvedRig, __: Finding) -> Iterator[Offer]:
+    """Nothing: whether the file or the build is to be changed is for a person to say."""
+    yield ByHand("file and build differ, and which of them is to change is not for a repair to say: `lineshaft audit`")
+
+
+RULE = Rule("reading-disagrees", "warning", check, repairs, local=True)

@@ -71,7 +71,9 @@ def _verdict(audit: Audit) -> Iterator[str]:
     if found.explanations:
         fewest, ways = len(found.explanations[0].deviations), len(found.explanations) + found.more
         many = f"{fewest} deviations together explain" if fewest > 1 else "One deviation explains"
-        yield f"{many} every reading{'' if ways == 1 else f', in {ways:,} ways'}; nothing less does."
+        less = "; nothing less does" if fewest > 1 else ""
+        what = "the other readings" if found.unexplained else "every reading"
+        yield f"{many} {what}{'' if ways == 1 else f', in {ways:,} ways'}{less}."
         if ways > len(audit.builds):
             yield f"The first {len(audit.builds)} are shown, the more ordinary first."
     if found.unexplained:

@@ -19,7 +19,15 @@ class Expressed(NamedTuple):
 
 
 def expressed(part: Part, deviation: Deviation) -> Expressed:
-    """What a deviation at a part is, and how the file comes to say it."""
+    """What a deviation at a part is, and how the file comes to say it.
+
+    A part inside a blueprint is written once for all uses of it, so one use cannot be told apart by an edit.
+    """
+    if part.uses:
+        shown = part.tree.source.shown
+        where = f"{part.name} is written in {shown}, for every use of that blueprint"
+        shared: Text = (f"{where}: change it there if all stand so, else write this use's parts out in the rig",)
+        return Expressed(_words(part, deviation), (), _by_hand(part, deviation) or shared)
     return Expressed(_words(part, deviation), _edits(part, deviation), _by_hand(part, deviation))
 
 

@@ -134,6 +134,22 @@ def _dask(yard: Yard) -> str:
     return yard.fleet.cluster(min(3, yard.rounds))
 
 
+def _audits(yard: Yard) -> str:
+    """200 rigs of 40 parts with 13 places read, one deviation and two; and a rig of 200 parts with 60 and two."""
+    script = [sys.executable, str(_HERE.with_name("audits.py"))]
+    rigs = str(min(200, 40 * yard.rounds))
+
+    def named(count: str) -> str:
+        found = subprocess.run([*script, "share", count, rigs], check=True, capture_output=True, text=True)
+        return found.stdout.strip()
+
+    subprocess.run([*script, "make", str(yard.folder)], check=True)
+    command = [sys.executable, "-m", "lineshaft", "audit", "audit-200.rig.yaml"]
+    seconds = median(run(command, yard.folder).seconds for _ in range(min(3, yard.rounds)))
+    one, two = named("1"), named("2")
+    return f"one deviation {one} (limit: 95 %); two {two} (limit: 85 %); 200 parts {seconds:.2f} s (limit: 5 s)"
+
+
 BENCHES: Mapping[str, tuple[str, Callable[[Yard], str]]] = {
     "start": ("start-up, ten parts, as many times as its bare imports", _start),
     "yaml": ("check of 10,000 parts, as many times as PyYAML's C loader", _yaml),
@@ -141,6 +157,7 @@ BENCHES: Mapping[str, tuple[str, Callable[[Yard], str]]] = {
     "lint": ("check of 10,000 parts, as many times as fast as yamllint", _lint),
     "commissioning": ("1,002 parts and 1,002 steps judged, as many times as 3 and 3", _commissioning),
     "repairs": ("one fault in 1,000 parts, check with repairs against one without", _repairs),
+    "audit": ("the deviations put in stand first, or are tied with the first by all that was read", _audits),
     "growth": ("100,000 parts, as many times as 10,000", _growth),
     "jobs": ("a fleet of rigs, one process as many times as two", _jobs),
     "cache": ("a fleet of rigs, a first run as many times as a second", _cache),

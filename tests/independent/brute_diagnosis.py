@@ -43,7 +43,8 @@ class Case:
         values: Pairs | None = built(self.where, self.plan, self.items, seeded, solve)
         if values is None:
             return [_LOCKED] * (2 * len(self.read))
-        pairs = [(r, v) for read, value in zip(self.read, values, strict=True) for r, v in zip(read, value, strict=True)]
+        both = zip(self.read, values, strict=True)
+        pairs = [pair for read, value in both for pair in zip(read, value, strict=True)]
         return [abs(r - v) / v / TOLERANCE if v else (_LOCKED if r else 0.0) for r, v in pairs]
 
 

@@ -123,11 +123,11 @@ def _all_show(
     values: Pairs,
     solve: Solve,
 ) -> bool:
-    """Whether leaving any one deviation out changes a number that is read by enough to be seen."""
-    for one in seeded:
-        others = built(where, plan, items, [other for other in seeded if other is not one], solve)
+    """Whether leaving any one deviation out, or all, changes a number that is read by enough to be seen."""
+    for left_out in (*([one] for one in seeded), seeded):
+        others = built(where, plan, items, [one for one in seeded if one not in left_out], solve)
         if others is None:
-            continue  # without it the rig would lock: it is seen
+            continue  # so the rig would lock: it is seen
         changes = (
             abs(a - b) / max(a, b)
             for pair, other in zip(values, others, strict=True)
@@ -146,7 +146,7 @@ def _throw(plan: Sequence[PlannedPart], items: Mapping[str, Any], rng: Random) -
         "other-ratio": lambda p: p.ratio is not None,
         "other-shares": lambda p: bool(p.shares),
         "clutch-open": lambda p: p.kind == "clutch",
-        "not-coupled": lambda p: bool(p.driven_by),
+        "not-coupled": lambda p: bool(p.driven_by) and p.kind != "clutch",
         "weaker": lambda p: p.output is not None,
         "torque-lost": lambda p: p.kind in ("gear-stage", "right-angle"),
     }
