@@ -5,6 +5,7 @@ import sys
 from collections.abc import Callable
 from datetime import date
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
@@ -27,7 +28,10 @@ from lineshaft.write.escape import harmless, visible
 from lineshaft.write.shown_units import Units
 from lineshaft.write.summary import Run, Sheet
 
-_WRITE_HELP = "json, sarif, junit, github, gitlab or markdown; `-` is stdout; repeatable."
+if TYPE_CHECKING:
+    from lineshaft.dossier.record import Dossier
+
+_WRITE_HELP = "json, sarif, junit, github, gitlab, markdown or html; `-` is stdout; repeatable."
 _RANK = {"note": 0, "warning": 1, "error": 2}
 
 
@@ -85,7 +89,8 @@ def command(
     work = [bench.job(path, kind) for path, kind in files]
     sheets, told = taken_over(each_finding_once(inspect_files(bench, work, staffing)))
     notices += told
-    run = Run(__version__, sheets, tuple(notices), _pages(bench.book, targets))
+    shown = _dossiers(bench, [path for path, kind in files if kind == "rig"], targets)
+    run = Run(__version__, sheets, tuple(notices), _pages(bench.book, targets), shown)
     _write(run, targets, quiet, _colored(color), units)
     for name in found.missing:
         click.echo(harmless(visible(f"lineshaft: {name} does not exist")), err=True)
@@ -168,6 +173,20 @@ def _pages(book: Rulebook, targets: list[tuple[str, str]]) -> dict[str, str]:
     if NEED_PAGES.isdisjoint(name for name, _ in targets):
         return {}
     return {rule.id: rule.page for rule in book.rules}
+
+
+def _dossiers(bench: Bench, rigs: list[Path], targets: list[tuple[str, str]]) -> dict[str, "Dossier"]:
+    """What there is to show of each rig, where a format asked for shows it."""
+    if not targets:
+        return {}
+    from lineshaft.write.formats import NEED_DOSSIERS
+
+    if NEED_DOSSIERS.isdisjoint(name for name, _ in targets):
+        return {}
+    from lineshaft.dossier.gather import dossier
+
+    solved = (bench.solved(path) for path in rigs)
+    return {rig.file: dossier(rig) for rig in solved if rig.parts}
 
 
 def _colored(option: str | None) -> bool:

@@ -6,21 +6,21 @@ import click
 
 from lineshaft import __version__
 from lineshaft.commands.one_rig import bench, solved_rig
+from lineshaft.dossier.checklist import check_steps, why_impassable
 from lineshaft.exits import CannotDoError, Exit
-from lineshaft.judge.finding import Finding, Measure
+from lineshaft.judge.finding import Finding
 from lineshaft.judge.rulebook import open_rulebook
 from lineshaft.repair.commissioning_block import block_splice
 from lineshaft.repair.splice import spliced
 from lineshaft.repair.write_back import RefusedError, bytes_of, write_back
-from lineshaft.schema.rig import Step
 from lineshaft.solve.drivetrain import Drivetrain
 from lineshaft.solve.safe_list import Impassable, SafeList, safe_list
 from lineshaft.solve.solved_rig import SolvedRig
-from lineshaft.solve.step_states import StepState, step_states
 from lineshaft.write.cautions import CAUTIONS
+from lineshaft.write.checklist_words import at_words, turns_words, worst_words
 from lineshaft.write.escape import harmless, visible
 from lineshaft.write.sheet import inspection_sheet
-from lineshaft.write.shown_units import Units, figures, measure
+from lineshaft.write.shown_units import Units, words
 from lineshaft.write.summary import Run, Sheet
 from lineshaft.write.table import table
 
@@ -33,7 +33,6 @@ _ABOUT_LISTS = frozenset(
         "lubricant-loop",
     }
 )
-_NAMED = 4  # parts that begin to turn at a step and are named; the rest is counted
 
 
 @click.command("commission")
@@ -57,7 +56,7 @@ def command(rig: str, write: bool, units: Units, debug: bool) -> int:
         click.echo(f"\n{inspection_sheet(Run(__version__, (sheet,)), units=units)}", nl=False)
     proposed = safe_list(solved.train, solved.flows)
     if isinstance(proposed, Impassable):
-        click.echo(f"\nNo safe order exists: {_shown(_why(solved, proposed, units))}")
+        click.echo(f"\nNo safe order exists: {_shown(words(why_impassable(solved, proposed), units))}")
         return Exit.FINDINGS
     brought = len(proposed.train.rig.steps) - len(proposed.steps)
     behind = f", behind {brought} that its blueprints bring" if brought else ""
@@ -90,64 +89,15 @@ def _judged(train: Drivetrain, units: Units, *, checklist: bool = False) -> str:
     head = ("step", "do", "at", "begins to turn", "worst share of limit")
     rows = [
         [
-            f"{'[ ] ' if checklist else ''}{state.step.number}",
-            _does(train, state.step, units),
-            _at(train, state.step),
-            _turns(train, state),
-            _worst(train, state, units),
+            f"{'[ ] ' if checklist else ''}{step.number}",
+            words(step.does, units),
+            at_words(step),
+            turns_words(step),
+            worst_words(step),
         ]
-        for state in step_states(train)
-        if state.step is not None
+        for step in check_steps(train)
     ]
     return table(head, rows)
-
-
-def _does(train: Drivetrain, step: Step, units: Units) -> str:
-    part = train.parts[step.part]
-    if step.kind == "set":
-        return f"set {part.name} to {step.to}"
-    if step.kind == "fill":
-        need = part.item.lubricant
-        kind = f" of {need.kind}" if need is not None else ""
-        return f"fill {part.name} with {measure(Measure(step.amount, 'L'), units)}{kind}"
-    return f"{step.kind} {part.name}"
-
-
-def _at(train: Drivetrain, step: Step) -> str:
-    at = train.parts[step.part].at
-    return "" if at is None else ", ".join(figures(value) for value in at)
-
-
-def _turns(train: Drivetrain, state: StepState) -> str:
-    if state.stops and not state.turns:
-        return f"{_names(train, state.stops)} stop" + ("s" if len(state.stops) == 1 else "")
-    return _names(train, state.turns) if state.turns else "nothing"
-
-
-def _names(train: Drivetrain, parts: tuple[int, ...]) -> str:
-    named = ", ".join(train.parts[n].name for n in parts[:_NAMED])
-    return f"{named} and {len(parts) - _NAMED} more" if len(parts) > _NAMED else named
-
-
-def _worst(train: Drivetrain, state: StepState, units: Units) -> str:
-    if state.worst is None:
-        return "at rest" if not state.turning else "no limit"
-    words = f"{figures(state.share * 100)} % at {train.parts[state.worst].name}"
-    return f"{words}: OVER" if state.over else words
-
-
-def _why(rig: SolvedRig, impassable: Impassable, units: Units) -> str:
-    name = rig.parts[impassable.part].name
-    if impassable.breach is None or impassable.step is None:
-        return f"{name} cannot be solved; see `lineshaft check {rig.file}`"
-    breach, step = impassable.breach, impassable.step
-    unit = "N*m" if breach.quantity == "torque" else "rad/s"
-    carried, limit = measure(Measure(breach.carried, unit), units), measure(Measure(breach.limit, unit), units)
-    verb = "carries" if breach.quantity == "torque" else "turns at"
-    return (
-        f"with all set as declared, step {impassable.number} ({step.kind} {rig.parts[step.part].name}) cannot be "
-        f"passed: {name} {verb} {carried}, its limit is {limit} ({figures(breach.times_limit)} times)"
-    )
 
 
 def _write(rig: SolvedRig, proposed: SafeList) -> None:

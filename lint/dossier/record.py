@@ -116,3 +116,91 @@ class Sweep(NamedTuple):
     curves: tuple[ShareCurve, ...]
     rates: tuple[RateCurve, ...]
     crossings: tuple[Crossing, ...]
+
+
+class LinePoint(NamedTuple):
+    """One part of a line, and its shares of its torque and speed limits."""
+
+    part: str
+    torque_share: float | None
+    speed_share: float | None
+
+
+class Line(NamedTuple):
+    """The parts that lead from a prime mover to a machine (or to the end of the line), in that order."""
+
+    end: str
+    points: tuple[LinePoint, ...]
+
+
+class CheckStep(NamedTuple):
+    """One step of a commissioning list, and the state after it.
+
+    ``turns`` and ``stops`` are the parts that begin and cease to turn, ``turning`` counts all that turn; ``share`` is
+    the largest share of a limit, at ``worst``; ``over``: the step brings a part over a limit.
+    """
+
+    number: int
+    does: Text
+    at: tuple[float, float, float] | None
+    turns: tuple[str, ...]
+    stops: tuple[str, ...]
+    turning: int
+    worst: str | None
+    share: float
+    over: bool
+
+
+class Checklist(NamedTuple):
+    """The rig's own list, or a safe one that was simulated (``proposed``); or why there is none."""
+
+    steps: tuple[CheckStep, ...]
+    proposed: bool
+    why_none: Text = ()
+
+
+class LubricantRow(NamedTuple):
+    """What a circuit or a filled part holds [L], gains and loses [L/s]; time to dry [s], none where it never is."""
+
+    name: str
+    circuit: bool
+    lubricant: str
+    charge: float
+    supply: float
+    use: float
+    net: float
+    runs_dry_after: float | None
+
+
+class BillRow(NamedTuple):
+    """A raw good with its worth, or a component with how many makings it takes."""
+
+    name: str
+    needed: int
+    makings: int | None
+    worth: float | None
+
+
+class MachineCurve(NamedTuple):
+    """What machines of one item at one speed make: (speed [rad/s], units an hour) along the table, and here."""
+
+    parts: tuple[str, ...]
+    item: str
+    unit: str
+    curve: tuple[tuple[float, float], ...]
+    speed: float
+    rate: float | None
+
+
+class Dossier(NamedTuple):
+    """All that a report shows of one rig beside its findings."""
+
+    schematic: Schematic
+    lines: tuple[Line, ...]
+    checklist: Checklist
+    lubricants: tuple[LubricantRow, ...]
+    bill: tuple[BillRow, ...]
+    worth: float
+    machines: tuple[MachineCurve, ...]
+    sweeps: tuple[Sweep, ...]
+    cautions: bool

@@ -21,7 +21,7 @@ from lineshaft.solve.steady_state import Flows, declared, solve
 from lineshaft.solve.work_rate import time_of_work
 
 FIGURES = 4
-_CLOSE = 1e-13
+_CLOSE = 1e-6  # of the value; a hundredth of a step of four figures, which is then looked for by solving
 State = Mapping[tuple[int, Condition], bool]
 """Whether each condition fails; what is not solved is left out."""
 

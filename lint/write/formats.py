@@ -41,6 +41,12 @@ def _markdown(run: Run) -> bytes:
     return markdown(run)
 
 
+def _html(run: Run) -> bytes:
+    from lineshaft.write.html_report.page import html_report
+
+    return html_report(run)
+
+
 WRITERS: Mapping[str, Callable[[Run], bytes]] = {
     "json": _json,
     "sarif": _sarif,
@@ -48,11 +54,15 @@ WRITERS: Mapping[str, Callable[[Run], bytes]] = {
     "github": _github,
     "gitlab": _gitlab,
     "markdown": _markdown,
+    "html": _html,
 }
 """Format to writer: a run to the bytes of the file."""
 
 NEED_PAGES = frozenset({"sarif"})
 """Formats that carry the rules' pages (`Run.pages`)."""
 
-SHOW_REPAIRS = frozenset({"json", "sarif", "junit", "markdown"})
+SHOW_REPAIRS = frozenset({"json", "sarif", "junit", "markdown", "html"})
 """Formats that show proved repairs; for the others none need be looked for."""
+
+NEED_DOSSIERS = frozenset({"html"})
+"""Formats that show the rigs themselves (`Run.dossiers`)."""

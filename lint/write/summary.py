@@ -3,9 +3,12 @@
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from types import MappingProxyType
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from lineshaft.judge.finding import Finding
+
+if TYPE_CHECKING:  # a plain check shows no rig
+    from lineshaft.dossier.record import Dossier
 
 
 class Sheet(NamedTuple):
@@ -21,13 +24,15 @@ class Sheet(NamedTuple):
 class Run(NamedTuple):
     """All that a run has judged, in the order of the files, and what a person should know beside (notices).
 
-    ``pages`` holds the documentation of the rules that were on, by rule, where a format asked for needs it.
+    ``pages`` holds the documentation of the rules that were on, by rule, and ``dossiers`` what there is to show of each
+    rig, by its file; each is filled where a format asked for needs it.
     """
 
     version: str
     sheets: tuple[Sheet, ...]
     notices: tuple[str, ...] = ()
     pages: Mapping[str, str] = MappingProxyType({})
+    dossiers: Mapping[str, "Dossier"] = MappingProxyType({})
 
     @property
     def findings(self) -> tuple[Finding, ...]:

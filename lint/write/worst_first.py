@@ -1,5 +1,6 @@
 """Which findings are kept where an output holds only so many: by level, those that count first, else in order."""
 
+from collections import Counter
 from collections.abc import Iterable
 
 from lineshaft.judge.finding import Finding, value_of
@@ -37,6 +38,14 @@ def counted(found: Counts) -> str:
     unsolved = f" ({found.unsolved} not solved)" if found.unsolved else ""
     head = f"{_many(found.files, 'file')}, {_many(found.parts, 'part')}{unsolved}"
     return f"{head}: {', '.join([*pieces, *apart])}"
+
+
+def counted_levels(findings: Iterable[Finding]) -> str:
+    """How many findings of each kind there are, for example `1 error, 2 warnings, 1 waived`; `no findings`."""
+    kinds = Counter("waived" if f.waived else "snag" if f.snag else f.level for f in findings)
+    pieces = [_many(kinds[kind], kind) for kind in ("error", "warning", "note", "snag") if kinds[kind]]
+    waived = [f"{kinds['waived']} waived"] if kinds["waived"] else []
+    return ", ".join([*pieces, *waived]) or "no findings"
 
 
 def shortened(text: str, most: int) -> str:

@@ -65,9 +65,10 @@ def body(drawing: Drawing, prefix: str = "part") -> ET.Element:
         solved = drawing.schematic.links[number].solved
         points = " ".join(f"{coordinate(x)},{coordinate(y)}" for x, y in line)
         ET.SubElement(group, "polyline", {"class": "wire" if solved else "wire unsolved", "points": points})
-        x, y = line[-1]
-        arrow = f"M{coordinate(x)} {coordinate(y)}" + ("l-4 -9h8z" if drawing.places.down else "l-9 -4v8z")
-        ET.SubElement(group, "path", {"class": "arrow", "d": arrow})
+    head = "l-4 -9h8z" if drawing.places.down else "l-9 -4v8z"
+    ends = (line[-1] for line in drawing.places.lines)
+    heads = "".join(f"M{coordinate(x)} {coordinate(y)}{head}" for x, y in ends)
+    ET.SubElement(group, "path", {"class": "arrow", "d": heads})
     for one, box in zip(drawing.labels, drawing.places.labels, strict=True):
         _write_label(group, one, box, down=drawing.places.down)
     cards = zip(drawing.schematic.nodes, drawing.cards, drawing.places.boxes, strict=True)
@@ -109,13 +110,13 @@ def _write_card(group: ET.Element, node: Node, one: Card, box: Box, name: str) -
 
 def write_bar(group: ET.Element, left: float, top: float, share: float) -> None:
     """A bar for a share of a limit: its length, against a stroke at the limit; past one and a half it is cut."""
-    x, y, height = coordinate(left), coordinate(top), coordinate(BAR)
-    for look, length in (("track", TEXT_WIDTH), ("bar", min(share * AT_LIMIT, TEXT_WIDTH))):
-        size = {"width": coordinate(length), "height": height}
-        ET.SubElement(group, "rect", {"class": look, "x": x, "y": y, **size})
-    at = coordinate(left + AT_LIMIT)
-    ends = {"x1": at, "x2": at, "y1": coordinate(top - 3), "y2": coordinate(top + BAR + 3)}
-    ET.SubElement(group, "line", {"class": "limit", **ends})
+    x, y, at = coordinate(left), coordinate(top), coordinate(left + AT_LIMIT)
+    size = {"width": coordinate(min(share * AT_LIMIT, TEXT_WIDTH)), "height": coordinate(BAR)}
+    ET.SubElement(group, "rect", {"class": "bar", "x": x, "y": y, **size})
+    track = f"M{x} {y}h{coordinate(TEXT_WIDTH)}v{coordinate(BAR)}h-{coordinate(TEXT_WIDTH)}z"
+    limit = f"M{at} {coordinate(top - 3)}v{coordinate(BAR + 6)}"
+    ET.SubElement(group, "path", {"class": "track", "d": track})
+    ET.SubElement(group, "path", {"class": "limit", "d": limit})
 
 
 def _write_mark(card: ET.Element, mark: Mark, left: float, top: float, width: float, words: str) -> None:

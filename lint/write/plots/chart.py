@@ -1,6 +1,6 @@
 """A chart of lines as an SVG element: told apart by dashes, marks and the names at their ends, not by colour."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from typing import NamedTuple
 from xml.etree import ElementTree as ET
 
@@ -18,12 +18,12 @@ _NAMES = 170.0
 _SIZE = 12.0
 _DASHES = ("", "9 4", "3 3", "12 4 3 4", "6 2", "2 5")
 _SHAPES = (
-    "M-3.5 -3.5h7v7h-7z",
-    "M0 -4.5L4.5 0L0 4.5L-4.5 0z",
-    "M0 -4.5L4.2 3.5h-8.4z",
-    "M0 4.5L4.2 -3.5h-8.4z",
-    "M-4 0a4 4 0 1 0 8 0a4 4 0 1 0 -8 0z",
-    "M-4 -1.2h2.8v-2.8h2.4v2.8h2.8v2.4h-2.8v2.8h-2.4v-2.8h-2.8z",
+    "m-3.5 -3.5h7v7h-7z",
+    "m0 -4.5l4.5 4.5l-4.5 4.5l-4.5 -4.5z",
+    "m0 -4.5l4.2 8h-8.4z",
+    "m0 4.5l4.2 -8h-8.4z",
+    "m-4 0a4 4 0 1 0 8 0a4 4 0 1 0 -8 0z",
+    "m-1.2 -4h2.4v2.8h2.8v2.4h-2.8v2.8h-2.4v-2.8h-2.8v-2.4h2.8z",
 )
 
 Point = tuple[float, float]
@@ -37,7 +37,11 @@ class Series(NamedTuple):
 
 
 class Chart(NamedTuple):
-    """What a chart shows. ``limit`` is a level with its name, ``upright`` a value across with its name."""
+    """What a chart shows.
+
+    ``limit`` is a level with its name, ``upright`` a value across with its name, ``dot`` one point to point out.
+    ``names`` stand along the axis in place of numbers, at 0, 1, 2 and so on. ``shown`` words the marks upwards.
+    """
 
     title: str
     description: str
@@ -47,6 +51,7 @@ class Chart(NamedTuple):
     limit: tuple[float, str] | None = None
     upright: tuple[float, str] | None = None
     names: Sequence[str] = ()
+    dot: Point | None = None
     shown: Callable[[float], str] = figures
 
 
@@ -62,6 +67,9 @@ def chart(what: Chart, name: str) -> ET.Element:
     _axes(page, what, across, up)
     for number, series in enumerate(what.series[:MOST_SERIES]):
         _line(page, number, series, across, up)
+    if what.dot is not None:
+        centre = {"cx": coordinate(across.at(what.dot[0])), "cy": coordinate(up.at(what.dot[1]))}
+        ET.SubElement(page, "circle", {"class": "bar", "r": "6", **centre})
     _names(page, what.series[:MOST_SERIES], up, across.end + 10)
     return page
 
@@ -69,6 +77,8 @@ def chart(what: Chart, name: str) -> ET.Element:
 def _scales(what: Chart) -> tuple[Scale, Scale]:
     points = [point for series in what.series for point in series.points if point is not None]
     xs = [x for x, _ in points] + ([what.upright[0]] if what.upright else [])
+    if what.names:
+        xs = [0.0, len(what.names) - 1.0]
     ys = [0.0, *(y for _, y in points), *([what.limit[0]] if what.limit else [])]
     low, high = (min(xs), max(xs)) if xs else (0.0, 1.0)
     if low == high:
@@ -78,32 +88,36 @@ def _scales(what: Chart) -> tuple[Scale, Scale]:
 
 
 def _axes(page: ET.Element, what: Chart, across: Scale, up: Scale) -> None:
-    for value in marks(up.low, up.high, 5):
-        y = up.at(value)
-        _rule(page, "grid", across.start, y, across.end, y)
+    heights = [up.at(value) for value in marks(up.low, up.high, 5)]
+    rules = [_rule(across.start, y, across.end, y) for y in heights]
+    places = list(_named_marks(page, what.names, across, up) if what.names else _marks(page, across, up))
+    rules += [_rule(x, up.start, x, up.start + 5) for x in places]
+    ET.SubElement(page, "path", {"class": "grid", "d": "".join(rules)})
+    for value, y in zip(marks(up.low, up.high, 5), heights, strict=True):
         write_text(page, 8, y + 4, what.shown(value), "soft")
-    if what.names:
-        _named_marks(page, what.names, across, up)
-    else:
-        for value in marks(across.low, across.high, 6):
-            _rule(page, "grid", across.at(value), up.start, across.at(value), up.start + 5)
-            text = figures(value)
-            write_text(page, across.at(value) - text_width(text, _SIZE) / 2, up.start + 18, text, "soft")
     write_text(page, 8, 16, shortened(xml_text(what.up), across.end, _SIZE), "strong")
     write_text(page, across.start, HEIGHT - 8, shortened(xml_text(what.across), across.end, _SIZE), "strong")
     if what.limit is not None:
         y = up.at(what.limit[0])
-        _rule(page, "limit", across.start, y, across.end, y)
+        ET.SubElement(page, "path", {"class": "limit", "d": _rule(across.start, y, across.end, y)})
         write_text(page, across.start + 4, y - 4, xml_text(what.limit[1]))
     if what.upright is not None:
         x = across.at(what.upright[0])
-        _rule(page, "upright", x, up.start, x, up.end)
+        ET.SubElement(page, "path", {"class": "upright", "d": _rule(x, up.start, x, up.end)})
         text = shortened(xml_text(what.upright[1]), 150, _SIZE)
         width = text_width(text, _SIZE)
         write_text(page, x + 4 if x + 4 + width < across.end else x - 4 - width, up.end + 10, text)
 
 
-def _named_marks(page: ET.Element, names: Sequence[str], across: Scale, up: Scale) -> None:
+def _marks(page: ET.Element, across: Scale, up: Scale) -> Iterator[float]:
+    """Numbers along the axis; gives the places of their strokes."""
+    for value in marks(across.low, across.high, 6):
+        text = figures(value)
+        write_text(page, across.at(value) - text_width(text, _SIZE) / 2, up.start + 18, text, "soft")
+        yield across.at(value)
+
+
+def _named_marks(page: ET.Element, names: Sequence[str], across: Scale, up: Scale) -> Iterator[float]:
     """Names in place of numbers along the axis, each cut to its room; where there is too little, their numbers."""
     room = (across.end - across.start) / max(1, len(names) - 1) - 6
     for number, name in enumerate(names):
@@ -112,7 +126,7 @@ def _named_marks(page: ET.Element, names: Sequence[str], across: Scale, up: Scal
         left = min(max(across.start - 8, x - text_width(text, _SIZE) / 2), across.end - room / 2)
         if room >= 16 or number % 5 == 4:
             write_text(page, left, up.start + 18, text, "soft")
-        _rule(page, "grid", x, up.start, x, up.start + 5)
+        yield x
 
 
 def _line(page: ET.Element, number: int, series: Series, across: Scale, up: Scale) -> None:
@@ -122,15 +136,14 @@ def _line(page: ET.Element, number: int, series: Series, across: Scale, up: Scal
             runs.append([])
         else:
             runs[-1].append((across.at(point[0]), up.at(point[1])))
+    line, dots = "", ""
     for run in filter(None, runs):
-        points = " ".join(f"{coordinate(x)},{coordinate(y)}" for x, y in run)
-        line = ET.SubElement(page, "polyline", {"class": f"curve c{number}", "points": points})
-        if _DASHES[number]:
-            line.set("stroke-dasharray", _DASHES[number])
-        every = max(1, len(run) // 8)
-        for x, y in run[::every]:
-            place = f"translate({coordinate(x)} {coordinate(y)})"
-            ET.SubElement(page, "path", {"class": f"dot c{number}", "transform": place, "d": _SHAPES[number]})
+        line += "M" + "L".join(f"{coordinate(x)} {coordinate(y)}" for x, y in run)
+        dots += "".join(f"M{coordinate(x)} {coordinate(y)}{_SHAPES[number]}" for x, y in run[:: max(1, len(run) // 8)])
+    curve = ET.SubElement(page, "path", {"class": "curve", "d": line})
+    if _DASHES[number]:
+        curve.set("stroke-dasharray", _DASHES[number])
+    ET.SubElement(page, "path", {"class": "dot", "d": dots})
 
 
 def _names(page: ET.Element, series: Sequence[Series], up: Scale, left: float) -> None:
@@ -139,11 +152,10 @@ def _names(page: ET.Element, series: Sequence[Series], up: Scale, left: float) -
     order = sorted(range(len(series)), key=lambda number: (-ends[number], number))
     rows = settled([up.at(ends[number]) for number in order], [_SIZE + 4] * len(order), 0.0)
     for number, y in zip(order, rows, strict=True):
-        place = f"translate({coordinate(left + 5)} {coordinate(y)})"
-        ET.SubElement(page, "path", {"class": f"dot c{number}", "transform": place, "d": _SHAPES[number]})
+        ET.SubElement(page, "path", {"class": "dot", "d": f"M{coordinate(left + 5)} {coordinate(y)}{_SHAPES[number]}"})
         write_text(page, left + 14, y + 4, shortened(xml_text(series[number].name), _NAMES - 30, _SIZE))
 
 
-def _rule(page: ET.Element, look: str, x1: float, y1: float, x2: float, y2: float) -> None:
-    ends = {"x1": coordinate(x1), "y1": coordinate(y1), "x2": coordinate(x2), "y2": coordinate(y2)}
-    ET.SubElement(page, "line", {"class": look, **ends})
+def _rule(x1: float, y1: float, x2: float, y2: float) -> str:
+    """A straight line as a piece of a path."""
+    return f"M{coordinate(x1)} {coordinate(y1)}L{coordinate(x2)} {coordinate(y2)}"

@@ -1,0 +1,162 @@
+"""The report of a run: one HTML file that needs nothing else, with a content policy that lets nothing else in.
+
+Templates escape every value (Jinja2 autoescape); every text that comes from a file is made visible and harmless before.
+The style sheet and the script are ours, and named in the policy by their hashes.
+"""
+
+import base64
+import hashlib
+from collections.abc import Sequence
+from functools import cache
+from importlib import resources
+from typing import NamedTuple
+
+from jinja2 import DictLoader, Environment, StrictUndefined
+from markupsafe import Markup
+
+from lineshaft.write.cautions import CAUTIONS
+from lineshaft.write.drawing.style import CHART_STYLE, COLOURS, STYLE
+from lineshaft.write.escape import xml_text
+from lineshaft.write.html_report.charts import BRIEF, FULL
+from lineshaft.write.html_report.findings import FindingView
+from lineshaft.write.html_report.rigs import RigView, rig_view
+from lineshaft.write.summary import Counts, Run, Sheet, counts
+from lineshaft.write.worst_first import counted, kept_by_level, worst_first
+
+MOST_FINDINGS = 5000
+"""Most findings in a report: past it the worse ones are kept."""
+MANY_FILES = 100
+"""Past so many files each rig gets fewer curves, so that the report still opens at once."""
+_WORST = 5
+_TEMPLATES = ("page.html", "rig.html", "finding.html")
+
+
+class Tile(NamedTuple):
+    """A number and what it counts."""
+
+    number: str
+    words: str
+
+
+class PageView(NamedTuple):
+    """What stands around the rigs."""
+
+    verdict: str
+    mood: str
+    inspected: str
+    tiles: tuple[Tile, ...]
+    worst: tuple[FindingView, ...]
+    notices: tuple[str, ...]
+    cautions: tuple[str, ...]
+    kinds: tuple[str, ...]
+    rules: tuple[str, ...]
+    rigs: tuple[RigView, ...]
+    accepted: tuple[FindingView, ...]
+    version: str
+
+
+def html_report(run: Run) -> bytes:
+    """The report, UTF-8; the same bytes for the same run."""
+    style = COLOURS + STYLE + CHART_STYLE + _text("style.css")
+    script = _text("script.js")
+    policy = (
+        f"default-src 'none'; img-src data:; style-src '{_hash(style)}'; script-src '{_hash(script)}'; "
+        "base-uri 'none'; form-action 'none'"
+    )
+    template = _environment().get_template("page.html")
+    text = template.render(page=_page(run), policy=policy, style=Markup(style), script=Markup(script))
+    return f"{text}\n".encode("utf-8", "backslashreplace")
+
+
+def _page(run: Run) -> PageView:
+    sheets, left_out = _kept(run)
+    most = FULL if len(sheets) <= MANY_FILES else BRIEF
+    rigs = tuple(rig_view(sheet, n, run.dossiers.get(sheet.file), most) for n, sheet in enumerate(sheets, 1))
+    every = [view for rig in rigs for view in rig.findings]
+    found = counts(run)
+    return PageView(
+        verdict=_verdict(run),
+        mood="bad" if found.errors else "good",
+        inspected=f"Inspected {counted(found)}",
+        tiles=_tiles(run, found),
+        worst=_worst(sheets, rigs),
+        notices=(*run.notices, *left_out),
+        cautions=_cautions(run),
+        kinds=tuple(kind for kind in _KINDS if any(one.kind == kind for one in every)),
+        rules=tuple(sorted({view.rule for view in every})),
+        rigs=rigs,
+        accepted=tuple(one for one in every if one.accepted),
+        version=run.version,
+    )
+
+
+_KINDS = ("error", "warning", "note", "waived", "snag")
+
+
+def _kept(run: Run) -> tuple[tuple[Sheet, ...], tuple[str, ...]]:
+    """The sheets with at most so many findings in all, and the notice that says how many are left out."""
+    every = tuple(finding for sheet in run.sheets for finding in sheet.findings)
+    if len(every) <= MOST_FINDINGS:
+        return run.sheets, ()
+    kept = set(map(id, kept_by_level(every, MOST_FINDINGS)))
+    sheets = tuple(sheet._replace(findings=tuple(f for f in sheet.findings if id(f) in kept)) for sheet in run.sheets)
+    return sheets, (f"{len(every) - MOST_FINDINGS:,} more findings are left out of this report",)
+
+
+def _verdict(run: Run) -> str:
+    broken = sum(any(f.level == "error" and not f.passes for f in sheet.findings) for sheet in run.sheets)
+    many = len(run.sheets)
+    if not many:
+        return "Nothing to inspect"
+    if broken:
+        return f"Do not connect power: {broken:,} of {many:,} files {'does' if broken == 1 else 'do'} not hold"
+    return f"Everything holds: {many:,} file{'s' if many != 1 else ''}"
+
+
+def _tiles(run: Run, found: Counts) -> tuple[Tile, ...]:
+    clean = sum(not any(not f.passes for f in sheet.findings) for sheet in run.sheets)
+    pairs = (
+        (clean, "without findings"),
+        (found.errors, "errors"),
+        (found.warnings, "warnings"),
+        (found.notes, "notes"),
+        (found.waived, "waived"),
+        (found.snags, "snags"),
+        (found.unsolved, "parts not solved"),
+    )
+    return tuple(Tile(f"{number:,}", words) for number, words in pairs)
+
+
+def _worst(sheets: Sequence[Sheet], rigs: Sequence[RigView]) -> tuple[FindingView, ...]:
+    """The few findings to look at first, errors before warnings; none that is waived or a snag."""
+    views = {
+        id(finding): view
+        for sheet, rig in zip(sheets, rigs, strict=True)
+        for finding, view in zip(sheet.findings, rig.findings, strict=True)
+    }
+    open_ones = (f for sheet in sheets for f in sheet.findings if not f.passes and f.level != "note")
+    return tuple(views[id(finding)] for finding in worst_first(open_ones)[:_WORST])
+
+
+def _cautions(run: Run) -> tuple[str, ...]:
+    wanted = any(found.cautions for found in run.dossiers.values()) or not run.dossiers
+    return (CAUTIONS.replace("\n", " ").strip(),) if wanted else ()
+
+
+@cache
+def _environment() -> Environment:
+    """The templates, with every value escaped, and made harmless before."""
+
+    def shown(value: object) -> object:
+        return xml_text(value) if isinstance(value, str) and not isinstance(value, Markup) else value
+
+    loader = DictLoader({name: _text(name) for name in _TEMPLATES})
+    return Environment(loader=loader, autoescape=True, undefined=StrictUndefined, finalize=shown)
+
+
+def _text(name: str) -> str:
+    return resources.files("lineshaft.write.html_report").joinpath(name).read_text("utf-8")
+
+
+def _hash(text: str) -> str:
+    return f"sha256-{base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()}"

@@ -1,0 +1,169 @@
+"""One file of a run as the report shows it: verdict, drawing, findings, curves, checklist, tables."""
+
+from collections.abc import Sequence
+from typing import NamedTuple
+from xml.etree import ElementTree as ET
+
+from markupsafe import Markup
+
+from lineshaft.dossier.record import Checklist, Dossier, Schematic
+from lineshaft.judge.finding import Finding, Measure
+from lineshaft.write.checklist_words import at_words, turns_words, worst_words
+from lineshaft.write.drawing.ink import coordinate
+from lineshaft.write.drawing.page import description, marks_of
+from lineshaft.write.drawing.svg import body, laid_out
+from lineshaft.write.escape import xml_text
+from lineshaft.write.html_report.charts import Most, Picture, left_out, pictures
+from lineshaft.write.html_report.findings import FindingView, finding_view
+from lineshaft.write.html_report.pictures import inline
+from lineshaft.write.shown_units import duration, figures, measure, words
+from lineshaft.write.summary import Sheet, worst
+from lineshaft.write.worst_first import counted_levels
+
+MOST_PARTS = 400
+"""Parts of the largest rig that is drawn in a report; a larger one is drawn by itself."""
+_VERDICTS = {"error": "does not hold", "warning": "holds, with warnings", "note": "holds", None: "holds"}
+
+
+class CheckView(NamedTuple):
+    """A row of the checklist."""
+
+    number: int
+    does: str
+    at: str
+    turns: str
+    worst: str
+
+
+class TableView(NamedTuple):
+    """A table: names in its first column, numbers in the others."""
+
+    title: str
+    head: Sequence[str]
+    rows: Sequence[Sequence[str]]
+
+
+class RigView(NamedTuple):
+    """One file; texts are empty and rows missing where there is nothing to show."""
+
+    id: str
+    file: str
+    name: str
+    verdict: str
+    mood: str
+    counted: str
+    size: str
+    findings: tuple[FindingView, ...]
+    worst: str = ""
+    drawing: Markup | None = None
+    no_drawing: str = ""
+    checks: tuple[CheckView, ...] = ()
+    checks_from: str = ""
+    no_checks: str = ""
+    charts: tuple[Picture, ...] = ()
+    charts_left_out: str = ""
+    tables: tuple[TableView, ...] = ()
+
+
+def rig_view(sheet: Sheet, number: int, found: Dossier | None, most: Most) -> RigView:
+    """The view of a sheet; without a dossier (no rig, or one that could not be read) its findings alone."""
+    name = f"rig-{number}"
+    drawn = found is not None and len(found.schematic.nodes) <= MOST_PARTS
+    ids = _part_ids(found.schematic, name) if found is not None and drawn else {}
+    findings = tuple(finding_view(one, n, name, ids, sheet.file) for n, one in enumerate(sheet.findings, 1))
+    level = worst(sheet.findings)
+    size = f"{sheet.parts} part{'s' if sheet.parts != 1 else ''}"
+    view = RigView(
+        id=name,
+        file=sheet.file,
+        name=sheet.name or sheet.file,
+        verdict=_VERDICTS[level],
+        mood="bad" if level == "error" else "good",
+        counted=counted_levels(sheet.findings),
+        size=size + (f", {sheet.unsolved} not solved" if sheet.unsolved else ""),
+        findings=findings,
+    )
+    if found is None:
+        why = "There is no drawing, since the rig could not be read." if sheet.file.endswith(".rig.yaml") else ""
+        return view._replace(no_drawing=why)
+    large = f"This rig has more than {MOST_PARTS} parts: draw it by itself with lineshaft draw."
+    return view._replace(
+        worst=_worst_share(found.schematic),
+        drawing=_drawing(found.schematic, sheet.findings, name, most) if drawn else None,
+        no_drawing="" if drawn else large,
+        checks=_checks(found.checklist),
+        checks_from=_checks_from(found.checklist),
+        no_checks=words(found.checklist.why_none),
+        charts=tuple(pictures(found, name, most)),
+        charts_left_out=left_out(found, most),
+        tables=tuple(table for table in (_lubricants(found), _bill(found)) if table.rows),
+    )
+
+
+def _part_ids(schematic: Schematic, name: str) -> dict[str, str]:
+    return {node.name: f"{name}-part-{number}" for number, node in enumerate(schematic.nodes)}
+
+
+def _drawing(schematic: Schematic, findings: Sequence[Finding], name: str, most: Most) -> Markup:
+    """The drawing in the page: its marks lead to the findings, its parts can be led to."""
+    drawing = laid_out(schematic, marks_of(findings, f"{name}-finding"))
+    page = ET.Element("svg", {"role": "group", "class": "ls-drawing"})
+    width, height = coordinate(drawing.width), coordinate(drawing.height)
+    page.attrib.update({"width": width, "height": height, "viewBox": f"0 0 {width} {height}"})
+    page.set("aria-labelledby", f"{name}-title {name}-desc")
+    ET.SubElement(page, "title", {"id": f"{name}-title"}).text = f"Drawing of {xml_text(schematic.name)}"
+    ET.SubElement(page, "desc", {"id": f"{name}-desc"}).text = description(drawing, findings, "si")
+    group = body(drawing, f"{name}-part")
+    page.append(group)
+    if not findings:
+        return most.still(page)
+    for card in group.iterfind("g[@id]"):
+        card.set("tabindex", "-1")
+    return inline(page)
+
+
+def _worst_share(schematic: Schematic) -> str:
+    known = [node for node in schematic.nodes if node.share is not None]
+    if not known:
+        return "no limit"
+    largest = max(known, key=lambda node: node.share or 0.0)
+    return f"{figures((largest.share or 0.0) * 100)} % at {largest.name}"
+
+
+def _checks(found: Checklist) -> tuple[CheckView, ...]:
+    return tuple(
+        CheckView(step.number, words(step.does), at_words(step), turns_words(step), worst_words(step))
+        for step in found.steps
+    )
+
+
+def _checks_from(found: Checklist) -> str:
+    if not found.proposed:
+        return "The list as written in the rig, each step simulated."
+    return "The rig has no list. This one is safe: each step was simulated. `lineshaft commission --write` puts it in."
+
+
+def _lubricants(found: Dossier) -> TableView:
+    rows = []
+    for one in found.lubricants:
+        flows = (measure(Measure(flow, "L/s")) for flow in (one.supply, one.use, one.net))
+        dry = "does not run dry" if one.runs_dry_after is None else duration(one.runs_dry_after)
+        kind = "circuit" if one.circuit else "filled part"
+        rows.append([one.name, kind, one.lubricant, measure(Measure(one.charge, "L")), *flows, dry])
+    head = ("name", "what", "lubricant", "charge", "supply", "use", "net", "time to dry")
+    return TableView("Lubricants", head, rows)
+
+
+def _bill(found: Dossier) -> TableView:
+    rows = [
+        [
+            one.name,
+            f"{one.needed:,}",
+            "raw good" if one.makings is None else f"{one.makings:,} makings",
+            "" if one.worth is None else figures(one.worth),
+        ]
+        for one in found.bill
+    ]
+    if rows:
+        rows.append(["in all", "", "", figures(found.worth)])
+    return TableView("Bill of materials", ("good", "count", "what", "worth"), rows)

@@ -1,0 +1,161 @@
+"""The report in a real browser: links both ways, filters, keyboard, no request, no complaint, axe finds nothing."""
+
+import subprocess
+import sys
+from pathlib import Path
+from typing import Any
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from write.made_dossiers import dossier_of
+from write.made_runs import HOSTILE, hostile_run
+
+from lineshaft.write.drawing.text_width import text_width
+from lineshaft.write.html_report.page import html_report
+
+ROOT = Path(__file__).resolve().parents[2]
+
+
+@pytest.fixture(scope="module")
+def report(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The report on the samples."""
+    target = tmp_path_factory.mktemp("report") / "report.html"
+    command = [sys.executable, "-P", "-m", "lineshaft", "check", "--write", f"html={target}", "sample_rigs"]
+    subprocess.run(command, cwd=ROOT, capture_output=True, check=False, timeout=120)
+    return target
+
+
+def test_it_asks_for_nothing_and_complains_of_nothing(report: Path, open_page: Any) -> None:
+    """Scrolled from top to bottom: no request but the file, no line on the console, so no breach of the policy."""
+    watched = open_page(report)
+    watched.page.evaluate("window.scrollTo(0, document.body.scrollHeight)")
+    watched.page.wait_for_timeout(200)
+    assert watched.asked() == []
+    assert watched.complaints == []
+
+
+def test_findings_and_drawing_lead_to_each_other(report: Path, open_page: Any) -> None:
+    """From the finding to its part's card, which then stands out; from the mark in the drawing back to the finding."""
+    page = open_page(report).page
+    finding = page.locator("article.finding", has_text="torque-over-limit").first
+    link = finding.locator("h4 a")
+    link.click()
+    part = link.get_attribute("href")
+    assert page.evaluate("location.hash") == part
+    card = page.locator(part)
+    assert card.evaluate("card => card.matches(':target') && card === document.activeElement")
+    assert card.bounding_box()["y"] < 900
+    card.locator("a").first.click()
+    assert page.evaluate("location.hash") == f"#{finding.get_attribute('id')}"
+    assert finding.evaluate("finding => finding === document.activeElement")
+
+
+def test_filters_by_level_and_rule(report: Path, open_page: Any) -> None:
+    """Without errors only warnings are shown; with one rule only its own; the count says so; All brings all back."""
+    page = open_page(report).page
+    every = page.locator("article.finding").count()
+    page.get_by_label("error", exact=True).uncheck()
+    assert page.locator("article.finding.error:visible").count() == 0
+    shown = page.locator("article.finding.warning").count()
+    assert page.locator("article.finding:visible").count() == shown
+    assert page.locator("#count").inner_text() == f"{shown} of {every} findings shown"
+    page.get_by_role("button", name="All").click()
+    page.wait_for_function(f"document.getElementById('count').textContent.startsWith('{every} of')")
+    page.get_by_label("Rule").select_option("torque-over-limit")
+    rules = page.locator("article.finding:visible").evaluate_all("all => all.map(one => one.dataset.rule)")
+    assert set(rules) == {"torque-over-limit"}
+    assert page.locator("section.rig:visible").count() == len(rules)
+
+
+def test_a_link_to_a_hidden_finding_shows_it(report: Path, open_page: Any) -> None:
+    """With errors filtered out, a link of the summary leads to its finding all the same."""
+    page = open_page(report).page
+    page.get_by_label("error", exact=True).uncheck()
+    link = page.locator("ol.worst a").first
+    link.click()
+    assert page.locator(link.get_attribute("href")).is_visible()
+
+
+def test_it_can_be_used_from_the_keyboard(report: Path, open_page: Any) -> None:
+    """The first stop skips to the rigs; the filters are reached by Tab and changed by Space; Enter follows a mark."""
+    page = open_page(report).page
+    page.keyboard.press("Tab")
+    assert page.evaluate("document.activeElement.textContent") == "Skip to the rigs"
+    page.keyboard.press("Enter")
+    assert page.evaluate("document.activeElement.id") == "rigs"
+    page.get_by_label("error", exact=True).focus()
+    page.keyboard.press("Space")
+    assert page.locator("article.finding.error:visible").count() == 0
+    page.keyboard.press("Space")
+    mark = page.locator("svg a[href*='-finding-']").first
+    mark.focus()
+    page.keyboard.press("Enter")
+    assert "-finding-" in page.evaluate("location.hash")
+    region = page.locator(".scroll[tabindex='0']").first
+    region.focus()
+    assert region.evaluate("region => region === document.activeElement")
+
+
+def test_boxes_of_the_checklist_can_be_ticked(report: Path, open_page: Any) -> None:
+    """A step is ticked by its name."""
+    page = open_page(report).page
+    box = page.get_by_label("step 1 done").first
+    box.check()
+    assert box.is_checked()
+
+
+def test_it_works_without_scripts(report: Path, open_page: Any) -> None:
+    """No filters then, but every finding, drawing and link."""
+    watched = open_page(report, scripts=False)
+    page = watched.page
+    assert not page.locator("#filters").is_visible()
+    assert page.locator("article.finding:visible").count() == page.locator("article.finding").count() > 0
+    page.locator("ol.worst a").first.click()
+    assert "-finding-" in page.url
+    assert watched.complaints == []
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("width", [1280, 390])
+def test_axe_finds_nothing_serious(report: Path, open_page: Any, width: int, scheme: str) -> None:
+    """No serious or critical violation by axe-core, wide and narrow, light and dark; nothing wider than the page."""
+    page = open_page(report, width=width, scheme=scheme).page
+    found = Axe().run(page, options={"resultTypes": ["violations"]}).response["violations"]
+    assert [(one["id"], one["nodes"][0]["html"]) for one in found if one["impact"] in ("serious", "critical")] == []
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+
+
+@pytest.mark.parametrize("name", ["markup", "bidi", "terminal", "Markdown", "backticks"])
+def test_a_hostile_label_stays_text(name: str, open_page: Any, tmp_path: Path) -> None:
+    """No element of a stranger's comes to life, and nothing runs: axe and the console see an ordinary page."""
+    run = hostile_run(HOSTILE[name])
+    file = tmp_path / "hostile.html"
+    file.write_bytes(html_report(run._replace(dossiers={run.sheets[0].file: dossier_of(HOSTILE[name])})))
+    watched = open_page(file)
+    page = watched.page
+    assert page.locator("script").count() == 1
+    assert page.locator("img").count() == 0
+    assert watched.complaints == []
+    assert watched.asked() == []
+    if name == "markup":
+        assert page.get_by_text("<script>alert(1)</script>").count() > 0
+
+
+@pytest.mark.parametrize("sample", ["overloaded-step", "whole-works", "two-wheels"])
+def test_text_is_no_wider_than_estimated(sample: str, open_page: Any, tmp_path: Path) -> None:
+    """In the fonts of this machine no text of a drawing is wider than the widest that its layout allows for."""
+    target = tmp_path / "page.html"
+    command = [sys.executable, "-P", "-m", "lineshaft", "draw", f"sample_rigs/{sample}.rig.yaml"]
+    drawn = subprocess.run(command, cwd=ROOT, capture_output=True, check=True, timeout=60).stdout.decode()
+    target.write_text(f"<!DOCTYPE html><meta charset=utf-8>{drawn.partition('?>')[2]}", "utf-8")
+    page = open_page(target).page
+    measured = page.locator("svg text").evaluate_all(
+        """texts => texts.map(text => {
+            const style = getComputedStyle(text);
+            const size = parseFloat(style.fontSize), bold = style.fontWeight >= 600;
+            return [text.textContent, size, bold, text.getComputedTextLength()];
+        })"""
+    )
+    wider = [text for text, size, bold, width in measured if width > text_width(text, size, bold=bold)]
+    assert wider == []
+    assert min(size for _, size, _, _ in measured) >= 12
