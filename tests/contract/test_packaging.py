@@ -16,7 +16,7 @@ import pytest
 ROOT = Path(__file__).resolve().parents[2]
 FOLDERS = {"lint": "lineshaft", "rules": "lineshaft/rules", "schema": "lineshaft/schema"}
 TWINS = "tests/rules"  # installed as lineshaft.twins, without what only the tests need
-SHIPPED = (".py", ".json", ".typed")
+SHIPPED = (".py", ".json", ".typed", ".css", ".html", ".js")
 EXTRAS = ("DEVELOPERS.md", "CHANGELOG.md", "README.md", "LICENSE", "pyproject.toml")
 LEFT_OUT = shutil.ignore_patterns(
     ".git", ".venv", ".*_cache", ".hypothesis", "__pycache__", "*.egg-info", "build", "dist", "*.pyc"
