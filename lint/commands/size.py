@@ -66,7 +66,8 @@ def _wanted(workshop: Workshop, number: int) -> Wanted:
     if part.item.kind != "driven-machine":
         raise CannotDoError(f"{part.name} is a {part.item.kind}; name a driven machine")
     if part.tree is not rig.rig.tree:
-        raise CannotDoError(f"{part.name} is written in {part.tree.source.shown}; size it there")
+        place = part.tree.source.shown
+        raise CannotDoError(f"{part.name} is written in {place}; only machines of the rig's own file can be sized")
     if part.faulty or not part.inlets or not rig.flows.solved[number]:
         raise CannotDoError(f"{part.name} is not solved or nothing drives it: see `lineshaft check {rig.file}`")
     supply = arriving(rig, line_to(rig, number))

@@ -103,7 +103,7 @@ def line_edits(rig: SolvedRig, line: Line, chain: Chain, behind: int) -> LineEdi
     if laid.new:
         edits.append(add_parts(laid.machine, laid.new))
     for number, driver in laid.drivers.items():
-        if driver != _driver(rig, *rig.parts[number].inlets[0]):
+        if driver != _driver_of(rig.parts[number]):
             edits.append(set_inlet(rig.parts[number], 0, driver))
     for number, stage in laid.reused.items():
         edits += _changed(rig.parts[number], stage)
@@ -118,7 +118,7 @@ def line_edits(rig: SolvedRig, line: Line, chain: Chain, behind: int) -> LineEdi
 
 
 def _laid(rig: SolvedRig, line: Line, chain: Chain, behind: int) -> _Laying:
-    driver = _driver(rig, line.source, line.outlet)
+    driver = _driver_of(rig.parts[line.top])
     laid = _Laying(rig, rig.parts[line.machine], driver, list(line.stages), set(rig.rig.index))
     for number in line.fixed[:behind]:
         laid.keep(number)
@@ -132,9 +132,10 @@ def _laid(rig: SolvedRig, line: Line, chain: Chain, behind: int) -> _Laying:
     return laid
 
 
-def _driver(rig: SolvedRig, source: int, outlet: int) -> str:
-    above = rig.parts[source]
-    return f"{above.name}.{above.outlets[outlet]}" if above.outlets else above.name
+def _driver_of(part: Part) -> str:
+    """What drives a part, as its file names it: a part, a splitter's outlet, the outlet of a blueprint."""
+    written = _written(part).get("driven-by")
+    return str(written[0] if isinstance(written, list) else written)
 
 
 def _changed(part: Part, stage: Stage) -> Iterator[Edit]:

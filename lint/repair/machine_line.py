@@ -18,7 +18,7 @@ class Line(NamedTuple):
     """The line from an outlet to a machine, as indices of parts from above.
 
     ``source`` and ``outlet`` feed it; ``stages`` are its gear stages, whose place a chain takes; ``fixed`` is all else,
-    of which ``before`` parts stand above the first stage (all, where it has none).
+    of which ``before`` parts stand above the first stage (all, where it has none); ``top`` is the first of all.
     """
 
     machine: int
@@ -27,6 +27,7 @@ class Line(NamedTuple):
     fixed: tuple[int, ...]
     stages: tuple[int, ...]
     before: int
+    top: int
 
 
 class Place(NamedTuple):
@@ -55,7 +56,7 @@ def line_to(rig: SolvedRig, machine: int) -> Line:
     stages = tuple(number for number in path if rig.parts[number].item.kind == "gear-stage")
     fixed = tuple(number for number in path if number not in stages)
     before = path.index(stages[0]) if stages else len(fixed)
-    return Line(machine, source, outlet, fixed, stages, before)
+    return Line(machine, source, outlet, fixed, stages, before, path[0] if path else machine)
 
 
 def _is_in_line(rig: SolvedRig, number: int) -> bool:

@@ -274,6 +274,24 @@ def test_what_cannot_be_sized(
     assert Path("bench.rig.yaml").read_text("utf-8") == _RIG
 
 
+def test_a_line_behind_a_blueprint() -> None:
+    """A saw in place of the pump behind three legs gets 379.7 N·m at 8 rad/s: 5/2 leaves 151.9 at 20. By hand.
+
+    The new stage is driven by the leg's outlet as the file names it, and nothing in the blueprint is touched.
+    """
+    shutil.copytree(SAMPLES, "works")
+    rig, leg = Path("works/three-stones.rig.yaml"), Path("works/blueprints/stone-leg.blueprint.yaml")
+    rig.write_text(rig.read_text("utf-8").replace("item: bilge-pump", "item: saw-frame"), encoding="utf-8")
+    was = leg.read_bytes()
+    document = _sized(str(rig), "pump", "--apply", "1")
+    assert _chains(document)[0] == [("iron-stage", "5/2", 1)]
+    assert document["chains"][0]["gets"]["torque"]["value"] == pytest.approx(900 * 0.75**3 / 2.5)
+    assert "ratio: 5/2, set: increase, driven-by: leg-c.on}" in rig.read_text("utf-8")
+    assert leg.read_bytes() == was
+    assert {rule for rule, _ in _findings(rig)}.isdisjoint({"machine-underdriven", "unknown-reference"})
+    assert run(["size", str(rig), "leg-a/stone"]) == 2
+
+
 def test_a_machine_behind_an_open_clutch(capsys: pytest.CaptureFixture[str]) -> None:
     """Nothing arrives there, so nothing can be geared: exit 2 and why."""
     rig = _RIG.replace(
