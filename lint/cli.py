@@ -19,6 +19,7 @@ COMMANDS: Final = {
     "draw": "One rig as a schematic: an SVG file.",
     "sweep": "One setting through a range: what breaks first?",
     "bom": "The bill of materials: raw goods, batches, worth.",
+    "impact": "What another edition, or a change since a revision, breaks, mends, moves.",
     "snags": "Record what is wrong with an inherited build, and show the list.",
     "rules": "List the rules.",
     "explain": "One rule: what, why, how to repair, with examples.",

@@ -10,28 +10,14 @@ How to repair: look at what changed, check the rig, and write the new edition.
 Source: none; the editions are the site's.
 """
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 
-from lineshaft.judge.finding import (
-    ByHand,
-    Candidate,
-    Edit,
-    Finding,
-    Measure,
-    Offer,
-    power,
-    report,
-    speed,
-    times,
-    torque,
-)
+from lineshaft.editions import Rating, Value, changed_ratings, touching
+from lineshaft.judge.finding import ByHand, Candidate, Edit, Finding, Measure, Offer, report
 from lineshaft.judge.rule import Rule
-from lineshaft.schema.catalogue import Catalogue
-from lineshaft.schema.rig import Part
-from lineshaft.solve.prime_mover import output_of
 from lineshaft.solve.solved_rig import SolvedRig
 
-Ratings = dict[str, Measure]
+_GOODS = "goods"  # what a thing is made of is no rating
 
 
 def check(rig: SolvedRig) -> Iterator[Finding]:
@@ -57,53 +43,23 @@ def _of_rig(rig: SolvedRig, written: str, now: str) -> Finding:
     if old is None:
         words: list[str | Measure] = [f"{start}; it does not have the old one, so what changed cannot be told"]
         return report("edition-drift", "warning", place, None, words)
-    before, after = _ratings(rig.parts, old), _ratings(rig.parts, rig.catalogue)
-    changed = [name for name in after if name in before and before[name] != after[name]]
-    gone = [name for name in before if name not in after] + [name for name in after if name not in before]
+    ratings = [r for r in touching(changed_ratings(old, rig.catalogue), rig.parts, frozenset()) if r.what != _GOODS]
+    changed, gone = [r for r in ratings if r.field], [r.name for r in ratings if not r.field]
     words = [start]
-    for name in changed[:8]:
-        words += [f"; {name} was ", before[name], ", is ", after[name]]
+    for rating in changed[:8]:
+        words += [f"; {rating.words} was ", _measure(rating.old, rating), ", is ", _measure(rating.new, rating)]
     if len(changed) > 8:
         words.append(f"; and {len(changed) - 8} more")
     words += [f"; {name} is only in one of them" for name in gone[:4]]
     if not changed and not gone:
         words.append("; no rating that touches this rig changed")
-    values = tuple((name, after[name]) for name in changed)
+    values = tuple((f"{r.name} {r.what.replace(' ', '-')}", _measure(r.new, r)) for r in changed)
     suggestion = (f'check what changed, then write `edition: "{now}"`',)
     return report("edition-drift", "warning", place, None, words, values, (), suggestion)
 
 
-def _ratings(parts: tuple[Part, ...], catalogue: Catalogue) -> Ratings:
-    """The ratings that touch some parts, by name, in the order of the parts."""
-    found: Ratings = {}
-    for part in parts:
-        item = catalogue.items.get(part.item.name)
-        if item is None:
-            continue
-        grade = catalogue.grades.get(part.grade.name) if part.grade is not None else None
-        if grade is not None:
-            _note(found, f"{grade.name} torque-limit", grade.torque_limit, torque)
-            _note(found, f"{grade.name} speed-limit", grade.speed_limit, speed)
-        _note(found, f"{item.name} torque-limit", item.torque_limit, torque)
-        _note(found, f"{item.name} speed-limit", item.speed_limit, speed)
-        _note(found, f"{item.name} torque need", item.needs.torque, torque)
-        _note(found, f"{item.name} speed need", item.needs.speed, speed)
-        _note(found, f"{item.name} torque limit", item.limits.torque, torque)
-        _note(found, f"{item.name} speed limit", item.limits.speed, speed)
-        _note(found, f"{item.name} power need", item.needs.power, power)
-        if item.kind not in ("prime-mover", "driven-machine"):
-            _note(found, f"{item.name} efficiency", item.efficiency, times)
-        output = output_of(part._replace(item=item)) if item.kind == "prime-mover" else None
-        if output is not None:
-            head = "" if part.head is None else f" at {part.head:g} m"
-            _note(found, f"{item.name} torque{head}", output.torque, torque)
-            _note(found, f"{item.name} speed{head}", output.speed, speed)
-    return found
-
-
-def _note(found: Ratings, name: str, value: float | None, measure: Callable[[float], Measure]) -> None:
-    if value is not None:
-        found[name] = measure(value)
+def _measure(value: Value, rating: Rating) -> Measure:
+    return Measure("none" if value is None else value, rating.unit or "1")
 
 
 def repairs(rig: SolvedRig, finding: Finding) -> Iterator[Offer]:

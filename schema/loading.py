@@ -76,6 +76,10 @@ class Loader:
         """The same loader with one catalogue, a site's, in place of those that rigs name."""
         return replace(self, site_catalogue=path)
 
+    def with_read_catalogue(self, path: Path, catalogue: Catalogue) -> "Loader":
+        """The same loader with a catalogue that was read (and perhaps changed) in place of the site's and the rigs'."""
+        return replace(self, site_catalogue=path, _catalogues={**self._catalogues, path: (catalogue, ())})
+
     def tree(self, path: Path, kind: FileKind) -> Tree | tuple[Fault, ...]:
         """The located tree of a file that is there and fits its schema, or its faults."""
         shown = self.repository.shown(path)

@@ -4,9 +4,9 @@ import math
 
 from lineshaft.bill_of_materials import Bill, bill, difference
 from lineshaft.judge.finding import Edit, Effect, MachineChange, Repair
+from lineshaft.movements import rate
 from lineshaft.solve.limits import EQUAL
 from lineshaft.solve.solved_rig import SolvedRig
-from lineshaft.solve.work_rate import time_of_work
 
 _MEMO = "bill"
 _LARGEST = math.nextafter(math.inf, 0.0)
@@ -46,15 +46,6 @@ def _effect(before: SolvedRig, after: SolvedRig) -> Effect:
 
 def _drivers(rig: SolvedRig, inlets: tuple[tuple[int, int], ...]) -> list[tuple[str, int]]:
     return [(rig.parts[source].name, outlet) for source, outlet in inlets]
-
-
-def rate(rig: SolvedRig, number: int) -> float | None:
-    """Units of work an hour at the speed that reaches a machine; none at rest or without a work table."""
-    part = rig.parts[number]
-    if part.item.work is None or not rig.flows.solved[number]:
-        return None
-    time = time_of_work(part.item.work, rig.flows.speed_in[number])
-    return None if time is None else 3600 / time
 
 
 def _machines(before: SolvedRig, after: SolvedRig) -> tuple[MachineChange, ...]:

@@ -18,12 +18,13 @@ def findings_json(run: Run) -> bytes:
         "format": FORMAT,
         "version": run.version,
         "summary": found._asdict(),
-        "findings": [_finding(finding) for finding in run.findings],
+        "findings": [finding_document(finding) for finding in run.findings],
     }
     return json_text(document)
 
 
-def _finding(finding: Finding) -> dict[str, object]:
+def finding_document(finding: Finding) -> dict[str, object]:
+    """A finding as plain data."""
     message = words(finding.message)
     waived = finding.waived
     return {

@@ -12,6 +12,7 @@ import pytest
 from lineshaft.exits import CannotDoError, Exit, guarded
 
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_rigs"
+EDITIONS = ("catalogues/tern-harbour-3.0.catalogue.yaml", "catalogues/tern-harbour.catalogue.yaml")
 COMMAND = (sys.executable, "-P", "-m", "lineshaft")
 
 
@@ -40,6 +41,9 @@ def run(*arguments: str, cwd: Path = SAMPLES, env: dict[str, str] | None = None)
         (("size", "late-planks.rig.yaml", "saw"), 0),
         (("size", "slow-saw.rig.yaml", "saw", "--stages", "1"), 1),
         (("size", "slow-saw.rig.yaml", "divide"), 2),
+        (("impact", *EDITIONS, "small-saw.rig.yaml"), 0),
+        (("impact", *EDITIONS, "starved-saw.rig.yaml"), 1),
+        (("impact", "small-saw.rig.yaml"), 2),
         (("rules",), 0),
         (("schema", "rig"), 0),
         (("--version",), 0),

@@ -1,0 +1,162 @@
+"""``lineshaft impact``: what another edition of a catalogue, or a change since a revision, breaks, mends and moves."""
+
+import os
+from collections.abc import Iterator
+from datetime import date
+from pathlib import Path
+
+import click
+
+from lineshaft.commands.day import day_option
+from lineshaft.commands.delivery import deliver
+from lineshaft.commands.one_rig import bench
+from lineshaft.discovery import Found, find
+from lineshaft.editions import changed_ratings
+from lineshaft.exits import CannotDoError, Exit
+from lineshaft.impact import Comparison, RigImpact, Side, impact, judged, worst_first
+from lineshaft.judge.rulebook import open_rulebook
+from lineshaft.judging import Bench
+from lineshaft.revision import Revision, open_revision
+from lineshaft.schema.catalogue import Catalogue
+from lineshaft.schema.loading import Loader, kind_of
+from lineshaft.schema.policy_reader import FILE_NAME
+from lineshaft.schema.repository import root_of
+from lineshaft.site import Site, site_of
+from lineshaft.write.escape import harmless, visible
+from lineshaft.write.formats import WRITERS
+from lineshaft.write.shown_units import Units
+
+_RANK = {"note": 0, "warning": 1, "error": 2}
+
+
+@click.command("impact")
+@click.argument("paths", nargs=-1, metavar="OLD NEW [PATH]...")
+@click.option("--base", metavar="REV", help="Compare with this git revision, in place of OLD and NEW.")
+@click.option("--write", "writes", multiple=True, metavar="FORMAT=FILE", help="A format of `check`; `-` is stdout.")
+@click.option("--fail-on", type=click.Choice(["error", "warning", "note"]), default="error", show_default=True)
+@click.option("--units", type=click.Choice(["si", "rpm"]), default="si", show_default=True)
+@day_option
+@click.option("--debug", is_flag=True, hidden=True)
+def command(
+    paths: tuple[str, ...],
+    base: str | None,
+    writes: tuple[str, ...],
+    fail_on: str,
+    units: Units,
+    day: date,
+    debug: bool,
+) -> int:
+    """What edition NEW of a catalogue, in place of OLD, breaks, mends and moves in the rigs of PATH (default: here).
+
+    With --base: what the changes since a revision do to them.
+    """
+    targets = [_target(text) for text in writes]
+    if base is not None:
+        found, missing = _since(base, paths or (".",), day)
+    elif len(paths) < 2:
+        raise click.UsageError("impact takes two catalogues, OLD and NEW, or --base REV")
+    else:
+        found, missing = _between(paths[0], paths[1], paths[2:] or (".",), day)
+    for name, target in targets:
+        from lineshaft.commands.impact_formats import document
+
+        deliver(document(name, found, units), target)
+    if all(target != "-" for _, target in targets):
+        from lineshaft.commands.impact_sheet import impact_sheet
+
+        click.echo(impact_sheet(found, units), nl=False)
+    for name in missing:
+        click.echo(harmless(visible(f"lineshaft: {name} does not exist")), err=True)
+    if missing:
+        return Exit.FAILED
+    return Exit.FINDINGS if _breaks(found, fail_on) else Exit.CLEAN
+
+
+def _target(text: str) -> tuple[str, str]:
+    name, _, target = text.partition("=")
+    if name not in WRITERS or not target:
+        raise click.UsageError(f"--write takes FORMAT=FILE with one of {', '.join(WRITERS)}; got {text!r}")
+    return name, target
+
+
+def _breaks(found: Comparison, fail_on: str) -> bool:
+    broken = (each.finding for rig in found.rigs for each in rig.broken)
+    return any(_RANK[finding.level] >= _RANK[fail_on] for finding in broken)
+
+
+def _between(old: str, new: str, paths: tuple[str, ...], day: date) -> tuple[Comparison, tuple[str, ...]]:
+    """What lies between two editions, for every rig that uses one of them."""
+    where = bench(open_rulebook())
+    sides = [_catalogue(where, name) for name in (old, new)]
+    (old_path, before), (new_path, after) = sides
+    rigs, found, notices = [], find(paths), []
+    foreign = 0
+    for path in _rigs(where, found):
+        site = where.site(path)
+        uses = _catalogue_of(site, path)
+        if uses is None or (uses.tree.source.path not in (old_path, new_path) and uses.name != after.name):
+            foreign += 1
+            continue
+        states = [judged(site, site.loader.with_catalogue(side), path, day) for side in (old_path, new_path)]
+        rigs.append(impact(states[0], states[1], path))
+    if foreign:
+        many = f"{foreign} rig{'s' if foreign > 1 else ''}"
+        notices.append(f"{many} left out: worked out by another catalogue, or by none that is sound")
+    if not rigs:
+        notices.append("no rig here is worked out by one of these catalogues")
+    named = [Side(catalogue.tree.source.shown, catalogue.edition) for _, catalogue in sides]
+    ratings = changed_ratings(before, after)
+    return Comparison(named[0], named[1], ratings, tuple(worst_first(rigs)), tuple(notices)), found.missing
+
+
+def _catalogue(where: Bench, name: str) -> tuple[Path, Catalogue]:
+    path = Path(name)
+    if not path.is_file() or kind_of(path) != "catalogue":
+        raise CannotDoError(f"{name!r} is not a catalogue (*.catalogue.yaml) that exists")
+    real = Path(os.path.realpath(path))
+    catalogue, faults = where.loader(real).catalogue(real)
+    if catalogue is None or faults:
+        raise CannotDoError(f"{name} has faults: see `lineshaft check {name}`")
+    return real, catalogue
+
+
+def _catalogue_of(site: Site, path: Path) -> Catalogue | None:
+    tree = site.loader.tree(path, "rig")
+    return None if isinstance(tree, tuple) else site.loader.catalogue_of(tree)[0]
+
+
+def _rigs(where: Bench, found: Found) -> Iterator[Path]:
+    return (path for path, kind in found.files if kind == "rig" and not where.site(path).excludes(path))
+
+
+def _since(name: str, paths: tuple[str, ...], day: date) -> tuple[Comparison, tuple[str, ...]]:
+    """What the changes since a revision do to the rigs in some paths."""
+    where = bench(open_rulebook())
+    found = find(paths)
+    revisions: dict[Path, Revision] = {}
+    rigs: list[RigImpact] = []
+    notices: list[str] = []
+    commit = ""
+    for path in _rigs(where, found):
+        root = root_of(path.parent)
+        if root not in revisions:
+            revisions[root] = open_revision(root, name, where.max_bytes)
+        revision = revisions[root]
+        commit = revision.commit
+        site = where.site(path)
+        if not revision.holds(path):
+            notices.append(f"{site.loader.repository.shown(path)} is not in {name}: nothing to compare it with")
+            continue
+        then = _site_then(where, revision, path)
+        rigs.append(impact(judged(then, then.loader, path, day), judged(site, site.loader, path, day), path))
+    if not revisions:
+        open_revision(root_of(where.working), name)
+        notices.append("no rig file (*.rig.yaml) to compare")
+    side = Side(revision=f"{name} ({commit[:12]})" if commit and commit != name else name)
+    return Comparison(side, Side(), (), tuple(worst_first(rigs)), tuple(notices)), found.missing
+
+
+def _site_then(where: Bench, revision: Revision, path: Path) -> Site:
+    """The site of a file as it was: the policy and the catalogues of that revision."""
+    loader = Loader(revision.repository(where.working), where.bounds)
+    return site_of(loader, revision.nearest(path.parent, FILE_NAME), where.book)

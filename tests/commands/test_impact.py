@@ -1,0 +1,325 @@
+"""`lineshaft impact`: editions and revisions, by hand; whom it blames, what it writes, and what git may not do."""
+
+import json
+import shutil
+import subprocess
+from pathlib import Path
+from typing import Any
+
+import jsonschema
+import pytest
+
+from lineshaft.cli import run
+
+SAMPLES = Path(__file__).resolve().parents[2] / "sample_rigs"
+OLD, NEW = "works/catalogues/tern-harbour-3.0.catalogue.yaml", "works/catalogues/tern-harbour.catalogue.yaml"
+_CATALOGUE = """\
+catalogue: 1
+name: Bench
+edition: "EDITION"
+grades: {oak: {torque-limit: LIMIT N*m}}
+items:
+  motor: {kind: prime-mover, output: {torque: TORQUE N*m, speed: 10 rad/s}}
+  shaft: {kind: shaft, grade: oak}
+  mill: {kind: driven-machine, work: {unit: sack, times: [[5 rad/s, 60 s], [10 rad/s, 30 s]], between: linear}}
+"""
+_RIG = """\
+rig: 1
+name: Bench
+catalogue: new.catalogue.yaml
+parts:
+  motor: {item: motor}
+  lay: {item: shaft, driven-by: motor}
+  mill: {item: mill, driven-by: lay}
+"""
+
+
+@pytest.fixture(autouse=True)
+def _there(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+
+
+def _git(*arguments: str) -> None:
+    who = ("-c", "user.name=Wright", "-c", "user.email=wright@tern.example", "-c", "commit.gpgsign=false")
+    subprocess.run(["git", *who, *arguments], check=True, capture_output=True, timeout=60)
+
+
+def _bench(old: tuple[int, int], new: tuple[int, int]) -> None:
+    """A rig and two editions: torque of the motor and limit of the shaft in each."""
+    for name, (torque, limit) in {"old": old, "new": new}.items():
+        text = _CATALOGUE.replace("EDITION", name).replace("TORQUE", str(torque)).replace("LIMIT", str(limit))
+        Path(f"{name}.catalogue.yaml").write_text(text, encoding="utf-8")
+    Path("bench.rig.yaml").write_text(_RIG, encoding="utf-8")
+
+
+def _impact(*arguments: str, code: int) -> dict[str, Any]:
+    assert run(["impact", *arguments, "--write", "json=impact.json"]) == code
+    found: dict[str, Any] = json.loads(Path("impact.json").read_text(encoding="utf-8"))
+    return found
+
+
+def _brief(rig: dict[str, Any]) -> tuple[str, list[tuple[str, str, list[str]]]]:
+    broken = [
+        (each["finding"]["rule"], each["finding"]["part"], [f"{b['name']} {b['rating']}" for b in each["blame"]])
+        for each in rig["broken"]
+    ]
+    return rig["verdict"], broken
+
+
+def test_the_samples_from_one_edition_to_the_next(capsys: pytest.CaptureFixture[str]) -> None:
+    """Before the refit and the starved saw break, by the wheel's torque and the saw's need; the whole works is mended.
+
+    By the comments of the rigs: 18/16 of 8,000 N·m is 9,000, 1.125 times; 144 N·m is below 150, not below 140; and of
+    16 kN·m three ninths are 5,333 N·m, over steel's 5,000 but not over its 6,000.
+    """
+    shutil.copytree(SAMPLES, "works")
+    document = _impact(OLD, NEW, "works", code=1)
+    rigs = {Path(rig["file"]).name.removesuffix(".rig.yaml"): rig for rig in document["rigs"]}
+    assert [rig["file"] for rig in document["rigs"]][:2] == [
+        "works/before-the-refit.rig.yaml",
+        "works/starved-saw.rig.yaml",
+    ]
+    assert _brief(rigs["before-the-refit"]) == ("breaks", [("torque-over-limit", "roller", ["tide-wheel torque"])])
+    assert _brief(rigs["starved-saw"]) == ("breaks", [("machine-underdriven", "saw", ["saw-frame torque need"])])
+    assert rigs["whole-works"]["verdict"] == "mended"
+    assert [(f["rule"], f["part"]) for f in rigs["whole-works"]["mended"]] == [("torque-over-limit", "saw-step")]
+    assert [rig["file"] for rig in document["rigs"] if rig["verdict"] == "breaks"] == [
+        "works/before-the-refit.rig.yaml",
+        "works/starved-saw.rig.yaml",
+    ]
+    step = next(part for part in rigs["overloaded-step"]["parts"] if part["part"] == "step")
+    assert (step["share_of_limit"]["old"], step["share_of_limit"]["new"]) == pytest.approx((2.25, 1.875))
+    assert "to blame: tide-wheel torque, was 16 kN·m, is 18 kN·m" in capsys.readouterr().out
+
+
+def test_the_other_way_round() -> None:
+    """Back to 3.0 the whole works breaks, 16 kN·m or not: steel's limit of 5 kN·m is to blame, the wheel is not."""
+    shutil.copytree(SAMPLES, "works")
+    (rig,) = _impact(NEW, OLD, "works/whole-works.rig.yaml", code=1)["rigs"]
+    assert _brief(rig) == ("breaks", [("torque-over-limit", "saw-step", ["forged-steel torque limit"])])
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "blame", "together"),
+    [
+        ((100, 150), (140, 120), ["oak torque limit", "motor torque"], False),
+        ((100, 150), (200, 80), ["oak torque limit", "motor torque"], True),
+        ((100, 150), (130, 120), ["oak torque limit", "motor torque"], False),
+        ((100, 150), (160, 155), ["motor torque"], False),
+    ],
+    ids=["either undone mends", "neither alone mends", "either again", "a raised limit is not to blame"],
+)
+def test_who_is_to_blame(old: tuple[int, int], new: tuple[int, int], blame: list[str], together: bool) -> None:
+    """A rating is to blame where the finding would not be without its change; by hand, torque against limit.
+
+    140 over 120: 100 is below 120, 140 is below 150. 200 over 80: 100 is over 80 still, 200 over 150. 160 over 155:
+    with 150 it would be over all the more.
+    """
+    _bench(old, new)
+    (rig,) = _impact("old.catalogue.yaml", "new.catalogue.yaml", code=1)["rigs"]
+    assert _brief(rig) == ("breaks", [("torque-over-limit", "lay", blame)])
+    assert rig["broken"][0]["together"] is together
+
+
+def test_what_was_over_already_gets_worse() -> None:
+    """160 over 150 becomes 200 over 150: no rig newly breaks, so exit 0; it is worse, and the motor is to blame."""
+    _bench((160, 150), (200, 150))
+    (rig,) = _impact("old.catalogue.yaml", "new.catalogue.yaml", code=0)["rigs"]
+    assert (rig["verdict"], rig["broken"]) == ("worse", [])
+    assert rig["worse"][0]["was"]["values"]["times_limit"]["value"] == pytest.approx(160 / 150)
+    assert [blame["name"] for blame in rig["worse"][0]["blame"]] == ["motor"]
+
+
+def test_an_item_that_is_gone() -> None:
+    """Without the shaft's item the rig names what is not there; that it is gone is to blame."""
+    _bench((100, 150), (100, 150))
+    text = Path("new.catalogue.yaml").read_text("utf-8").replace("  shaft:", "  pole:")
+    Path("new.catalogue.yaml").write_text(text, encoding="utf-8")
+    (rig,) = _impact("old.catalogue.yaml", "new.catalogue.yaml", code=1)["rigs"]
+    found = rig["broken"][0]
+    assert found["finding"]["rule"] == "unknown-reference"
+    (blame,) = found["blame"]
+    assert (blame["name"], blame["old"], blame["new"]) == ("shaft", "there", "not there")
+
+
+def test_rates_of_machines_move() -> None:
+    """At 10 rad/s a sack takes 30 s, 120 an hour; at half that 60 s, 60 an hour. By hand."""
+    _bench((100, 150), (100, 150))
+    text = Path("new.catalogue.yaml").read_text("utf-8").replace("speed: 10 rad/s", "speed: 5 rad/s")
+    Path("new.catalogue.yaml").write_text(text, encoding="utf-8")
+    (rig,) = _impact("old.catalogue.yaml", "new.catalogue.yaml", code=0)["rigs"]
+    assert rig["verdict"] == "moves"
+    assert rig["machines"] == [{"part": "mill", "work": "sack", "per_hour": {"old": 120, "new": 60, "unit": "1"}}]
+    speeds = [(part["part"], part["speed"]["old"], part["speed"]["new"]) for part in rig["parts"]]
+    assert speeds == [("motor", 10, 5), ("lay", 10, 5), ("mill", 10, 5)]
+
+
+def test_rigs_of_other_catalogues_are_left_out(capsys: pytest.CaptureFixture[str]) -> None:
+    """A rig by a catalogue of another name is not judged by these; that is said."""
+    _bench((100, 150), (200, 150))
+    other = _CATALOGUE.replace("name: Bench", "name: Other").replace("TORQUE", "1").replace("LIMIT", "1")
+    Path("other.catalogue.yaml").write_text(other, encoding="utf-8")
+    Path("other.rig.yaml").write_text(_RIG.replace("new.cat", "other.cat"), encoding="utf-8")
+    document = _impact("old.catalogue.yaml", "new.catalogue.yaml", code=1)
+    assert [rig["file"] for rig in document["rigs"]] == ["bench.rig.yaml"]
+    assert "1 rig left out" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("name", ["sarif", "junit", "github", "gitlab", "markdown"])
+def test_other_formats_say_what_breaks_and_why(name: str, capfdbinary: pytest.CaptureFixture[bytes]) -> None:
+    """Every format of `check` carries the new finding and the rating to blame, and nothing that stays as it was."""
+    shutil.copytree(SAMPLES, "works")
+    rigs = ["works/starved-saw.rig.yaml", "works/overloaded-step.rig.yaml"]
+    assert run(["impact", OLD, NEW, *rigs, "--write", f"{name}=-"]) == 1
+    text = capfdbinary.readouterr().out.decode()
+    assert "machine-underdriven" in text
+    assert "saw-frame torque need" in text
+    assert "torque-over-limit" not in text
+
+
+def _committed() -> None:
+    shutil.copytree(SAMPLES, "works")
+    _git("init", "-q")
+    _git("add", "-A")
+    _git("commit", "-q", "-m", "the works")
+
+
+def _rewrite(name: str, old: str, new: str) -> None:
+    path = Path("works") / name
+    text = path.read_text("utf-8")
+    assert old in text
+    path.write_text(text.replace(old, new), encoding="utf-8")
+
+
+def test_a_change_since_a_revision(capfdbinary: pytest.CaptureFixture[bytes]) -> None:
+    """5/2 becomes 3: 900 / 3 · 0.96 = 288 N·m at 24 rad/s, and a plank takes 60 − 45 ln 2.4 / ln 8 s. By hand.
+
+    80 planks an hour become 3600 / 41.055 = 87.69; the stage carries 900 of 1,200 N·m either way; the saw, 20 of 120
+    rad/s before and 24 now, goes by torque, 345.6 of 2,000 N·m, before and by speed now.
+    """
+    _committed()
+    _rewrite("small-saw.rig.yaml", "ratio: 5/2", "ratio: 3")
+    assert run(["impact", "--base", "HEAD", "works/small-saw.rig.yaml", "--write", "markdown=-"]) == 0
+    text = capfdbinary.readouterr().out.decode()
+    assert "| `step` | `345.6 N·m -> 288 N·m` | `20 rad/s -> 24 rad/s` | `75 %` |" in text
+    assert "| `saw` | `345.6 N·m -> 288 N·m` | `20 rad/s -> 24 rad/s` | `17.28 % -> 20 %` |" in text
+    assert "`saw works 80 -> 87.69 times an hour (plank)`" in text
+    assert "`lay`" not in text
+
+
+def test_parts_that_come_and_go() -> None:
+    """A shaft more and a clutch less: they are named, and nothing else of them is compared."""
+    _committed()
+    _rewrite("small-saw.rig.yaml", "clutch: {item: dog-clutch,", "pole: {item: elm-shaft,")
+    _rewrite("small-saw.rig.yaml", "driven-by: clutch", "driven-by: pole")
+    (rig,) = _impact("--base", "HEAD", "works/small-saw.rig.yaml", code=1)["rigs"]
+    assert (rig["came"], rig["gone"]) == (["pole"], ["clutch"])
+    assert [each["finding"]["part"] for each in rig["broken"]] == ["pole"]
+
+
+def test_catalogue_and_blueprint_of_that_revision_are_read() -> None:
+    """A lower limit in the catalogue and another ratio in the blueprint since then both show, each with its blame."""
+    _committed()
+    _rewrite("catalogues/tern-harbour.catalogue.yaml", "{torque-limit: 1200 N*m", "{torque-limit: 800 N*m")
+    _rewrite("blueprints/stone-leg.blueprint.yaml", "default: 3}", "default: 5/2}")
+    document = _impact("--base", "HEAD", "works/small-saw.rig.yaml", "works/three-stones.rig.yaml", code=1)
+    rigs = {Path(rig["file"]).name: rig for rig in document["rigs"]}
+    verdict, broken = _brief(rigs["small-saw.rig.yaml"])
+    assert (verdict, broken[0]) == ("breaks", ("torque-over-limit", "lay", ["cast-iron torque limit"]))
+    speeds = {part["part"]: part["speed"] for part in rigs["three-stones.rig.yaml"]["parts"]}
+    assert speeds["leg-b/stone"] == {"old": 24, "new": 20, "unit": "rad/s"}
+    assert "leg-a/stone" not in speeds
+
+
+def test_the_revision_is_read_from_git_alone() -> None:
+    """A catalogue that was removed since is still there then; only the rig as it is now cannot be solved."""
+    _committed()
+    Path(NEW).unlink()
+    (rig,) = _impact("--base", "HEAD", "works/small-saw.rig.yaml", code=1)["rigs"]
+    assert [each["finding"]["rule"] for each in rig["broken"]] == ["unknown-reference"]
+    assert "saw" in rig["gone"]
+
+
+def test_a_rig_that_is_new(capsys: pytest.CaptureFixture[str]) -> None:
+    """There is nothing to compare it with; that is said and is no failure."""
+    _committed()
+    shutil.copy("works/small-saw.rig.yaml", "works/new.rig.yaml")
+    assert run(["impact", "--base", "HEAD", "works/new.rig.yaml"]) == 0
+    assert "works/new.rig.yaml is not in HEAD" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    "name", ["--output=stolen", "-h", "no-such", "HEAD:works", "HEAD^{tree}", "", "a\nb", "HEAD~9", "HEAD..HEAD"]
+)
+def test_what_is_no_revision(name: str, capsys: pytest.CaptureFixture[str]) -> None:
+    """An option, a tree or nothing at all: exit 2 and one line, and git is never given an option by it."""
+    _committed()
+    assert run(["impact", f"--base={name}", "works/small-saw.rig.yaml"]) == 2
+    assert "revision" in capsys.readouterr().err
+    assert not list(Path().glob("*stolen*"))
+
+
+def test_outside_git(capsys: pytest.CaptureFixture[str]) -> None:
+    """Exit 2 and why."""
+    shutil.copytree(SAMPLES, "works")
+    assert run(["impact", "--base", "HEAD", "works/small-saw.rig.yaml"]) == 2
+    assert "in no git repository" in capsys.readouterr().err
+
+
+def test_nothing_of_the_repository_runs(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Neither its hooks, monitor, filters nor text conversions are called, whatever its configuration says."""
+    _committed()
+    trap = Path("trap.sh").resolve()
+    trap.write_text(f"#!/bin/sh\ntouch {trap.parent}/sprung\ncat\n", encoding="utf-8")
+    trap.chmod(0o755)
+    Path(".git/hooks").mkdir(exist_ok=True)
+    for hook in ("post-checkout", "post-index-change", "reference-transaction"):
+        shutil.copy(trap, f".git/hooks/{hook}")
+    Path(".gitattributes").write_text("* filter=trap diff=trap\n", encoding="utf-8")
+    for key in ("core.fsmonitor", "filter.trap.smudge", "filter.trap.clean", "diff.trap.textconv", "core.pager"):
+        _git("config", key, str(trap))
+    Path("sprung").unlink(missing_ok=True)  # git config itself may have run one
+    assert run(["impact", "--base", "HEAD", "works/small-saw.rig.yaml"]) == 0
+    assert not Path("sprung").exists()
+    _git("status")
+    assert Path("sprung").exists()  # the trap works
+
+
+def test_git_variables_of_a_hook_lead_nowhere_else(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Run inside a hook, git's own variables are set; the rig's repository is read, not the one they name."""
+    _committed()
+    monkeypatch.setenv("GIT_DIR", "/nowhere/.git")
+    monkeypatch.setenv("GIT_INDEX_FILE", "/nowhere/index")
+    assert run(["impact", "--base", "HEAD", "works/small-saw.rig.yaml"]) == 0
+
+
+@pytest.mark.parametrize(
+    ("arguments", "message"),
+    [
+        (("impact",), "two catalogues, OLD and NEW, or --base REV"),
+        (("impact", OLD), "two catalogues, OLD and NEW, or --base REV"),
+        (("impact", OLD, "works/small-saw.rig.yaml"), "is not a catalogue"),
+        (("impact", OLD, NEW, "nothing-here"), "nothing-here does not exist"),
+        (("impact", OLD, NEW, "--write", "parchment=-"), "--write takes FORMAT=FILE"),
+    ],
+)
+def test_what_cannot_be_compared(
+    arguments: tuple[str, ...], message: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Exit 2 and what to write instead."""
+    shutil.copytree(SAMPLES, "works")
+    assert run(list(arguments)) == 2
+    assert message in capsys.readouterr().err
+
+
+def test_documents_fit_their_published_schema(capfdbinary: pytest.CaptureFixture[bytes]) -> None:
+    """Both ways of comparing write what `lineshaft schema impact` describes."""
+    _committed()
+    assert run(["schema", "impact"]) == 0
+    schema = json.loads(capfdbinary.readouterr().out)
+    _rewrite("small-saw.rig.yaml", "ratio: 5/2", "ratio: 3")
+    for arguments, code in (((OLD, NEW, "works"), 1), ((NEW, OLD, "works"), 1), (("--base", "HEAD", "works"), 0)):
+        document = _impact(*arguments, code=code)
+        jsonschema.Draft202012Validator(schema).validate(document)
+        with pytest.raises(jsonschema.ValidationError):
+            jsonschema.Draft202012Validator(schema).validate({**document, "stray": 1})
