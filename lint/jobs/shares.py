@@ -4,15 +4,13 @@ Who is done first takes over the rear half of the longest stretch that is left.
 """
 
 from itertools import pairwise
-from typing import Final
-
-_MOST_AT_ONCE: Final = 32
 
 
 class Shares:
-    """What is left of a row of ``total`` files, in one stretch a worker."""
+    """What is left of a row of ``total`` files, in one stretch a worker, given out ``most`` at once."""
 
-    def __init__(self, total: int, workers: int) -> None:
+    def __init__(self, total: int, workers: int, most: int = 32) -> None:
+        self._most = most
         cuts = [total * number // workers for number in range(workers + 1)]
         self._left = [range(start, end) for start, end in pairwise(cuts)]
 
@@ -24,6 +22,6 @@ class Shares:
             whole = self._left[longest]
             half = whole.start + len(whole) // 2
             self._left[longest], own = whole[: half - whole.start], whole[half - whole.start :]
-        count = min(_MOST_AT_ONCE, -(-len(own) // 4))
+        count = min(self._most, -(-len(own) // 4))
         self._left[worker] = own[count:]
         return own[:count]

@@ -7,6 +7,7 @@ dies it is known which file it was at.
 import contextlib
 import os
 import signal
+import time
 from collections.abc import Generator, Iterator, Sequence
 from multiprocessing import connection, get_context
 from multiprocessing.connection import Connection
@@ -19,6 +20,10 @@ from lineshaft.jobs.failure import portable
 from lineshaft.jobs.shares import Shares
 from lineshaft.judging import Bench, Job
 
+_MOST_AT_ONCE: Final = 32
+_MOST_SENT: Final = 32_000  # characters of paths
+_LOW: Final = 0 if os.name == "nt" else 16  # files left at which a worker gets more; a pipe of Windows holds little
+_PAUSE: Final = 0.01  # seconds between two looks: one that wakes for each sheet takes the workers' cores from them
 _PARTING: Final = 5.0  # seconds that a worker has to leave by itself
 
 Batch = list[tuple[int, Job]]
@@ -33,7 +38,7 @@ class Workers:
     def judge(self, jobs: Sequence[Job]) -> Generator[Numbered, None, None]:
         """As they are done. Raises CannotDoError, with the file's name, where a worker dies."""
         count = min(self.count, len(jobs))
-        shares = Shares(len(jobs), count)
+        shares = Shares(len(jobs), count, _at_once(jobs))
         crew = [_Worker(self.bench, number) for number in range(count)]
         try:
             with _undisturbed():
@@ -44,14 +49,21 @@ class Workers:
             while busy := {worker.link: worker for worker in crew if worker.batch}:
                 for link in connection.wait(list(busy)):
                     worker = busy[link]  # type: ignore[index]
-                    yield worker.take()
-                    if not worker.batch:
+                    yield from worker.done()
+                    if len(worker.batch) <= _LOW:
                         worker.give([(number, jobs[number]) for number in shares.next_few(worker.number)])
+                time.sleep(_PAUSE)
             for worker in crew:
                 worker.dismiss()
         finally:
             for worker in crew:
                 worker.end()
+
+
+def _at_once(jobs: Sequence[Job]) -> int:
+    """Files in a batch: few where paths are long, so that sending a batch never has to wait for its reader."""
+    longest = max(len(str(job.path)) for job in jobs)
+    return max(1, min(_MOST_AT_ONCE, _MOST_SENT // longest))
 
 
 class _Worker:
@@ -72,12 +84,18 @@ class _Worker:
         theirs.close()
 
     def give(self, batch: Batch) -> None:
-        self.batch = batch
+        self.batch += batch
         if batch:
             with contextlib.suppress(OSError):  # it is dead: what waits for its answer will say so
                 self.link.send(batch)
 
-    def take(self) -> Numbered:
+    def done(self) -> Iterator[Numbered]:
+        """All that is there: at least one sheet, or the news of the worker's death."""
+        yield self._take()
+        while self.batch and self.link.poll():
+            yield self._take()
+
+    def _take(self) -> Numbered:
         number, job = self.batch[0]
         try:
             found = self.link.recv()

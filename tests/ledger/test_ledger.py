@@ -156,6 +156,56 @@ def test_a_change_and_back(yard: Path) -> None:
     assert look(yard) == (first, [])
 
 
+LEG = """blueprint: 1
+catalogue: c.catalogue.yaml
+inlets:
+  drive: {torque-up-to: 200 N*m, speed-up-to: 20 rad/s}
+parts:
+  s: {item: shaft, driven-by: drive}
+outlets: {out: s}
+"""
+OUTER = """blueprint: 1
+catalogue: c.catalogue.yaml
+inlets:
+  drive: {torque-up-to: 200 N*m, speed-up-to: 20 rad/s}
+parts:
+  leg: {blueprint: leg.blueprint.yaml, driven-by: drive}
+outlets: {out: leg.out}
+"""
+USER = """rig: 1
+catalogue: ../c.catalogue.yaml
+edition: "1"
+parts:
+  w: {item: wheel}
+  leg: {blueprint: ../outer.blueprint.yaml, driven-by: w}
+  m: {item: mill, driven-by: leg.out}
+"""
+
+
+@pytest.mark.parametrize(
+    ("name", "old", "new"),
+    [
+        ("outer.blueprint.yaml", "speed-up-to: 20", "speed-up-to: 3"),
+        ("leg.blueprint.yaml", "item: shaft", "item: mill"),
+        ("c.catalogue.yaml", "120 N*m", "90 N*m"),
+    ],
+)
+def test_a_blueprint_is_seen_to_change(yard: Path, name: str, old: str, new: str) -> None:
+    """Two rigs use one that uses another: whichever of the files changes, both are judged again, and only then."""
+    (yard / "leg.blueprint.yaml").write_text(LEG, "utf-8")
+    (yard / "outer.blueprint.yaml").write_text(OUTER, "utf-8")
+    for letter in "ab":
+        (yard / "rigs" / f"{letter}.rig.yaml").write_text(USER, "utf-8")
+    first, judged = look(yard)
+    assert judged == ["a.rig.yaml", "b.rig.yaml"]
+    assert look(yard) == (first, [])
+    edit(name, old, new)(yard)
+    sheets, judged = look(yard)
+    assert judged == ["a.rig.yaml", "b.rig.yaml"]
+    assert repr(sheets) == repr(fresh(yard))
+    assert repr(sheets) != repr(first)
+
+
 def test_the_site_catalogue_is_seen_to_change(yard: Path) -> None:
     """Under a policy that names a catalogue, that one counts, and the rigs' own no more."""
     edit("lineshaft.policy.yaml", "policy: 1", "policy: 1\ncatalogue: site.catalogue.yaml")(yard)
@@ -168,9 +218,9 @@ def test_the_site_catalogue_is_seen_to_change(yard: Path) -> None:
     assert repr(sheets) == repr(fresh(yard))
 
 
-@pytest.mark.parametrize("settings", [{"max_bytes": 50}, {"bounds": Bounds(nodes=10)}], ids=str)
+@pytest.mark.parametrize("settings", [{"max_bytes": 50}, {"bounds": Bounds(nodes=10)}, {"repairs": True}], ids=str)
 def test_other_settings_are_other_verdicts(yard: Path, settings: dict[str, object]) -> None:
-    """A bound that refuses the file holds at once, and does not spoil what was known without it."""
+    """Other bounds, or repairs wanted, hold at once, and do not spoil what was known without them."""
     first, _ = look(yard)
     sheets, judged = look(yard, **settings)
     assert judged == ["a.rig.yaml", "b.rig.yaml"]
