@@ -1,9 +1,11 @@
 """``lineshaft draw``: one rig as a schematic, an SVG file."""
 
 import sys
+from datetime import date
 
 import click
 
+from lineshaft.commands.day import day_option
 from lineshaft.commands.delivery import deliver
 from lineshaft.commands.one_rig import bench, solved_rig
 from lineshaft.dossier.schematic import schematic
@@ -17,12 +19,13 @@ from lineshaft.write.shown_units import Units
 @click.argument("rig", metavar="RIG")
 @click.option("-o", "--output", "target", default="-", metavar="FILE.svg", help="Default: stdout.")
 @click.option("--units", type=click.Choice(["si", "rpm"]), default="si", show_default=True)
+@day_option
 @click.option("--debug", is_flag=True, hidden=True)
-def command(rig: str, target: str, units: Units, debug: bool) -> int:
+def command(rig: str, target: str, units: Units, day: date, debug: bool) -> int:
     """Draw RIG from its prime movers to its machines: loads, shares of limits, findings. An SVG file."""
     if target == "-" and sys.stdout.isatty():
         raise CannotDoError("a drawing is no text for a terminal: name a file with -o, for example -o rig.svg")
     solved = solved_rig(rig)
-    findings = bench(open_rulebook()).findings(solved)
+    findings = bench(open_rulebook(), day).sheet(solved.rig.tree.source.path, "rig").findings
     deliver(svg_page(schematic(solved), findings, units), target)
     return Exit.CLEAN

@@ -6,7 +6,7 @@ from pathlib import Path
 from lineshaft import __version__
 from lineshaft.exits import CannotDoError
 from lineshaft.judge.rulebook import Rulebook, open_rulebook
-from lineshaft.judging import Bench
+from lineshaft.judging import Bench, today
 from lineshaft.repair.proof import Workshop, open_workshop
 from lineshaft.schema.loading import kind_of
 from lineshaft.solve.solved_rig import SolvedRig
@@ -14,9 +14,9 @@ from lineshaft.write.sheet import inspection_sheet
 from lineshaft.write.summary import Run, Sheet
 
 
-def bench(book: Rulebook | None = None) -> Bench:
-    """A bench in the working folder; without rules unless a rulebook is given."""
-    return Bench(Path.cwd().resolve(), book if book is not None else Rulebook(()))
+def bench(book: Rulebook | None = None, day: date | None = None) -> Bench:
+    """A bench in the working folder; without rules unless a rulebook is given; waivers as of a day, else today."""
+    return Bench(Path.cwd().resolve(), book if book is not None else Rulebook(()), day=day or today())
 
 
 def solved_rig(name: str) -> SolvedRig:

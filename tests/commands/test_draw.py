@@ -2,6 +2,7 @@
 
 import os
 import re
+import shutil
 import subprocess
 import sys
 from itertools import combinations
@@ -118,6 +119,26 @@ def test_no_two_bytes_differ() -> None:
         ran = subprocess.run(command, cwd=SAMPLES.parent, env=environment, capture_output=True, check=True, timeout=60)
         outputs.add(ran.stdout)
     assert len(outputs) == 1
+
+
+def test_a_finding_at_a_blueprint_is_marked_at_its_first_part(tmp_path: Path) -> None:
+    """The promise of `leg` is broken: the mark stands in the card of leg/divide, the first part of the blueprint."""
+    page = drawn(SAMPLES / "broken-promise.rig.yaml", tmp_path)
+    cards = {element.findtext(f"{SVG}title"): texts(element) for element in page.iter(f"{SVG}g") if element.get("id")}
+    assert "1 error" in cards["leg/divide: splitter"]
+
+
+def test_waived_findings_are_marked_as_waived(tmp_path: Path) -> None:
+    """A waiver up to twice the limit covers 1.875 times until its day, and not the day after."""
+    text = (SAMPLES / "overloaded-step.rig.yaml").read_text("utf-8")
+    why = "waivers: [{rule: torque-over-limit, part: step, up-to: 2, reason: test, until: 2027-03-31}]\n"
+    shutil.copytree(SAMPLES / "catalogues", tmp_path / "catalogues")
+    rig = tmp_path / "a.rig.yaml"
+    rig.write_text(text + why, "utf-8")
+    for day, mark in (("2027-03-31", "1 waived"), ("2027-04-01", "1 error")):
+        target = tmp_path / "a.svg"
+        assert run(["draw", str(rig), "-o", str(target), "--date", day]) == 0
+        assert mark in texts(ET.fromstring(target.read_bytes()))
 
 
 def test_unsolved_parts_are_drawn_and_said(tmp_path: Path) -> None:

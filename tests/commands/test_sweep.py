@@ -5,6 +5,7 @@ import json
 from pathlib import Path
 from xml.etree import ElementTree as ET
 
+import jsonschema
 import pytest
 
 from lineshaft.cli import run
@@ -39,6 +40,18 @@ def test_files_say_the_same(tmp_path: Path, capsys: pytest.CaptureFixture[str]) 
     assert [float(row["result"]) for row in rows] == pytest.approx([n * 9.80665 * 400 / 160 / 90 for n in (2, 7, 12)])
     page = ET.fromstring((tmp_path / "svg").read_bytes())
     assert "pole breaks first" in (page.findtext("{http://www.w3.org/2000/svg}desc") or "")
+
+
+def test_the_json_fits_its_published_schema(capfdbinary: pytest.CaptureFixture[bytes]) -> None:
+    """What is written is what `lineshaft schema sweep` describes, and a stray key is refused."""
+    assert run(["schema", "sweep"]) == 0
+    schema = jsonschema.Draft202012Validator(json.loads(capfdbinary.readouterr().out))
+    wheels = "sample_rigs/two-wheels.rig.yaml"
+    for rig, over in ((LAGOON, "turbine.head=2m..12m"), (wheels, "north.speed=4rad/s..8rad/s")):
+        assert run(["sweep", rig, "--over", over, "--write", "json=-"]) == 0
+        document = json.loads(capfdbinary.readouterr().out)
+        schema.validate(document)
+        assert not schema.is_valid({**document, "stray": 1})
 
 
 @pytest.mark.parametrize(

@@ -45,11 +45,26 @@ class Drawing(NamedTuple):
         return self.places.height + 2 * MARGIN
 
 
+def nodes_by_name(schematic: Schematic) -> dict[str, int]:
+    """The node of each part; for a blueprint in place (`leg`) the first of its parts (`leg/step`)."""
+    found = {node.name: number for number, node in enumerate(schematic.nodes)}
+    for number, node in enumerate(schematic.nodes):
+        for at, sign in enumerate(node.name):
+            if sign == "/":
+                found.setdefault(node.name[:at], number)
+    return found
+
+
 def laid_out(schematic: Schematic, marks: Mapping[str, Sequence[Mark]], units: Units = "si") -> Drawing:
     """A schematic laid out; ``marks`` are the findings at parts, by the part's name."""
     pairs = [(link.source, link.target) for link in schematic.links]
     rings = closing(len(schematic.nodes), pairs)
-    cards = tuple(card(node, marks.get(node.name, ()), units) for node in schematic.nodes)
+    at_node: dict[int, list[Mark]] = {}
+    numbers = nodes_by_name(schematic)
+    for part, found in marks.items():
+        if part in numbers:
+            at_node.setdefault(numbers[part], []).extend(found)
+    cards = tuple(card(node, at_node.get(number, ()), units) for number, node in enumerate(schematic.nodes))
     labels = tuple(
         label(link, schematic.nodes[link.source], units, ring=number in rings)
         for number, link in enumerate(schematic.links)

@@ -11,7 +11,7 @@ from lineshaft.judge.finding import Finding, Measure
 from lineshaft.write.checklist_words import at_words, turns_words, worst_words
 from lineshaft.write.drawing.ink import coordinate
 from lineshaft.write.drawing.page import description, marks_of
-from lineshaft.write.drawing.svg import body, laid_out
+from lineshaft.write.drawing.svg import body, laid_out, nodes_by_name
 from lineshaft.write.escape import xml_text
 from lineshaft.write.html_report.charts import Most, Picture, left_out, pictures
 from lineshaft.write.html_report.findings import FindingView, finding_view
@@ -101,7 +101,7 @@ def rig_view(sheet: Sheet, number: int, found: Dossier | None, most: Most) -> Ri
 
 
 def _part_ids(schematic: Schematic, name: str) -> dict[str, str]:
-    return {node.name: f"{name}-part-{number}" for number, node in enumerate(schematic.nodes)}
+    return {part: f"{name}-part-{number}" for part, number in nodes_by_name(schematic).items()}
 
 
 def _drawing(schematic: Schematic, findings: Sequence[Finding], name: str, most: Most) -> Markup:
@@ -140,7 +140,7 @@ def _checks(found: Checklist) -> tuple[CheckView, ...]:
 def _checks_from(found: Checklist) -> str:
     if not found.proposed:
         return "The list as written in the rig, each step simulated."
-    return "The rig has no list. This one is safe: each step was simulated. `lineshaft commission --write` puts it in."
+    return "The rig has no list. This one is safe, each step simulated; lineshaft commission puts it in with --write."
 
 
 def _lubricants(found: Dossier) -> TableView:
