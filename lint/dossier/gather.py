@@ -8,12 +8,13 @@ from lineshaft.dossier.machines import machine_curves
 from lineshaft.dossier.record import BillRow, Dossier, Line, LinePoint, LubricantRow, Sweep
 from lineshaft.dossier.schematic import schematic
 from lineshaft.dossier.sweep import sweep
-from lineshaft.dossier.swept_setting import sweepable
+from lineshaft.dossier.swept_setting import Sweepable, sweepable
 from lineshaft.solve.limits import speed_carried, torque_carried
 from lineshaft.solve.lubricant_accounts import accounts
 from lineshaft.solve.solved_rig import SolvedRig
 
 _STEPS = 12
+_MOST_SWEPT, _MOST_PARTS = 2, 1000  # a sweep solves the rig some hundred times
 _WIDER = 2.0  # how far a head without a table is swept: from its half to its double
 
 
@@ -21,6 +22,7 @@ def dossier(rig: SolvedRig) -> Dossier:
     """The dossier of a rig that has parts."""
     found = bill(rig.parts, rig.catalogue)
     worth = rig.catalogue.raw
+    heads, most = _heads(rig), _MOST_SWEPT if len(rig.parts) <= _MOST_PARTS else 0
     raw = tuple(BillRow(name, n, None, worth.get(name, 0.0) * n) for name, n in found.raw)
     made = tuple(BillRow(name, needed, makings, None) for name, needed, makings in found.making)
     return Dossier(
@@ -31,7 +33,8 @@ def dossier(rig: SolvedRig) -> Dossier:
         raw + made,
         found.worth,
         machine_curves(rig),
-        tuple(_sweeps(rig)),
+        tuple(filter(None, (_swept(rig, head) for head in heads[:most]))),
+        len(heads) - len(heads[:most]),
         rig.policy.cautions,
     )
 
@@ -61,13 +64,15 @@ def _lubricants(rig: SolvedRig) -> Iterator[LubricantRow]:
         yield LubricantRow(one.name, circuit, one.lubricant, one.charge, *flows, one.runs_dry_after)
 
 
-def _sweeps(rig: SolvedRig) -> Iterator[Sweep]:
-    """Each head through its table, or from half to double."""
-    for part in rig.parts:
-        for one in sweepable(part) if part.item.kind == "prime-mover" else ():
-            if one.setting.key != "head" or one.declared is None:
-                continue
-            low = one.declared / _WIDER if one.least is None else one.least
-            high = one.declared * _WIDER if one.most is None else one.most
-            if low < high:
-                yield sweep(rig, one, [low + (high - low) * n / _STEPS for n in range(_STEPS)] + [high])
+def _heads(rig: SolvedRig) -> list[Sweepable]:
+    """The heads that the rig gives."""
+    found = [one for part in rig.parts if part.item.kind == "prime-mover" for one in sweepable(part)]
+    return [one for one in found if one.setting.key == "head" and one.declared is not None]
+
+
+def _swept(rig: SolvedRig, one: Sweepable) -> Sweep | None:
+    """A head through its table, or from half to double; none where a table has one point."""
+    own = one.declared or 0.0
+    low = own / _WIDER if one.least is None else one.least
+    high = own * _WIDER if one.most is None else one.most
+    return sweep(rig, one, [low + (high - low) * n / _STEPS for n in range(_STEPS)] + [high]) if low < high else None

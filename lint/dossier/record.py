@@ -193,7 +193,7 @@ class MachineCurve(NamedTuple):
 
 
 class Dossier(NamedTuple):
-    """All that a report shows of one rig beside its findings."""
+    """All that a report shows of one rig beside its findings; ``unswept`` heads are left out for their number."""
 
     schematic: Schematic
     lines: tuple[Line, ...]
@@ -203,4 +203,5 @@ class Dossier(NamedTuple):
     worth: float
     machines: tuple[MachineCurve, ...]
     sweeps: tuple[Sweep, ...]
+    unswept: int
     cautions: bool

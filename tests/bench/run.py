@@ -150,6 +150,13 @@ def _audits(yard: Yard) -> str:
     return f"one deviation {one} (limit: 95 %); two {two} (limit: 85 %); 200 parts {seconds:.2f} s (limit: 5 s)"
 
 
+def _report(yard: Yard) -> str:
+    """500 rigs of 30 parts in one report, opened in the system's chromium."""
+    from report_opening import opened
+
+    return opened(Fleet(yard.folder, 500).root, yard.folder / "report.html", yard.rounds)
+
+
 BENCHES: Mapping[str, tuple[str, Callable[[Yard], str]]] = {
     "start": ("start-up, ten parts, as many times as its bare imports", _start),
     "yaml": ("check of 10,000 parts, as many times as PyYAML's C loader", _yaml),
@@ -162,6 +169,7 @@ BENCHES: Mapping[str, tuple[str, Callable[[Yard], str]]] = {
     "jobs": ("a fleet of rigs, one process as many times as two", _jobs),
     "cache": ("a fleet of rigs, a first run as many times as a second", _cache),
     "dask": ("a fleet of rigs, one process as many times as a Dask cluster of two", _dask),
+    "report": ("the report on 500 rigs, opened in a browser", _report),
     "memory": ("peak memory at 100,000 parts", _memory),
 }
 """By name: what the line says, and the benchmark."""

@@ -42,5 +42,6 @@ def dossier_of(text: str) -> Dossier:
                 (Crossing(text, "torque", 3.0, 3.001),),
             ),
         ),
+        0,
         True,
     )

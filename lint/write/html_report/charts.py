@@ -55,6 +55,8 @@ def left_out(found: Dossier, most: Most) -> str:
     more = len(found.machines) - most.machines
     if more > 0:
         words.append(f"the rates of {more} more machine{'s' if more > 1 else ''} not drawn")
+    if found.unswept:
+        words.append(f"{found.unswept} more heads not swept: see lineshaft sweep")
     return "; ".join(words)
 
 
