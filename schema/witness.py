@@ -7,7 +7,6 @@ repository's root, so both hold in any clone.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from typing import Literal, NamedTuple
 
 try:
@@ -41,15 +40,17 @@ class UnansweredError(LookupError):
     """Recorded answers stand in place of the disk, and this question is not among them."""
 
 
-@dataclass(slots=True)
 class Witness:
     """Notes, for the file that is judged, each question once with the digest of its answer.
 
     Digests are kept from file to file, since what was read once is used again without asking.
     """
 
-    _known: dict[Question, str] = field(default_factory=dict)
-    _asked: dict[Question, str] = field(default_factory=dict)
+    __slots__ = ("_asked", "_known")
+
+    def __init__(self) -> None:
+        self._known: dict[Question, str] = {}
+        self._asked: dict[Question, str] = {}
 
     def start(self) -> None:
         """Forget what the file before asked."""

@@ -3,6 +3,7 @@
 import os
 from collections.abc import Sequence
 from contextlib import closing
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, NamedTuple
 
@@ -15,7 +16,7 @@ if TYPE_CHECKING:
     from lineshaft.ledger.ledger import Ledger
 
 _MANY: Final = 25
-"""Files from which a clean run is worth writing down; a sheet with findings, and perhaps repairs, always is."""
+"""Files from which verdicts are looked up first; of fewer only repairs, which take long to find, are remembered."""
 _SHARE: Final = 750_000
 """Bytes of files that one process judges in about the time that it takes another to start."""
 
@@ -34,7 +35,7 @@ class Staffing(NamedTuple):
 
 def inspect_files(bench: Bench, jobs: Sequence[Job], staffing: Staffing) -> tuple[Sheet, ...]:
     """The sheets of all files in the order given; the same whatever the staffing."""
-    memory = _Memory(bench, jobs, staffing.remember)
+    memory = _Memory(bench, jobs, staffing)
     progress = watched(len(jobs), staffing.quiet)
     sheets: dict[int, Sheet] = {}
     try:
@@ -74,7 +75,7 @@ def executor(bench: Bench, jobs: Sequence[Job], staffing: Staffing) -> Executor:
 
 def _worth_it(jobs: Sequence[Job]) -> int:
     """How many processes are worth starting: at most one a core, each with work for longer than its start takes."""
-    if len(jobs) == 1:
+    if len(jobs) < 2:
         return 1
     cores = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
     return max(1, min(cores, sum(_size(job.path) for job in jobs) // _SHARE))
@@ -88,37 +89,45 @@ def _size(path: Path) -> int:
 
 
 class _Memory:
-    """The ledger of a run: opened where it is there, or once there is something worth writing down."""
+    """The ledger of a run, opened when something is to be looked up or written down.
 
-    def __init__(self, bench: Bench, jobs: Sequence[Job], wanted: bool) -> None:
-        self.bench, self.many = bench, len(jobs) >= _MANY
+    A few files are judged sooner than that; among them only those with findings are looked up, for their repairs.
+    """
+
+    def __init__(self, bench: Bench, jobs: Sequence[Job], staffing: Staffing) -> None:
+        self.bench = bench
         self.ledger: Ledger | None = None
+        few = len(jobs) < _MANY and staffing.cluster is None and (staffing.jobs or _worth_it(jobs)) == 1
+        self.plain = replace(bench, repairs=False) if few else None
         self.file: Path | None = None
-        if wanted and jobs:
+        if staffing.remember and jobs and (bench.repairs or not few):
             from lineshaft.ledger.cache_folder import ledger_file
 
             self.file = ledger_file({bench.working, *(job.ground.root for job in jobs)})
-        if self.file is not None and (self.many or self.file.exists()):
-            self.open()
 
-    def open(self) -> None:
-        """Open the ledger, which takes longer to load than a small rig to judge."""
-        from lineshaft.ledger.ledger import Ledger
-        from lineshaft.ledger.store import Store
+    def opened(self) -> "Ledger | None":
+        """The ledger, opened when it is first asked; it takes longer to load than a small rig to judge."""
+        if self.ledger is None and self.file is not None:
+            from lineshaft.ledger.ledger import Ledger
+            from lineshaft.ledger.store import Store
 
-        if self.file is not None:
             self.ledger = Ledger(self.bench, Store(self.file))
+        return self.ledger
 
     def recall(self, job: Job) -> Sheet | None:
-        return None if self.ledger is None else self.ledger.recall(job)
+        if self.file is None:
+            return None
+        if self.plain is not None:
+            sheet = self.plain.judged(job).sheet
+            if not sheet.findings:
+                return sheet
+        ledger = self.opened()
+        return None if ledger is None else ledger.recall(job)
 
     def keep(self, job: Job, judged: Judged) -> None:
-        if not (self.many or judged.sheet.findings):
-            return
-        if self.ledger is None:
-            self.open()
-        if self.ledger is not None:
-            self.ledger.keep(job, judged)
+        ledger = self.opened()
+        if ledger is not None:
+            ledger.keep(job, judged)
 
     def close(self) -> None:
         if self.ledger is not None:
