@@ -48,6 +48,13 @@ def test_loads_shares_and_findings(tmp_path: Path) -> None:
     assert any(line.startswith("torque-over-limit at step: carries 2.25 kN·m") for line in shown)
 
 
+def test_who_hears_the_drawing_learns_the_same(tmp_path: Path) -> None:
+    """The description names the parts with what they do and carry, and the findings by their numbers."""
+    heard = drawn(SAMPLES / "overloaded-step.rig.yaml", tmp_path).findtext(f"{SVG}desc") or ""
+    assert "step (iron-stage) reduces 5/2 : 1, 187.5 % of torque limit: OVER" in heard
+    assert "1 error: torque-over-limit at step: carries 2.25 kN·m, may carry 1.2 kN·m: 1.875 times." in heard
+
+
 def test_the_bar_is_as_long_as_the_share(tmp_path: Path) -> None:
     """The limit stands at 116 of 174 px: a shaft at 75 % has a bar of 87 px, a stage at 187.5 % the whole 174."""
     page = drawn(SAMPLES / "overloaded-step.rig.yaml", tmp_path)

@@ -2,6 +2,7 @@
 
 import csv
 import json
+import shutil
 from pathlib import Path
 from xml.etree import ElementTree as ET
 
@@ -79,3 +80,14 @@ def test_outside_a_table_nothing_is_known(capsys: pytest.CaptureFixture[str]) ->
     name = next(line.partition(":")[0].strip() for line in lines if "ebb-turbine" in line)
     assert run(["sweep", str(path), "--over", f"{name}.head=1m..6m"]) == 2
     assert "goes from 2 m to 6 m" in capsys.readouterr().err
+
+
+def test_a_check_agrees_on_both_sides(tmp_path: Path) -> None:
+    """With the head written into the rig itself, a check passes at 3.67 m and finds the pole over at 3.671 m."""
+    shutil.copytree(ROOT / "sample_rigs" / "catalogues", tmp_path / "catalogues")
+    rig = tmp_path / "a.rig.yaml"
+    text = (ROOT / LAGOON).read_text("utf-8")
+    assert "head: 2 m" in text
+    for head, code in (("3.670 m", 0), ("3.671 m", 1)):
+        rig.write_text(text.replace("head: 2 m", f"head: {head}"), "utf-8")
+        assert run(["check", "--no-repairs", str(rig)]) == code

@@ -29,7 +29,8 @@ def svg_page(schematic: Schematic, findings: Sequence[Finding], units: Units = "
     page = ET.Element("svg", {"xmlns": "http://www.w3.org/2000/svg", "role": "img", "class": "ls-drawing"})
     page.set("aria-labelledby", "drawing-title drawing-desc")
     ET.SubElement(page, "title", {"id": "drawing-title"}).text = f"Drawing of {_name(schematic)}"
-    ET.SubElement(page, "desc", {"id": "drawing-desc"}).text = description(drawing, findings, units)
+    said = [description(drawing, findings, units), *(_listed(n, one, units) for n, one in enumerate(findings, 1))]
+    ET.SubElement(page, "desc", {"id": "drawing-desc"}).text = " ".join(said)
     ET.SubElement(page, "style").text = COLOURS + STYLE
     paper = ET.SubElement(page, "rect", {"class": "paper"})
     y = _heading(page, schematic, width)
@@ -102,10 +103,18 @@ def _list(page: ET.Element, findings: Sequence[Finding], y: float, width: float,
         head = mark_words(Mark(number, mark_kind(finding)))
         write_text(page, MARGIN, y, head, "strong")
         left = MARGIN + max(96.0, text_width(head, SMALLEST, bold=True) + 8)
-        part = f" at {finding.part}" if finding.part else ""
-        text = xml_text(f"{finding.rule}{part}: {words(finding.message, units)}")
-        for line in wrapped(text, width - left - MARGIN, SMALLEST, 6):
+        for line in wrapped(_told(finding, units), width - left - MARGIN, SMALLEST, 6):
             write_text(page, left, y, line)
             y += _LINE
         y += 4
     return y
+
+
+def _listed(number: int, finding: Finding, units: Units) -> str:
+    """A finding of the list as a sentence of the description: who hears the picture sees no list."""
+    return f"{mark_words(Mark(number, mark_kind(finding)))}: {_told(finding, units)}."
+
+
+def _told(finding: Finding, units: Units) -> str:
+    part = f" at {finding.part}" if finding.part else ""
+    return xml_text(f"{finding.rule}{part}: {words(finding.message, units)}")

@@ -63,6 +63,44 @@ def test_lines_lead_from_part_to_part() -> None:
         assert line[-1][1] == pytest.approx(found.boxes[target].top)
 
 
+def through(box: Box, one: tuple[float, float], other: tuple[float, float]) -> bool:
+    """Whether a straight line enters a rectangle, by clipping it against the four edges (Liang and Barsky, 1984)."""
+    (x, y), (dx, dy) = one, (other[0] - one[0], other[1] - one[1])
+    edges = ((-dx, x - box.left), (dx, box.left + box.width - x), (-dy, y - box.top), (dy, box.top + box.height - y))
+    first, last = 0.0, 1.0
+    for step, room in edges:
+        if step == 0:
+            if room <= 0.1:
+                return False
+        elif step < 0:
+            first = max(first, room / step)
+        else:
+            last = min(last, room / step)
+    return last - first > 1e-6
+
+
+@pytest.mark.parametrize("count", [5, 38, 150])
+@pytest.mark.parametrize("seed", range(4))
+def test_no_line_runs_through_a_part_or_anothers_label(seed: int, count: int) -> None:
+    """Lines keep to their own rows and to the space between the layers; only its own label stands on a line."""
+    links = random_rig(seed, count)
+    found = laid(count, links, seed)
+    for number, line in enumerate(found.lines):
+        foreign = [box for part, box in enumerate(found.boxes) if part not in links[number]]
+        foreign += [box for other, box in enumerate(found.labels) if other != number]
+        for one, other in pairwise(line):
+            assert not any(through(box, one, other) for box in foreign)
+
+
+def test_the_clipping_finds_what_is_planted() -> None:
+    """A line across a square is found; one along its edge and one beside it are not."""
+    square = Box(10, 10, 10, 10)
+    assert through(square, (0, 15), (30, 15))
+    assert through(square, (5, 5), (25, 25))
+    assert not through(square, (0, 10), (30, 10))
+    assert not through(square, (0, 0), (30, 5))
+
+
 def test_power_always_runs_one_way() -> None:
     """However many layers a line skips, it never turns back."""
     found = laid(60, random_rig(3, 60), 3)
