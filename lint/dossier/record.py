@@ -108,7 +108,10 @@ class RateCurve(NamedTuple):
 
 
 class Sweep(NamedTuple):
-    """A rig solved at each of some values of one setting; ``declared`` is the rig's own value, where it has one."""
+    """A rig solved at each of some values of one setting; ``declared`` is the rig's own value, where it has one.
+
+    ``broken`` are the limits that are passed at the first value already.
+    """
 
     setting: Setting
     declared: float | None
@@ -116,6 +119,7 @@ class Sweep(NamedTuple):
     curves: tuple[ShareCurve, ...]
     rates: tuple[RateCurve, ...]
     crossings: tuple[Crossing, ...]
+    broken: tuple[tuple[str, Condition], ...] = ()
 
 
 class LinePoint(NamedTuple):

@@ -43,10 +43,12 @@ def sweep(rig: SolvedRig, swept: Sweepable, values: Sequence[float]) -> Sweep:
 
     points = [solved(value) for value in values]
     crossings = sorted(_crossings(rig, values, points, solved), key=lambda one: (one.fails, one.part, one.condition))
+    failing = (key for key, fails in points[0].state.items() if fails and key[1] != "needs")
+    broken = tuple((rig.parts[part].name, condition) for part, condition in failing)
     flows = [point.flows for point in points]
     curves = tuple(_curves(rig.parts, flows))
     rates = tuple(_rate_curve(part, n, points) for n, part in enumerate(rig.parts) if part.item.work is not None)
-    return Sweep(swept.setting, swept.declared, tuple(values), curves, rates, tuple(crossings))
+    return Sweep(swept.setting, swept.declared, tuple(values), curves, rates, tuple(crossings), broken)
 
 
 def _with_corners(part: Part, values: Sequence[float]) -> list[float]:

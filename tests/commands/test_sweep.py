@@ -28,6 +28,18 @@ def test_what_breaks_first_is_said_first(capsys: pytest.CaptureFixture[str]) -> 
     assert any(line.split()[:3] == ["12", "m", "326.9"] for line in lines)
 
 
+def test_what_is_over_from_the_start_is_said(capsys: pytest.CaptureFixture[str]) -> None:
+    """At 4 m the pole carries 24.516625 · 4 = 98.07 N·m of its 90 already."""
+    assert run(["sweep", LAGOON, "--over", "turbine.head=4m..12m"]) == 0
+    assert capsys.readouterr().out.splitlines()[1] == "at 4 m already over a limit: pole (torque)"
+
+
+def test_nothing_breaks_in_a_low_range(capsys: pytest.CaptureFixture[str]) -> None:
+    """Up to 3 m the pole carries 73.5 N·m at most."""
+    assert run(["sweep", LAGOON, "--over", "turbine.head=1m..3m"]) == 0
+    assert capsys.readouterr().out.splitlines()[1] == "nothing breaks from 1 m to 3 m"
+
+
 def test_files_say_the_same(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """The JSON and CSV hold the crossing and a row for each value; the curve is well-formed and described."""
     writes = [f"--write={name}={tmp_path / name}" for name in ("json", "csv", "svg")]

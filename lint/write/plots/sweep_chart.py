@@ -21,10 +21,9 @@ def shown(swept: Sweep, value: float) -> str:
 def first_to_break(swept: Sweep) -> str:
     """What breaks first as the setting rises, in one sentence without its full stop."""
     low, high = (shown(swept, value) for value in (swept.values[0], swept.values[-1]))
-    over = [curve for curve in swept.curves if (curve.shares[0] or 0.0) > 1 + 1e-9]
-    if over:
-        names = ", ".join(f"{curve.part} ({curve.quantity})" for curve in over[:4])
-        more = f" and {len(over) - 4} more" if len(over) > 4 else ""
+    if swept.broken:
+        names = ", ".join(f"{part} ({condition})" for part, condition in swept.broken[:4])
+        more = f" and {len(swept.broken) - 4} more" if len(swept.broken) > 4 else ""
         return f"at {low} already over a limit: {names}{more}"
     first = next((one for one in swept.crossings if one.rises and one.condition != "needs"), None)
     if first is None:
