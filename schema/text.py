@@ -24,8 +24,8 @@ class SourceText:
     has_bom: bool = False
     _line_starts: list[int] = field(default_factory=list, repr=False, compare=False)
 
-    def position(self, index: int) -> Position:
-        """The position of the character at ``index`` (counted in code points from the start of the text)."""
+    def lines(self) -> list[int]:
+        """The first character of each line, in order; the list is the text's own, so do not change it."""
         starts = self._line_starts
         if not starts:
             starts.append(0)
@@ -33,13 +33,17 @@ class SourceText:
             while at >= 0:
                 starts.append(at + 1)
                 at = self.text.find("\n", at + 1)
+        return starts
+
+    def position(self, index: int) -> Position:
+        """The position of the character at ``index`` (counted in code points from the start of the text)."""
+        starts = self._line_starts or self.lines()
         line = bisect_right(starts, index)
         return Position(line, index - starts[line - 1] + 1)
 
     def index(self, position: Position) -> int:
         """The inverse of :meth:`position`."""
-        self.position(0)
-        return self._line_starts[position.line - 1] + position.column - 1
+        return self.lines()[position.line - 1] + position.column - 1
 
     def span(self, start: int, end: int) -> Span:
         """The span from ``start`` to just before ``end``, both indices of characters."""

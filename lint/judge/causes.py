@@ -5,6 +5,8 @@ from lineshaft.schema.rig import Part
 from lineshaft.solve.solved_rig import SolvedRig
 from lineshaft.solve.start_up import Link
 
+_MEMO = "causes"  # many findings hang on one line
+
 
 def causes(rig: SolvedRig, part: int) -> tuple[Cause, ...]:
     """What leads to ``part``, from the prime mover down, without the part itself and plain 1 : 1 links."""
@@ -14,9 +16,16 @@ def causes(rig: SolvedRig, part: int) -> tuple[Cause, ...]:
 
 def cause(rig: SolvedRig, part: int, message: Text | None = None) -> Cause:
     """One link, at the part's key, with the torque and speed that leave it."""
+    known = rig.memo.setdefault(_MEMO, {}) if message is None else {}
+    assert isinstance(known, dict)
+    found = known.get(part)
+    if isinstance(found, Cause):
+        return found
     flows = rig.flows
     increasing = rig.settings.increasing[part] == 1
-    return _of_link(rig, Link(part, flows.torque_out[part], flows.speed_out[part], increasing), message)
+    link = Link(part, flows.torque_out[part], flows.speed_out[part], increasing)
+    made: Cause = known.setdefault(part, _of_link(rig, link, message))
+    return made
 
 
 def passing_causes(rig: SolvedRig, chain: tuple[Link, ...]) -> tuple[Cause, ...]:

@@ -10,8 +10,7 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from lineshaft.judge.finding import Edit, Finding
-from lineshaft.judge.inspection import findings_of, inspect_rig, stream_of
-from lineshaft.judge.rule import Rule
+from lineshaft.judge.inspection import inspect_rig, stream_of
 from lineshaft.judge.rulebook import Rulebook
 from lineshaft.repair.cutting import cut_out, touched_lines
 from lineshaft.repair.edited_tree import EditedTree, Section, edited_tree, sections_of
@@ -58,10 +57,6 @@ class Trial:
         if self._findings is None:
             self._findings = inspect_rig(self.rig, self._book, self._day)
         return self._findings
-
-    def found_by(self, rule: Rule, *, everywhere: bool) -> list[Finding]:
-        """What a rule finds on the lines that the edits touch, or everywhere."""
-        return findings_of(rule, self.rig if everywhere else self.near)
 
 
 @dataclass(frozen=True, slots=True)
@@ -224,13 +219,21 @@ def mends(workshop: Workshop, finding: Finding, trial: Trial) -> bool:
     own = workshop.book.rule(finding.rule)
     if own is not None:
         # Where the edits do not touch the part at all, only a look at the whole rig tells.
-        left = trial.found_by(own, everywhere=not own.local or finding.part not in trial.near.rig.index)
-        alike = sum(same(found) == same(finding) for found in left)
-        if alike >= sum(same(known) == same(finding) for known in workshop.findings):
-            return False
-        if any(identity(found) == identity(finding) for found in left):
+        everywhere = not own.local or finding.part not in trial.near.rig.index
+        if _is_left(workshop, finding, stream_of(own, trial.rig if everywhere else trial.near)):
             return False
     return none_against(workshop.findings, _one_by_one(workshop.book, trial))
+
+
+def _is_left(workshop: Workshop, finding: Finding, after: Iterator[Finding]) -> bool:
+    """Whether a finding is still there, itself or as one of as many about the same part as before."""
+    alike = sum(same(known) == same(finding) for known in workshop.findings)
+    for found in after:
+        if same(found) == same(finding):
+            alike -= 1
+            if alike == 0 or identity(found) == identity(finding):
+                return True
+    return False
 
 
 def _one_by_one(book: Rulebook, trial: Trial) -> Iterator[Finding]:

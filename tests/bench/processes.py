@@ -13,11 +13,12 @@ Command = Sequence[str]
 
 @dataclass(frozen=True, slots=True)
 class Ran:
-    """One process: wall time [s], peak resident memory [bytes], exit code."""
+    """One process: wall time [s], peak resident memory [bytes], exit code, processor time [s]."""
 
     seconds: float
     peak: int
     code: int
+    busy: float
 
 
 def run(command: Command, folder: Path) -> Ran:
@@ -33,16 +34,17 @@ def run(command: Command, folder: Path) -> Ran:
     _, status, usage = os.wait4(child.pid, 0)
     seconds = time.perf_counter() - start
     child.returncode = os.waitstatus_to_exitcode(status)
-    return Ran(seconds, usage.ru_maxrss * 1024, child.returncode)
+    return Ran(seconds, usage.ru_maxrss * 1024, child.returncode, usage.ru_utime + usage.ru_stime)
 
 
 @dataclass(frozen=True, slots=True)
 class Pair:
-    """Medians of two commands that took turns [s], and the exit codes of the first."""
+    """Medians of two commands that took turns [s], the exit codes of the first, and processor time [s] it took more."""
 
     one: float
     other: float
     codes: frozenset[int]
+    busier: float
 
     @property
     def ratio(self) -> float:
@@ -61,4 +63,5 @@ def take_turns(one: Command, other: Command, folder: Path, rounds: int) -> Pair:
         median(ran.seconds for ran in firsts),
         median(ran.seconds for ran in seconds),
         frozenset(ran.code for ran in firsts),
+        median(ran.busy for ran in firsts) - median(ran.busy for ran in seconds),
     )

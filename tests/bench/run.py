@@ -118,8 +118,8 @@ def _repairs(yard: Yard) -> str:
         check = [sys.executable, "-m", "lineshaft", "check", *yard.options, path.name]
         pair = take_turns(check, [*check, "--no-repairs"], yard.folder, yard.rounds)
         kind = path.name.removeprefix("broken-").removesuffix(".rig.yaml")
-        shown.append(f"{kind} {1000 * (pair.one - pair.other):.0f} ms more, {pair.ratio:.1f} times")
-    return f"{'; '.join(shown)} (limit: 1,000 ms more)"
+        shown.append(f"{kind} {1000 * pair.busier:.0f} ms more, {pair.ratio:.1f} times")
+    return f"{'; '.join(shown)} (limit: 1,000 ms of processor time more)"
 
 
 def _jobs(yard: Yard) -> str:

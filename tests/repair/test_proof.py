@@ -122,6 +122,7 @@ def _compare(workshop: Workshop, edits: tuple[Edit, ...]) -> None:
 
 def _same_places(quick: Trial, full: Trial) -> None:
     one, other = quick.rig.rig.tree, full.rig.rig.tree
+    assert one.source.lines() == other.source.lines()
     assert one.data == other.data
     assert str(one.data) == str(other.data)  # the order of keys too
     for route in _routes(other.data):
