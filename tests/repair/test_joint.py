@@ -1,0 +1,123 @@
+"""All findings repaired together: nothing new ever, nothing left out without need, and each that is left is named."""
+
+from itertools import product
+from pathlib import Path
+
+import pytest
+from rig_maker import break_one, make_rig
+from rig_maker.maker import GREEDY
+
+from lineshaft.judge.rulebook import open_rulebook
+from lineshaft.repair.joint import largest_joint, open_findings
+from lineshaft.repair.offered import offers
+from lineshaft.repair.planner import Plan
+from lineshaft.repair.proof import Workshop, no_worse, open_workshop
+from lineshaft.repair.verdicts import same
+from lineshaft.schema.loading import Loader
+from lineshaft.schema.repository import Repository
+
+CATALOGUE = """catalogue: 1
+edition: "1"
+grades:
+  elm:   {torque-limit: 50 N*m}
+  iron:  {torque-limit: 150 N*m}
+  steel: {torque-limit: 900 N*m}
+items:
+  wheel: {kind: prime-mover, output: {torque: 100 N*m, speed: 12 rad/s}}
+  shaft: {kind: shaft, grades: [elm, iron, steel]}
+  stage: {kind: gear-stage, ratios: [2], grades: [iron, steel]}
+  mill:  {kind: driven-machine, needs: {torque: 150 N*m}}
+"""
+
+
+def _open(folder: Path, rig: str, catalogue: str, name: str = "c.catalogue.yaml") -> Workshop:
+    (folder / name).write_text(catalogue, encoding="utf-8")
+    (folder / "a.rig.yaml").write_text(rig, encoding="utf-8")
+    loader = Loader(Repository(folder, folder))
+    return open_workshop(loader, loader.rig(folder / "a.rig.yaml"), open_rulebook())
+
+
+def _plans(workshop: Workshop) -> list[Plan]:
+    return list(offers(workshop, open_findings(workshop)))
+
+
+def test_two_faults_on_one_line_are_mended_together(tmp_path: Path) -> None:
+    """The lay shaft is elm (50) under 100 N*m, the stage iron (150) at 200 N*m: both get what stands it, by hand."""
+    text = (
+        "rig: 1\ncatalogue: c.catalogue.yaml\nparts:\n  wheel: {item: wheel}\n"
+        "  lay: {item: shaft, grade: elm, driven-by: wheel}\n"
+        "  step: {item: stage, grade: iron, ratio: 2, set: reduce, driven-by: lay}\n"
+        "  mill: {item: mill, driven-by: step}\n"
+    )
+    workshop = _open(tmp_path, text, CATALOGUE)
+    assert [f.part for f in workshop.findings] == ["lay", "step"]
+    joint = largest_joint(workshop, _plans(workshop))
+    assert joint.left == ()
+    assert joint.workshop.findings == ()
+    now = joint.workshop.rig.rig.tree.source.text
+    assert "step: {item: stage, grade: steel, ratio: 2" in now
+    assert "lay: {item: shaft, grade: iron" in now or "lay: {item: shaft, grade: steel" in now
+
+
+def test_what_cannot_be_mended_is_named_and_the_rest_is_mended(tmp_path: Path) -> None:
+    """A mill that needs more than any gearing gives stays, with a reason; the weak shaft of another line is mended."""
+    text = (
+        "rig: 1\ncatalogue: c.catalogue.yaml\nparts:\n  wheel: {item: wheel}\n"
+        "  lay: {item: shaft, grade: elm, driven-by: wheel}\n  mill: {item: small, driven-by: lay}\n"
+        "  other: {item: wheel}\n  giant: {item: giant, driven-by: other}\n"
+    )
+    more = (
+        "  small: {kind: driven-machine, needs: {torque: 60 N*m}}\n"
+        "  giant: {kind: driven-machine, needs: {torque: 1e9 N*m}}\n"
+    )
+    workshop = _open(tmp_path, text, CATALOGUE + more)
+    joint = largest_joint(workshop, _plans(workshop))
+    assert [(entry.finding.part, bool(entry.reason)) for entry in joint.left] == [("giant", True)]
+    assert [finding.part for finding in joint.workshop.findings] == ["giant"]
+    assert [finding.part for finding, _ in joint.applied] == ["lay"]
+
+
+_KINDS = ("over-torque", "over-speed", "missing-lubricant", "wrong-direction")
+
+
+def _twice_broken(seed: int, folder: Path) -> Workshop | None:
+    """A generated rig with two or three seeded faults, every second one with a machine that nothing satisfies."""
+    made = make_rig(seed, 10 + seed % 15)
+    text = made.text
+    for kind in (_KINDS[seed % 4], _KINDS[(seed + 1) % 4], *(("short-machine",) if seed % 2 else ())):
+        broken = break_one(made, kind, seed)
+        if broken is None:
+            continue
+        changes = [(a, b) for a, b in zip(made.text.split("\n"), broken.text.split("\n"), strict=False) if a != b]
+        if made.text.count("\n") == broken.text.count("\n") and changes:
+            for old, new in changes:
+                text = text.replace(old, new, 1) if text.count(old) == 1 else text
+        elif text == made.text:
+            text = broken.text
+    assert GREEDY in made.catalogue_text
+    workshop = _open(folder, text, made.catalogue_text, made.catalogue)
+    return workshop if workshop.rig.parts and len(open_findings(workshop)) in (2, 3) else None
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_no_choice_of_single_repairs_does_better(tmp_path: Path, seed: int) -> None:
+    """Against every combination of the single repairs, made at once on the text: none leaves fewer findings.
+
+    What is applied is no worse than what was, and every finding that remains is named.
+    """
+    workshop = _twice_broken(seed, tmp_path)
+    if workshop is None:
+        return
+    plans = _plans(workshop)
+    joint = largest_joint(workshop, plans)
+    whole = joint.workshop
+    assert {same(f) for f in open_findings(whole)} == {same(entry.finding) for entry in joint.left}
+    assert {same(f) for f in whole.findings} <= {same(f) for f in workshop.findings}
+    fewest = len(plans)
+    for choice in product(*[(None, *made.repairs) for made in plans]):
+        edits = dict.fromkeys(edit for repair in choice if repair is not None for edit in repair.edits)
+        trial = workshop.whole_trial(edits)
+        if trial is not None and no_worse(workshop.findings, trial):
+            counted = [f for f in trial.findings if f.level != "note"]
+            fewest = min(fewest, len(counted))
+    assert len(joint.left) <= fewest
