@@ -2,7 +2,9 @@
 
 import os
 from datetime import date
+from itertools import zip_longest
 from pathlib import Path
+from textwrap import wrap
 
 import click
 
@@ -22,6 +24,7 @@ from lineshaft.write.shown_units import figures, words
 from lineshaft.write.table import table
 
 _NAMED = 5  # rigs that use a blueprint and are named; the rest is counted
+_WIDEST = 34
 _HEAD = ("no.", "repair", "effect", "worth", "parts", "bill", "machines, units an hour")
 
 
@@ -82,12 +85,19 @@ def _show(workshop: Workshop, plans: list[Plan]) -> None:
         for repair in made.repairs:
             number += 1
             worth, parts = figures(repair.worth), f"{repair.parts_added:+d}" if repair.parts_added else "0"
-            rows.append([str(number), repair.title, repair.effect, worth, parts, _bill(repair), _rates(repair)])
+            cells = [str(number), repair.title, repair.effect, worth, parts, _bill(repair), _rates(repair)]
+            rows += _in_lines(cells)
         click.echo(table(_HEAD, rows, frozenset({0, 3, 4})))
     if not plans:
         click.echo(f"{_clean(workshop.rig.file)}: nothing to repair")
     if number and workshop.policy.cautions:
         click.echo(CAUTIONS, nl=False)
+
+
+def _in_lines(cells: list[str]) -> list[list[str]]:
+    """A row as rows of the table, with long words in several lines: a terminal is no wider than a page."""
+    parts = [wrap(cell, _WIDEST, break_long_words=False, break_on_hyphens=False) or [""] for cell in cells]
+    return [list(line) for line in zip_longest(*parts, fillvalue="")]
 
 
 def _named(finding: Finding) -> str:
