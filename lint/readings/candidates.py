@@ -77,11 +77,15 @@ def _torque(survey: Survey) -> int:
 
 
 def _at_rest(survey: Survey) -> Iterator[Candidate]:
-    """Nothing passes somewhere on a stretch: an open clutch, a part that is not coupled, a prime mover that stands."""
+    """Nothing passes somewhere on a stretch: an open clutch, a part that is not coupled, a prime mover that stands.
+
+    A combiner stands for itself: where it is not coupled its inlets may turn as they like; below it that is no help.
+    """
     members: dict[int, list[tuple[Deviation, ...]]] = {}
     coupled = {step.part for step in survey.train.rig.steps if step.kind == "couple"}
     for number, part in enumerate(survey.train.parts):
-        here = members.setdefault(survey.stretch[number], [])
+        apart = part.item.kind == "combiner"
+        here = members.setdefault(number if apart else survey.stretch[number], [])
         if part.item.kind == "prime-mover":
             here.append((Deviation("stopped", number),))
         elif part.item.kind == "clutch" and part.engaged:
@@ -205,6 +209,7 @@ def _divided(shares: tuple[float, ...], outlets: tuple[int, ...], parts: tuple[f
     return tuple(given[k] if k in given else left * share / others for k, share in enumerate(shares))
 
 
-def together(chosen: tuple[Candidate, ...]) -> Iterator[tuple[tuple[Deviation, ...], ...]]:
-    """One member of each candidate, in every combination."""
-    return product(*(candidate.members for candidate in chosen))
+def together(chosen: tuple[Candidate, ...]) -> Iterator[tuple[tuple[tuple[Deviation, ...], ...], int]]:
+    """One member of each candidate, in every combination; and how far they stand behind the first ones."""
+    for picked in product(*(enumerate(candidate.members) for candidate in chosen)):
+        yield tuple(member for _, member in picked), sum(place for place, _ in picked)

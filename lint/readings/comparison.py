@@ -8,6 +8,8 @@ from lineshaft.solve.limits import EQUAL
 from lineshaft.solve.steady_state import Columns, Flows, outlet_torque
 
 Quantity = Literal["torque", "speed"]
+NO_READING = -1
+"""In place of a reading's number: nobody read it, but what stands turns, so a combiner in it is not locked."""
 
 
 class Measured(NamedTuple):

@@ -26,16 +26,22 @@ class Compared(NamedTuple):
 
 
 class Explanation(NamedTuple):
-    """Deviations that together explain every number; ``misfit`` is the root mean square of errors in tolerances."""
+    """Deviations that together explain every number; ``misfit`` is the root mean square of errors in tolerances.
+
+    ``less_likely`` counts how far its members stand behind others of the same kind and effect: a part that has a
+    `couple` step is more likely not to be coupled, a stage that wants lubricant more likely to have lost torque.
+    """
 
     deviations: tuple[Deviation, ...]
     misfit: float
+    less_likely: int = 0
 
     @property
     def rank(self) -> tuple[object, ...]:
-        """Fewer first, then more ordinary, then closer to what was read, then as in the file."""
+        """Fewer first, then more ordinary, closer to what was read, more likely among their like, as in the file."""
         parts = tuple((d.part, d.kind) for d in self.deviations)
-        return len(self.deviations), ordinariness(self.deviations), round(self.misfit, 6), parts
+        order = len(self.deviations), ordinariness(self.deviations), round(self.misfit, 6), self.less_likely
+        return *order, parts
 
 
 class Diagnosis(NamedTuple):
@@ -89,10 +95,10 @@ def _expanded(survey: Survey, outcome: Outcome) -> Iterator[Explanation]:
     """Each explanation with one member of each candidate, in the rig's own numbers."""
     for explained in outcome.explained:
         fitted, misfit = rounded(survey, explained)
-        for ways in islice(together(explained.chosen), MOST_KEPT):
+        for ways, behind in islice(together(explained.chosen), MOST_KEPT):
             deviations = deviations_of(survey, explained.chosen, ways, fitted)
             ordered = sorted(renumbered(deviations, survey.numbers), key=lambda d: (d.part, d.kind))
-            yield Explanation(tuple(ordered), misfit)
+            yield Explanation(tuple(ordered), misfit, behind)
 
 
 def _of_all_trains(ranked: Sequence[Sequence[Explanation]]) -> tuple[Explanation, ...]:
@@ -104,4 +110,5 @@ def _of_all_trains(ranked: Sequence[Sequence[Explanation]]) -> tuple[Explanation
 
 def _joined(explanations: Sequence[Explanation]) -> Explanation:
     deviations = sorted((d for e in explanations for d in e.deviations), key=lambda d: (d.part, d.kind))
-    return Explanation(tuple(deviations), sqrt(sum(e.misfit**2 for e in explanations)))
+    misfit = sqrt(sum(e.misfit**2 for e in explanations) / len(explanations))
+    return Explanation(tuple(deviations), misfit, sum(e.less_likely for e in explanations))

@@ -12,7 +12,7 @@ from math import prod, sqrt
 from typing import NamedTuple
 
 from lineshaft.readings.candidates import Span
-from lineshaft.readings.comparison import Measured, disagree
+from lineshaft.readings.comparison import NO_READING, Measured, disagree
 from lineshaft.readings.survey import Values
 
 _EXACT = 1e-6  # the least tolerance that errors are weighed by
@@ -125,8 +125,9 @@ def fit(found: Response, measured: Sequence[Measured]) -> Fit | Clash:
 
 def misfit_of(found: Response, measured: Sequence[Measured], free: Sequence[float]) -> float:
     """The root mean square of all errors, in tolerances."""
-    total = sum(_error(m, found.value(k, free)) ** 2 for k, m in enumerate(measured))
-    return sqrt(total / len(measured))
+    read = [(k, m) for k, m in enumerate(measured) if m.reading != NO_READING]
+    total = sum(_error(m, found.value(k, free)) ** 2 for k, m in read)
+    return sqrt(total / len(read))
 
 
 def agrees(found: Response, measured: Sequence[Measured], free: Sequence[float]) -> bool:

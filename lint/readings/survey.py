@@ -1,12 +1,13 @@
 """The stretch of a rig that its disagreeing readings depend on, made ready for thousands of forward solves.
 
-Only parts that lead to a reading are kept, a train at a time: a deviation elsewhere changes nothing that was read.
+Only parts that lead to a reading or a combiner are kept, a train at a time: a deviation elsewhere changes nothing that
+was read and locks nothing.
 """
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from lineshaft.readings.comparison import Measured, computed, disagree
+from lineshaft.readings.comparison import NO_READING, Measured, computed, disagree
 from lineshaft.schema.rig import Part
 from lineshaft.solve.drivetrain import Drivetrain, connect
 from lineshaft.solve.steady_state import Columns, Settings, declared, solve, solve_parts
@@ -20,6 +21,7 @@ class Survey:
     """One train with its readings. Parts are numbered anew; ``numbers`` leads back to the rig's.
 
     ``reach`` is for each part the set of numbers read at or below it, ``below`` the set of parts; both as bits.
+    The last of ``measured`` are the combiners: one that is locked has no value, any other the one that was "read".
     ``stretch`` is the lowest part that is in line with each part with nothing read and nothing divided between:
     torque lost anywhere on one stretch shows alike. ``expected`` are the values of the rig as written.
     """
@@ -53,7 +55,7 @@ class Survey:
             _put(columns, n, _REST)
         solve_parts(train, _settings(self.settings, changed), order, columns)
         found = [
-            computed(parts, columns, m.part, m.outlet, m.quantity) if bits >> m.part & 1 else value
+            _value(m, parts, columns) if bits >> m.part & 1 else value
             for m, value in zip(self.measured, self.expected, strict=True)
         ]
         for n, row in zip(order, kept, strict=True):
@@ -68,6 +70,12 @@ class Survey:
             if value is None or disagree(m.read, value, m.tolerance):
                 bits |= 1 << k
         return bits
+
+
+def _value(m: Measured, parts: Sequence[Part], columns: Columns) -> float | None:
+    if m.reading == NO_READING:
+        return None if m.part in columns.mismatched else 0.0
+    return computed(parts, columns, m.part, m.outlet, m.quantity)
 
 
 _Row = tuple[float, float, float, float, float, int]
@@ -94,9 +102,11 @@ def _settings(settings: Settings, changed: Mapping[int, Part]) -> Settings:
 
 def surveys(train: Drivetrain, measured: Sequence[Measured]) -> Iterator[Survey]:
     """A survey of each train in which a reading disagrees; readings at parts that are not solved are left out."""
-    above = _leading_to(train, (m.part for m in measured))
+    combiners = [n for n in train.order if train.parts[n].item.kind == "combiner"]
+    turning = [Measured(NO_READING, n, 0, "speed", 0.0, 0.0) for n in combiners]
+    above = _leading_to(train, (m.part for m in (*measured, *turning)))
     for group in _trains(train.parts, above):
-        found = _survey(train, group, [m for m in measured if m.part in group])
+        found = _survey(train, group, [m for m in (*measured, *turning) if m.part in group])
         if found.wrong(found.expected):
             yield found
 
@@ -139,7 +149,8 @@ def _survey(train: Drivetrain, group: set[int], measured: Sequence[Measured]) ->
         train.parts[number]._replace(inlets=tuple((index[s], outlet) for s, outlet in train.parts[number].inlets))
         for number in numbers
     )
-    reduced = connect(replace(train.rig, parts=parts, readings=(), steps=(), circuits=(), waivers=()))
+    steps = tuple(step._replace(part=index[step.part]) for step in train.rig.steps if step.part in index)
+    reduced = connect(replace(train.rig, parts=parts, steps=steps, readings=(), circuits=(), waivers=()))
     settings = declared(reduced)
     flows = solve(reduced, settings)
     columns = Columns(
@@ -152,7 +163,7 @@ def _survey(train: Drivetrain, group: set[int], measured: Sequence[Measured]) ->
         [],
     )
     own = tuple(m._replace(part=index[m.part]) for m in measured if flows.solved[index[m.part]])
-    expected = tuple(computed(parts, flows, m.part, m.outlet, m.quantity) for m in own)
+    expected = tuple(_value(m, parts, columns) for m in own)
     reach, below = _downwards(reduced, own)
     stretch = _stretches(reduced, {m.part for m in own})
     return Survey(reduced, numbers, own, reach, below, stretch, settings, columns, expected)

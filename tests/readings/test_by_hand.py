@@ -192,6 +192,40 @@ def test_a_combiner_adds_what_its_running_inlets_bring() -> None:
     assert _first(rig, diagnose(rig)) == [("clutch-open", "grip", None)]
 
 
+def test_a_combiner_that_is_not_coupled_lets_its_inlets_differ() -> None:
+    """One branch has ratio 5 (100 N*m at 50 rad/s), the other 2; together they would lock, so the adder hangs loose."""
+    parts = """\
+  wheel: {item: wheel}
+  fork: {item: halver, driven-by: wheel, shares: {a: 1, b: 1}}
+  one: {item: stage, ratio: 2, set: increase, driven-by: fork.a}
+  two: {item: stage, ratio: 2, set: increase, driven-by: fork.b}
+  add: {item: adder, driven-by: [one, two]}
+  shaft: {item: shaft, driven-by: add}
+  mill: {item: mill, driven-by: shaft}
+"""
+    readings = "{at: one, torque: 100 N*m, speed: 50 rad/s}, {at: two, torque: 250 N*m}, {at: mill, torque: 0 N*m}"
+    rig = _rig(Case(parts, readings, ()))
+    found = diagnose(rig)
+    assert [_first(rig, found)] == [[("other-ratio", "one", "5"), ("not-coupled", "add", None)]]
+    assert len(found.explanations) == 1
+
+
+def test_what_is_coupled_in_the_list_is_the_more_ordinary_one_not_to_be() -> None:
+    """Of three parts in line the second has a `couple` step, so it is named first."""
+    parts = """\
+  wheel: {item: wheel}
+  a: {item: shaft, driven-by: wheel}
+  b: {item: shaft, driven-by: a}
+  mill: {item: mill, driven-by: b}
+commissioning:
+  - couple: b
+  - start: wheel
+"""
+    rig = _rig(Case(parts, "{at: wheel, torque: 1000 N*m}, {at: mill, torque: 0 N*m}", ()))
+    names = [rig.parts[e.deviations[0].part].name for e in diagnose(rig).explanations]
+    assert names == ["b", "a", "mill"]
+
+
 def test_the_further_reading_splits_the_explanations() -> None:
     """Of three shafts in line one is not coupled: the middle one's end leaves one or two, the best split there is."""
     parts = """\
