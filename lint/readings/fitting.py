@@ -34,15 +34,21 @@ class Response:
 
     def value(self, number: int, free: Sequence[float]) -> float:
         """One number with the free values (0 to 1) given."""
-        factors = self.factors[number] or ()
-        return sum(f * prod(free[i] for i in term) for f, term in zip(factors, self.terms, strict=True))
+        total = 0.0
+        for factor, term in zip(self.factors[number] or (), self.terms, strict=False):
+            if factor:
+                for i in term:
+                    factor *= free[i]
+                total += factor
+        return total
 
     def slopes(self, number: int, free: Sequence[float]) -> list[float]:
         """How one number moves with each free value."""
         found = [0.0] * len(self.spans)
-        for factor, term in zip(self.factors[number] or (), self.terms, strict=True):
-            for i in term:
-                found[i] += factor * prod(free[j] for j in term if j != i)
+        for factor, term in zip(self.factors[number] or (), self.terms, strict=False):
+            if factor:
+                for i in term:
+                    found[i] += factor * prod(free[j] for j in term if j != i)
         return found
 
     def free(self, values: Sequence[float]) -> list[float]:
@@ -156,7 +162,7 @@ def _one(found: Response, measured: Sequence[Measured]) -> Fit | Clash:
     low, high = ranges[lowest][0], ranges[highest][1]
     if each or low > high:
         return Clash(each, 0 if each else 1 << lowest | 1 << highest, ranges)
-    best = _least_squares(found, measured, [(low + high) / 2])
+    best = _least_squares(found, list(enumerate(measured)), [(low + high) / 2], [1.0] * len(measured))
     free = [min(max(best[0], low), high)]
     if not agrees(found, measured, free):
         free = [(low + high) / 2]
@@ -176,46 +182,46 @@ def _range(m: Measured, start: float, slope: float) -> tuple[float, float]:
 
 
 def _several(found: Response, measured: Sequence[Measured]) -> Fit | Clash:
-    free = _least_squares(found, measured, [0.3] * len(found.spans))
-    weights = [1.0] * len(measured)
+    at_start = [0.3] * len(found.spans)
+    moving = [k for k in range(len(measured)) if any((found.factors[k] or ())[1:])]
+    fixed = _wrong(found, measured, at_start) & ~sum(1 << k for k in moving)
+    if fixed:
+        return Clash(fixed, 0)
+    read = [(k, measured[k]) for k in moving]
+    weights = [1.0] * len(read)
+    free = _least_squares(found, read, at_start, weights)
     # The least mean square is never over the least largest error: where it is over 1, nothing is within all tolerances.
-    rounds = _LAWSON if misfit_of(found, measured, free) <= 1 + _EXACT else 0
-    for _ in range(rounds):
+    mean_square = sum(_error(m, found.value(k, free)) ** 2 for k, m in read) / len(read) if read else 0.0
+    for _ in range(_LAWSON if mean_square <= 1 + _EXACT else 0):
         if agrees(found, measured, free):
             return Fit(found.values(free), misfit_of(found, measured, free))
-        errors = [abs(_error(m, found.value(k, free))) for k, m in enumerate(measured)]
+        errors = [abs(_error(m, found.value(k, free))) for k, m in read]
         weights = [w * e for w, e in zip(weights, errors, strict=True)]
         total = sum(weights)
         weights = [w * len(weights) / total for w in weights]
-        free = _least_squares(found, measured, free, weights)
-    moved = [any(found.factors[k][1:]) if found.factors[k] else False for k in range(len(measured))]  # type: ignore[index]
-    fixed = sum(
-        1 << k
-        for k, m in enumerate(measured)
-        if not moved[k] and disagree(m.read, found.value(k, free), m.tolerance)
-    )
-    return Clash(fixed, 0 if fixed else sum(1 << k for k, free_to_move in enumerate(moved) if free_to_move))
+        free = _least_squares(found, read, free, weights)
+    return Clash(0, sum(1 << k for k in moving))
 
 
 def _least_squares(
-    found: Response, measured: Sequence[Measured], start: Sequence[float], weights: Sequence[float] | None = None
+    found: Response, read: Sequence[tuple[int, Measured]], start: Sequence[float], weights: Sequence[float]
 ) -> list[float]:
-    """Gauss and Newton's method, each free value kept within 0 to 1."""
+    """Gauss and Newton's method over numbers that the free values move, each of these kept within 0 to 1."""
     free = list(start)
     for _ in range(_ROUNDS):
         rows, errors = [], []
-        for k, m in enumerate(measured):
+        for (k, m), weight in zip(read, weights, strict=True):
             value = found.value(k, free)
             scale = max(abs(value), abs(m.read)) * max(m.tolerance, _EXACT)
-            weight = sqrt(weights[k]) if weights is not None else 1.0
             if scale > 0:
-                rows.append([slope / scale * weight for slope in found.slopes(k, free)])
-                errors.append((m.read - value) / scale * weight)
+                times = sqrt(weight) / scale
+                rows.append([slope * times for slope in found.slopes(k, free)])
+                errors.append((m.read - value) * times)
         step = _normal_solution(rows, errors, len(free))
         moved = [min(max(u + du, 0.0), 1.0) for u, du in zip(free, step, strict=True)]
         change = max((abs(a - b) for a, b in zip(moved, free, strict=True)), default=0.0)
         free = moved
-        if change < 1e-10:
+        if change < 1e-9:
             break
     return free
 

@@ -16,7 +16,7 @@ from lineshaft.readings.fitting import Clash, Fit, Response, fit, response
 from lineshaft.readings.survey import Survey, Values
 
 MOST_DEVIATIONS = 3
-MOST_SOLVES = 60_000
+MOST_SOLVES = 40_000
 """Bounds of the search in one train: how many deviations together, and how many forward solves."""
 
 Chosen = tuple[int, ...]
