@@ -154,3 +154,41 @@ def test_one_further_reading_tells_two_apart(capsys: pytest.CaptureFixture[str])
     assert document["next_reading"]["quantity"] == "torque"
     groups = [(group["low"], group["explanations"]) for group in document["next_reading"]["groups"]]
     assert groups == [(0.0, [1]), (200.0, [2])]
+
+
+def test_what_stands_in_a_blueprint_is_changed_by_hand(capsys: pytest.CaptureFixture[str]) -> None:
+    """The second of three legs has its stage the other way round: 168.75 x 3 x 0.96 = 486 N*m at 8 / 3 rad/s.
+
+    The blueprint is written once for all three, so no edit of the rig's file says it of one.
+    """
+    file = Path("three-stones.rig.yaml")
+    readings = "readings:\n  - {at: leg-b/step, torque: 486 N*m, speed: 2.667 rad/s}\n  - {at: pump, torque: 379 N*m}\n"
+    before = file.read_text("utf-8") + readings
+    file.write_text(before, encoding="utf-8")
+    first = _audit(capsys, file.name, 1)["explanations"][0]
+    assert _found(first) == [("other-way", "leg-b/step")]
+    assert (first["edits"], first["file_agrees"]) == ([], False)
+    assert "stone-leg.blueprint.yaml" in first["deviations"][0]["by_hand"]
+    assert run(["audit", file.name, "--apply", "1"]) == 2
+    assert "blueprint" in capsys.readouterr().err
+    assert file.read_text("utf-8") == before
+
+
+def test_the_same_document_every_time(capsys: pytest.CaptureFixture[str]) -> None:
+    """Two runs write the same bytes."""
+    run(["audit", "inherited-mill.rig.yaml", "--write", "json=-"])
+    one = capsys.readouterr().out
+    run(["audit", "inherited-mill.rig.yaml", "--write", "json=-"])
+    assert capsys.readouterr().out == one
+
+
+def test_names_that_mean_harm_are_harmless(capsys: pytest.CaptureFixture[str]) -> None:
+    """The rig's name and the file's lines go to a terminal or a log: no escape, no log command gets through."""
+    file = Path("inherited-mill.rig.yaml")
+    text = file.read_text("utf-8").replace("name: Inherited mill", 'name: "\\e[31m::error::##[group]"')
+    file.write_text(text.replace("head: 4 m}", "head: 4 m, label: '::warning::##[x]'}"), encoding="utf-8")
+    assert run(["audit", file.name]) == 1
+    shown = capsys.readouterr().out
+    assert "\x1b" not in shown
+    assert "::" not in shown
+    assert "##" not in shown
