@@ -108,7 +108,7 @@ def mark_kind(finding: Finding) -> MarkKind:
 def _label(node: Node) -> list[str]:
     if not node.label or not node.label.strip():
         return []
-    return [shortened(xml_text(node.label), TEXT_WIDTH, SMALLEST)]
+    return wrapped(xml_text(node.label), TEXT_WIDTH, SMALLEST, 2)
 
 
 def _marks(marks: Sequence[Mark], top: float) -> tuple[tuple[PlacedMark, ...], float]:

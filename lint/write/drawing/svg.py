@@ -109,7 +109,8 @@ def _write_label(group: ET.Element, one: Label, box: Box, *, down: bool) -> None
 def _write_card(group: ET.Element, node: Node, one: Card, box: Box, name: str) -> None:
     corner = f"translate({coordinate(box.left)} {coordinate(box.top)})"
     card = ET.SubElement(group, "g", {"id": name, "transform": corner})
-    ET.SubElement(card, "title").text = f"{xml_text(node.name)}: {KIND_WORDS[node.figure]}"
+    label = f", {xml_text(node.label)}" if node.label else ""
+    ET.SubElement(card, "title").text = f"{xml_text(node.name)}: {KIND_WORDS[node.figure]}{label}"
     look = "card" + (" broken" if node.over else "") + ("" if node.solved else " unsolved")
     size = {"width": coordinate(box.width), "height": coordinate(box.height)}
     ET.SubElement(card, "rect", {"class": look, "rx": "4", **size})
