@@ -242,7 +242,7 @@ class _Yard:
             return {}
         feeds = {key: Feed(str(text), (*route, key)) for key, text in mapping(written).items()}
         for key in [key for key in feeds if key not in inlets]:
-            message = no_such(f"inlet of {title}", key, dict.fromkeys(inlets))
+            message = no_such("inlet", key, dict.fromkeys(inlets), f" of {title}")
             scope.fields.bad_key("unknown-reference", (*route, key), message)
             del feeds[key]
         lacking = [inlet for inlet in inlets if inlet not in feeds]

@@ -31,11 +31,17 @@ _SETTINGS: Mapping[str, frozenset[str]] = {
 }
 
 
-def no_such(what: str, name: str, known: Mapping[str, object]) -> str:
+def no_such(what: str, name: str, known: Mapping[str, object], where: str = "") -> str:
     """The words for a name that is not there, with the nearest one that is."""
     near = nearest(name, known)
     shown = name if len(name) <= 60 else name[:59] + "…"
-    return f"there is no {what} {shown}" + (f"; did you mean {near[0]}?" if near else "")
+    return f"there is no {what} {shown}{where}" + (f"; did you mean {near[0]}?" if near else "")
+
+
+def no_part(name: str, index: Mapping[str, object]) -> str:
+    """The words for a part that is not there; a blueprint in place is none, but has parts that can be named."""
+    inside = next((known for known in index if known.startswith(f"{name}/")), None)
+    return f"{name} is a blueprint: name a part in it, as {inside}" if inside else no_such("part", name, index)
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,8 +59,8 @@ class Fitting:
         known = len(fields.faults)
         item = self.catalogue.items.get(cast(str, data["item"]))
         if item is None:
-            message = no_such("item", str(data["item"]), self.catalogue.items)
-            fields.bad("unknown-reference", (*route, "item"), f"{message} in the catalogue")
+            message = no_such("item", str(data["item"]), self.catalogue.items, " in the catalogue")
+            fields.bad("unknown-reference", (*route, "item"), message)
             outlets = tuple(mapping(data.get("shares")))
             shares = tuple(1.0 for _ in outlets)
             return Part(name, UNKNOWN_ITEM, fields.tree, outlets=outlets, shares=shares, faulty=True, uses=uses)
@@ -244,7 +250,7 @@ def outlet_number(part: Part, outlet: str | None) -> int | str:
             return f"{part.name} divides: say which outlet, {ways}"
         if outlet in part.outlets:
             return part.outlets.index(outlet)
-        return no_such(f"outlet of {part.name}", outlet, dict.fromkeys(part.outlets))
+        return no_such("outlet", outlet, dict.fromkeys(part.outlets), f" of {part.name}")
     if outlet is not None and kind != "unknown":
         return f"{part.name} has one outlet without a name: write {part.name}"
     return 0

@@ -146,7 +146,7 @@ def bind(scope: Scope, name: str, blueprint: Blueprint, uses: tuple[Use, ...]) -
     written = mapping(value_at(scope.tree, route))
     for key in written:
         if key not in blueprint.takes:
-            message = no_such(f"parameter of {blueprint.title}", key, blueprint.takes)
+            message = no_such("parameter", key, blueprint.takes, f" of {blueprint.title}")
             scope.fields.bad_key("unknown-reference", (*route, key), message)
     found = {}
     for key, parameter in blueprint.takes.items():

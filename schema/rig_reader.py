@@ -6,7 +6,7 @@ from typing import cast
 from lineshaft.schema.catalogue import Catalogue
 from lineshaft.schema.faults import Fault
 from lineshaft.schema.fields import Fields, Mapped, listing, mapping
-from lineshaft.schema.part_reader import Fitting, no_such, outlet_number
+from lineshaft.schema.part_reader import Fitting, no_part, outlet_number
 from lineshaft.schema.rig import Part, Rig
 from lineshaft.schema.running_reader import read_circuits, read_readings, read_steps, read_waivers
 from lineshaft.schema.span import Route
@@ -93,6 +93,6 @@ def outlet_of(parts: list[Part] | tuple[Part, ...], index: dict[str, int], name:
     head, _, tail = name.partition(".")
     source = index.get(head)
     if source is None:
-        return no_such("part", head, index)
+        return no_part(head, index)
     found = outlet_number(parts[source], tail or None)
     return found if isinstance(found, str) else (source, found)

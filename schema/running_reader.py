@@ -7,7 +7,7 @@ from typing import cast
 
 from lineshaft.schema.catalogue import Direction
 from lineshaft.schema.fields import Fields, Mapped, listing, mapping
-from lineshaft.schema.part_reader import no_such, outlet_number
+from lineshaft.schema.part_reader import no_part, no_such, outlet_number
 from lineshaft.schema.quantity import share, weight
 from lineshaft.schema.rig import UNWAIVABLE, Circuit, Part, Reading, Step, StepKind, Waiver
 from lineshaft.schema.span import Route
@@ -20,7 +20,7 @@ NO_EXITS: Mapping[str, tuple[int, int]] = MappingProxyType({})
 def _part(fields: Fields, name: object, route: Route, index: Index) -> int | None:
     number = index.get(str(name))
     if number is None:
-        fields.bad("unknown-reference", route, no_such("part", str(name), index))
+        fields.bad("unknown-reference", route, no_part(str(name), index))
     return number
 
 

@@ -111,7 +111,7 @@ class Wiring:
         if tail in outlets:
             return Onward(inner, str(inner.entry("outlets", tail)))
         if tail:
-            return no_such(f"outlet of {head}", tail, outlets)
+            return no_such("outlet", tail, outlets, f" of {head}")
         ways = " or ".join(f"{head}.{outlet}" for outlet in list(outlets)[:4])
         return f"{head} is a blueprint: say which outlet, {ways}" if ways else f"{head} is a blueprint without outlets"
 

@@ -223,9 +223,24 @@ def test_an_unknown_outlet_names_the_nearest(tmp_path: Path) -> None:
     """At the value of `driven-by`, column 31; a blueprint without an outlet named says which it has."""
     fault = only(load(tmp_path, LEG_A, "mill: {item: mill, driven-by: leg-a.oot}"))
     assert place(fault) == ("unknown-reference", "a.rig.yaml", 7, 33)
-    assert "did you mean out?" in fault.message
+    assert "no outlet oot of leg-a; did you mean out?" in fault.message
     fault = only(load(tmp_path, LEG_A, "mill: {item: mill, driven-by: leg-a}"))
     assert "leg-a.out" in fault.message
+
+
+BELOW = [
+    "readings: [{at: leg-a, speed: 8 rad/s}]",
+    "lubrication: {flax: {lubricant: flax-oil, tank: {holds: 9 L, charge: 1 L}, feeds: [leg-a]}}",
+    "commissioning: [couple: leg-a]",
+]
+
+
+@pytest.mark.parametrize("below", BELOW)
+def test_a_blueprint_named_as_a_part_is_told_of_the_parts_in_it(tmp_path: Path, below: str) -> None:
+    """Not that there is nothing of its name: it stands in the rig."""
+    fault = only(load(tmp_path, LEG_A, "mill: {item: mill, driven-by: leg-a.out}", below=below + "\n"))
+    assert fault.rule == "unknown-reference"
+    assert fault.message == "leg-a is a blueprint: name a part in it, as leg-a/step"
 
 
 def test_a_fault_of_the_blueprint_is_one_fault_with_all_its_uses(tmp_path: Path) -> None:
