@@ -93,7 +93,8 @@ def judged(site: Site, loader: Loader, path: Path, day: date) -> Judged:
 
 
 def impact(before: Judged, after: Judged, path: Path) -> RigImpact:
-    """What lies between two states of the rig at a path."""
+    """What lies between two states of the rig at a path; it may have stood under another one before."""
+    before = before._replace(findings=_told_of(after.rig.file, before))
     old, new = before.rig.catalogue, after.rig.catalogue
     parts = (*before.rig.parts, *after.rig.parts)
     ratings = touching(changed_ratings(old, new), parts, _goods(before.rig) | _goods(after.rig))
@@ -113,6 +114,20 @@ def impact(before: Judged, after: Judged, path: Path) -> RigImpact:
         tuple(finding for finding in before.findings if same(finding) not in left),
         movements(before.rig, after.rig),
         ratings,
+    )
+
+
+def _told_of(file: str, before: Judged) -> tuple[Finding, ...]:
+    """Findings as if the rig's file had always had its name of now, so that they are known again."""
+    was = before.rig.file
+    if was == file:
+        return before.findings
+    return tuple(
+        finding._replace(
+            file=file if finding.file == was else finding.file,
+            uses=tuple(line._replace(file=file) if line.file == was else line for line in finding.uses),
+        )
+        for finding in before.findings
     )
 
 

@@ -67,6 +67,10 @@ class Revision(Mapping[Question, Answer]):
         """Whether the revision has a file at a path."""
         return path.is_relative_to(self.root) and path.relative_to(self.root).as_posix() in self._entries
 
+    def files(self) -> Iterator[Path]:
+        """The paths of all its files, where they stand on the disk."""
+        return (self.root / name for name in self._entries)
+
     def nearest(self, folder: Path, name: str) -> Path | None:
         """The file with a name nearest above a folder, up to the root."""
         inside = (place for place in (folder, *folder.parents) if place.is_relative_to(self.root))

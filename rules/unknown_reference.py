@@ -34,7 +34,7 @@ def repairs(rig: SolvedRig, finding: Finding) -> Iterator[Offer]:
     written = str(_written(rig, finding.route))
     for name in nearest(written, _known(rig, finding.route, written), limit=3):
         yield Candidate(f"write {name} for {written}", (Edit(finding.file, finding.span, name),))
-    yield ByHand("no name that is there fits: say what was meant, or add what is missing")
+    yield ByHand("no name that is there mends it alone: say what was meant, or add what is missing")
 
 
 def _written(rig: SolvedRig, route: Route) -> object:

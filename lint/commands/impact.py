@@ -16,6 +16,7 @@ from lineshaft.exits import CannotDoError, Exit
 from lineshaft.impact import Comparison, RigImpact, Side, impact, judged, worst_first
 from lineshaft.judge.rulebook import open_rulebook
 from lineshaft.judging import Bench
+from lineshaft.moved_rigs import moved_rigs
 from lineshaft.revision import Revision, open_revision
 from lineshaft.schema.catalogue import Catalogue
 from lineshaft.schema.loading import Loader, kind_of
@@ -133,30 +134,36 @@ def _since(name: str, paths: tuple[str, ...], day: date) -> tuple[Comparison, tu
     """What the changes since a revision do to the rigs in some paths."""
     where = bench(open_rulebook())
     found = find(paths)
-    revisions: dict[Path, Revision] = {}
-    rigs: list[RigImpact] = []
-    notices: list[str] = []
-    commit = ""
+    roots: dict[Path, list[Path]] = {}
     for path in _rigs(where, found):
-        root = root_of(path.parent)
-        if root not in revisions:
-            revisions[root] = open_revision(root, name, where.max_bytes)
-        revision = revisions[root]
+        roots.setdefault(root_of(path.parent), []).append(path)
+    rigs: list[RigImpact] = []
+    notices = [] if roots else ["no rig file (*.rig.yaml) to compare"]
+    commit = ""
+    for root, here in (roots or {root_of(where.working): []}).items():
+        revision = open_revision(root, name, where.max_bytes)
         commit = revision.commit
-        site = where.site(path)
-        if not revision.holds(path):
-            notices.append(f"{site.loader.repository.shown(path)} is not in {name}: nothing to compare it with")
-            continue
-        then = _site_then(where, revision, path)
-        rigs.append(impact(judged(then, then.loader, path, day), judged(site, site.loader, path, day), path))
-    if not revisions:
-        open_revision(root_of(where.working), name)
-        notices.append("no rig file (*.rig.yaml) to compare")
-    side = Side(revision=f"{name} ({commit[:12]})" if commit and commit != name else name)
+        loader = Loader(revision.repository(where.working), where.bounds)
+        moved = moved_rigs(revision, loader, where.loader, here)
+        shown = loader.repository.shown
+        for path in here:
+            was = path if revision.holds(path) else moved.before.get(path)
+            if was is None:
+                notices.append(f"{shown(path)} is not in {name}: nothing to compare it with")
+                continue
+            if was != path:
+                notices.append(f"{shown(path)} was {shown(was)} in {name}")
+            then, site = _site_then(where, revision, loader, was), where.site(path)
+            rigs.append(impact(judged(then, then.loader, was, day), judged(site, site.loader, path, day), path))
+        notices += (f"{shown(path)} is there no more" for path in moved.gone if _among(path, paths))
+    side = Side(revision=f"{name} ({commit[:12]})" if commit != name else name)
     return Comparison(side, Side(), (), tuple(worst_first(rigs)), tuple(notices)), found.missing
 
 
-def _site_then(where: Bench, revision: Revision, path: Path) -> Site:
+def _among(path: Path, named: tuple[str, ...]) -> bool:
+    return any(path.is_relative_to(os.path.realpath(each)) for each in named)
+
+
+def _site_then(where: Bench, revision: Revision, loader: Loader, path: Path) -> Site:
     """The site of a file as it was: the policy and the catalogues of that revision."""
-    loader = Loader(revision.repository(where.working), where.bounds)
     return site_of(loader, revision.nearest(path.parent, FILE_NAME), where.book)

@@ -248,6 +248,54 @@ def test_a_rig_that_is_new(capsys: pytest.CaptureFixture[str]) -> None:
     assert "works/new.rig.yaml is not in HEAD" in capsys.readouterr().out
 
 
+def test_a_rig_that_was_moved_is_compared_with_what_it_was(capsys: pytest.CaptureFixture[str]) -> None:
+    """1200 N*m through 900 is too much, under whatever name; moved alone it is the same; a removed one is named."""
+    _bench((700, 900), (700, 900))
+    shutil.copy("bench.rig.yaml", "spare.rig.yaml")
+    Path("spare.rig.yaml").write_text(_RIG.replace("name: Bench", "name: Spare"), encoding="utf-8")
+    _git("init", "-q")
+    _git("add", ".")
+    _git("commit", "-q", "-m", "as it was")
+    Path("deep").mkdir()
+    Path("bench.rig.yaml").rename("mill.rig.yaml")
+    Path("spare.rig.yaml").unlink()
+    (rig,) = _impact("--base", "HEAD", code=0)["rigs"]
+    assert (rig["file"], rig["verdict"]) == ("mill.rig.yaml", "same")
+    out = capsys.readouterr().out
+    assert "mill.rig.yaml was bench.rig.yaml in HEAD" in out
+    assert "spare.rig.yaml is there no more" in out
+    Path("mill.rig.yaml").unlink()
+    text = _RIG.replace("new.catalogue", "../new.catalogue").replace("driven-by: motor", "driven-by: motor, label: x")
+    Path("deep/mill.rig.yaml").write_text(text, encoding="utf-8")
+    catalogue = Path("new.catalogue.yaml")
+    catalogue.write_text(catalogue.read_text(encoding="utf-8").replace("700", "1200"), encoding="utf-8")
+    (rig,) = _impact("--base", "HEAD", code=1)["rigs"]
+    assert (rig["file"], rig["verdict"]) == ("deep/mill.rig.yaml", "breaks")
+    (broken,) = rig["broken"]
+    assert (broken["finding"]["rule"], broken["finding"]["part"]) == ("torque-over-limit", "lay")
+
+
+def test_a_fault_that_a_moved_rig_had_before_is_not_new() -> None:
+    """1000 N*m through 900 as before."""
+    _bench((1000, 900), (1000, 900))
+    _git("init", "-q")
+    _git("add", ".")
+    _git("commit", "-q", "-m", "as it was")
+    Path("bench.rig.yaml").rename("mill.rig.yaml")
+    (rig,) = _impact("--base", "HEAD", code=0)["rigs"]
+    assert (rig["broken"], rig["mended"], rig["verdict"]) == ([], [], "same")
+
+
+def test_a_copy_is_no_move() -> None:
+    """The file it was copied from is still there, so it is the one to compare."""
+    _bench((700, 900), (700, 900))
+    _git("init", "-q")
+    _git("add", ".")
+    _git("commit", "-q", "-m", "as it was")
+    shutil.copy("bench.rig.yaml", "copy.rig.yaml")
+    assert [rig["file"] for rig in _impact("--base", "HEAD", code=0)["rigs"]] == ["bench.rig.yaml"]
+
+
 @pytest.mark.parametrize(
     "name", ["--output=stolen", "-h", "no-such", "HEAD:works", "HEAD^{tree}", "", "a\nb", "HEAD~9", "HEAD..HEAD"]
 )

@@ -19,7 +19,7 @@ RANKS = (  # lower rows see higher numbers never; within a row, one group does n
     {"lineshaft.repair", "lineshaft.write"},
     {"lineshaft.exits"},
     {"lineshaft.revision", "lineshaft.site"},
-    {"lineshaft.discovery", "lineshaft.impact", "lineshaft.judging"},
+    {"lineshaft.discovery", "lineshaft.impact", "lineshaft.judging", "lineshaft.moved_rigs"},
     {"lineshaft.ledger", "lineshaft.users"},
     {"lineshaft.jobs", "lineshaft.snagging"},
     {"lineshaft.commands"},

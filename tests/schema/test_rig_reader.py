@@ -66,7 +66,7 @@ def fault_of(folder: Path, *parts: str, below: str = "") -> Fault:
     [
         ("m: {item: mill, driven-by: weel}", "unknown-reference", 30, "no part weel; did you mean wheel?"),
         ("m: {item: mill, driven-by: wheel.out}", "unknown-reference", 30, "one outlet without a name: write wheel"),
-        ("m: {item: mil, driven-by: wheel}", "unknown-reference", 13, "no item mil in the catalogue; did you mean mill?"),
+        ("m: {item: mil, driven-by: wheel}", "unknown-reference", 13, "mil in the catalogue; did you mean mill?"),
         ("m: {item: mill, driven-by: [wheel, wheel]}", "not-offered", 30, "mill has 1 inlet, 2 are given"),
         ("g: {item: gatherer, driven-by: [wheel, wheel, wheel]}", "not-offered", 34, "2 inlets, 3 are given"),
         ("r: {item: rod, grade: elm, driven-by: wheel}", "not-offered", 25, "not made in elm; it offers iron"),
