@@ -143,7 +143,12 @@ class Bench:
         site = self.site(path)
         rig = solve_at_edge(site.loader.blueprint_alone(self._real(path)), site.policy)
         parts = rig.written_parts - len(rig.rig.placed.edges)
-        return Sheet(rig.file, rig.rig.name, parts, rig.unsolved, inspect_rig(rig, site.book))
+        findings = inspect_rig(rig, site.book)
+        if self.repairs and findings:
+            from lineshaft.repair.offered import left_to_repair
+
+            findings = left_to_repair(findings)
+        return Sheet(rig.file, rig.rig.name, parts, rig.unsolved, findings)
 
     def _rig(self, path: Path) -> tuple[SolvedRig, tuple[Finding, ...]]:
         site = self.site(path)

@@ -18,9 +18,10 @@ from lineshaft.repair.offered import offers
 from lineshaft.repair.planner import Plan
 from lineshaft.repair.proof import Workshop, mends
 from lineshaft.repair.write_back import RefusedError, write_back
+from lineshaft.schema.loading import kind_of
 from lineshaft.write.cautions import CAUTIONS
 from lineshaft.write.escape import harmless, visible
-from lineshaft.write.shown_units import figures, words
+from lineshaft.write.shown_units import figures, rates, words
 from lineshaft.write.table import table
 
 _NAMED = 5  # rigs that use a blueprint and are named; the rest is counted
@@ -35,7 +36,7 @@ _HEAD = ("no.", "repair", "effect", "worth", "parts", "bill", "machines, units a
 @day_option
 @click.option("--debug", is_flag=True, hidden=True)
 def command(rigs: tuple[str, ...], chosen: str | None, diff: bool, day: date, debug: bool) -> int:
-    """The proved repairs of each finding in RIG, cheapest first."""
+    """The proved repairs of each finding in RIG, cheapest first; RIG may be a blueprint, then in all that uses it."""
     if diff and chosen is None:
         raise click.UsageError("--diff shows what --apply changes: add `--apply N` or `--apply best`")
     if len(rigs) > 1 and chosen not in (None, "best"):
@@ -45,7 +46,7 @@ def command(rigs: tuple[str, ...], chosen: str | None, diff: bool, day: date, de
 
 def _repaired(rig: str, chosen: str | None, day: date, *, diff: bool) -> Exit:
     """One rig: its repairs shown, or applied."""
-    workshop = rig_as_it_is(rig, day)
+    workshop = _opened(rig, day)
     plans = _plans(workshop)
     if chosen is None:
         _show(workshop, plans)
@@ -61,6 +62,15 @@ def _repaired(rig: str, chosen: str | None, day: date, *, diff: bool) -> Exit:
     return Exit.FINDINGS if failed else Exit.CLEAN
 
 
+def _opened(name: str, day: date) -> Workshop:
+    """A rig, or a blueprint with all that uses it."""
+    if kind_of(Path(name)) != "blueprint":
+        return rig_as_it_is(name, day)
+    from lineshaft.commands.shared_blueprint import blueprint_in_use
+
+    return blueprint_in_use(name, day)
+
+
 def _counts(finding: Finding) -> bool:
     return finding.level == "error"
 
@@ -74,6 +84,10 @@ def _plans(workshop: Workshop) -> list[Plan]:
 
 def _show(workshop: Workshop, plans: list[Plan]) -> None:
     number = 0
+    if workshop.rig.rig.placed.alone and plans:
+        from lineshaft.commands.shared_blueprint import users_in_words
+
+        click.echo(_clean(users_in_words(workshop)) + "\n")
     for made in plans:
         finding = made.finding
         head = f"{finding.level.upper()}  {_named(finding)}: {words(finding.message)}"
@@ -85,7 +99,8 @@ def _show(workshop: Workshop, plans: list[Plan]) -> None:
         for repair in made.repairs:
             number += 1
             worth, parts = figures(repair.worth), f"{repair.parts_added:+d}" if repair.parts_added else "0"
-            cells = [str(number), repair.title, repair.effect, worth, parts, _bill(repair), _rates(repair)]
+            machines = _rates(workshop, repair)
+            cells = [str(number), repair.title, repair.effect, worth, parts, _bill(repair), machines]
             rows += _in_lines(cells)
         click.echo(table(_HEAD, rows, frozenset({0, 3, 4})))
     if not plans:
@@ -123,13 +138,13 @@ def _bill(repair: Repair) -> str:
     return ", ".join(f"{count:+d} {name}" for name, count in repair.bill) or "nothing"
 
 
-def _rates(repair: Repair) -> str:
-    changes = []
-    for change in repair.machines:
-        before = "rest" if change.rate_before is None else figures(change.rate_before)
-        after = "rest" if change.rate_after is None else figures(change.rate_after)
-        changes.append(f"{change.part} {before} → {after}")
-    return "; ".join(changes) or "as before"
+def _rates(workshop: Workshop, repair: Repair) -> str:
+    """What a repair does to machines: those of the rig, or of all rigs that use the blueprint."""
+    if workshop.rig.rig.placed.alone:
+        from lineshaft.commands.shared_blueprint import touched
+
+        return touched(workshop, repair)
+    return "; ".join(rates(change) for change in repair.machines) or "as before"
 
 
 def _one(workshop: Workshop, plans: list[Plan], chosen: str) -> str:

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from lineshaft.bill_of_materials import goods_of
 from lineshaft.judge.finding import Finding
 from lineshaft.repair.draft import Draft
-from lineshaft.repair.line_draft import reference
+from lineshaft.repair.line_draft import redirected, reference
 from lineshaft.repair.proposal import Ground, Proposal
 from lineshaft.schema.catalogue import Item
 from lineshaft.schema.rig import Part
@@ -59,16 +59,26 @@ def without_parts(draft: Draft, gone: set[int]) -> Draft | None:
     draft.gone |= gone
     for number, part in enumerate(rig.parts):
         if number in gone:
+            above = _above(rig, (number, 0), gone)
+            if above is not None:
+                draft.leads.update(redirected(rig, number, reference(rig, above)))
             continue
         for inlet, outlet in enumerate(part.inlets):
-            above = outlet
-            while above[0] in gone:
-                if len(rig.parts[above[0]].inlets) != 1:
-                    return None
-                above = rig.parts[above[0]].inlets[0]
+            above = _above(rig, outlet, gone)
+            if above is None:
+                return None
             if above != outlet:
                 draft.inlets[number, inlet] = reference(rig, above)
     return draft
+
+
+def _above(rig: SolvedRig, outlet: tuple[int, int], gone: set[int]) -> tuple[int, int] | None:
+    """The outlet that is left above one, itself where its part stays; none where a branching goes."""
+    while outlet[0] in gone:
+        if len(rig.parts[outlet[0]].inlets) != 1:
+            return None
+        outlet = rig.parts[outlet[0]].inlets[0]
+    return outlet
 
 
 def _without_share(ground: Ground, splitter: int, outlet: int, dangling: set[int]) -> Iterator[Proposal]:

@@ -10,7 +10,16 @@ from typing import NamedTuple
 
 from lineshaft.judge.finding import Edit
 from lineshaft.repair.line import is_own
-from lineshaft.repair.part_edits import Entry, add_parts, set_inlet, set_key, value_at, without_entry, without_key
+from lineshaft.repair.part_edits import (
+    Entry,
+    add_parts,
+    lead_out,
+    set_inlet,
+    set_key,
+    value_at,
+    without_entry,
+    without_key,
+)
 from lineshaft.repair.start_edits import Turned, start_edits
 from lineshaft.schema.catalogue import Direction, Item
 from lineshaft.solve.solved_rig import SolvedRig
@@ -35,7 +44,8 @@ class Fresh(NamedTuple):
 class Draft:
     """What changes. ``settings`` by part and key (none: the key goes), ``inlets`` by part and inlet.
 
-    ``items`` and ``directions`` are what parts that stay become.
+    ``leads`` are a blueprint's outlets that another part leads to, by their names; ``items`` and ``directions`` what
+    parts that stay become.
     """
 
     rig: SolvedRig
@@ -45,6 +55,7 @@ class Draft:
     gone: set[int] = field(default_factory=set)
     items: dict[int, Item] = field(default_factory=dict)
     directions: dict[int, Direction] = field(default_factory=dict)
+    leads: dict[str, str] = field(default_factory=dict)
 
     @property
     def touched(self) -> set[int]:
@@ -65,7 +76,7 @@ class Draft:
 
     def joined(self, other: "Draft") -> "Draft | None":
         """Both changes together; none where they say different things of one place or name."""
-        for mine, theirs in ((self.settings, other.settings), (self.inlets, other.inlets)):
+        for mine, theirs in ((self.settings, other.settings), (self.inlets, other.inlets), (self.leads, other.leads)):
             shared = mine.keys() & theirs.keys()
             if any(mine[key] != theirs[key] for key in shared):  # type: ignore[index]
                 return None
@@ -81,6 +92,7 @@ class Draft:
             self.gone | other.gone,
             {**self.items, **other.items},
             {**self.directions, **other.directions},
+            {**self.leads, **other.leads},
         )
 
     def edits(self) -> tuple[Edit, ...] | None:
@@ -100,6 +112,8 @@ class Draft:
                 yield without_key(parts[number], key)
         for (number, inlet), text in self.inlets.items():
             yield set_inlet(parts[number], inlet, text)
+        for outlet, text in self.leads.items():
+            yield lead_out(self.rig.rig.tree, outlet, text)
 
     def _places(self) -> Iterator[Edit]:
         """New parts, those behind the same part in one edit."""

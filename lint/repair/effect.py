@@ -18,7 +18,7 @@ def repair_of(title: str, edits: tuple[Edit, ...], before: SolvedRig, after: Sol
     # A worth past the largest float is written as that, which every reader of JSON takes.
     worth = 0.0 if math.isnan(worth) else max(-_LARGEST, min(worth, _LARGEST))
     added = len(after.parts) - len(before.parts)
-    return Repair(title, _effect(before, after), worth, goods, _machines(before, after), edits, added)
+    return Repair(title, _effect(before, after), worth, goods, machine_changes(before, after), edits, added)
 
 
 def _bill(rig: SolvedRig) -> Bill:
@@ -48,8 +48,8 @@ def _drivers(rig: SolvedRig, inlets: tuple[tuple[int, int], ...]) -> list[tuple[
     return [(rig.parts[source].name, outlet) for source, outlet in inlets]
 
 
-def _machines(before: SolvedRig, after: SolvedRig) -> tuple[MachineChange, ...]:
-    """Every machine whose rate the repair changes."""
+def machine_changes(before: SolvedRig, after: SolvedRig) -> tuple[MachineChange, ...]:
+    """Every machine whose rate a change changes; those that go have none afterwards."""
     changes = []
     for number, part in enumerate(before.parts):
         if part.item.kind != "driven-machine":

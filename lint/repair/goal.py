@@ -11,6 +11,9 @@ from lineshaft.solve.steady_state import SPEEDS_AGREE, outlet_torque
 from lineshaft.solve.surplus import surplus_ratio, wasteful
 from lineshaft.solve.work_rate import speed_for_time, time_of_work
 
+_HANDED_ON = 0.95
+"""The share of the torque that leaves a blueprint which still counts as all of it: two stages may lose the rest."""
+
 
 class Goal(NamedTuple):
     """The part a finding is about (index) and what of it must be right afterwards.
@@ -199,6 +202,15 @@ def demand_below(rig: SolvedRig, end: tuple[int, int], goal: Goal, strength: Str
         slowest, fastest = max(slowest, low), min(fastest, high)
     smallest = surplus_ratio(rig.catalogue) or ENDLESS
     return Demand((least, reckoning.most_torque), (slowest, fastest), tuple(wishes), smallest)
+
+
+def demand_outside(rig: SolvedRig, last: int, *, kept: bool) -> Demand:
+    """What may leave a blueprint behind a part: with ``kept`` as much as now, else as the rigs find that place it."""
+    if not kept:
+        return Demand((0.0, ENDLESS), (0.0, ENDLESS), (), ENDLESS)
+    torque, speed = outlet_torque(rig.parts[last], rig.flows.passed[last], 0), rig.flows.speed_out[last]
+    near = SPEEDS_AGREE / 2
+    return Demand((torque * _HANDED_ON, ENDLESS), (speed * (1 - near), speed * (1 + near)), (), ENDLESS)
 
 
 def _least(need: float | None, wish: Wish) -> float:

@@ -106,7 +106,7 @@ def _without(joint: Joint, made: Plan) -> Joint:
 def _step(joint: Joint, finding: Finding, repair: Repair) -> Joint | None:
     """One more repair, proved on the whole text."""
     trial = joint.workshop.whole_trial(repair.edits)
-    if trial is None or not no_worse(joint.workshop.findings, trial):
+    if trial is None or not no_worse(joint.workshop, trial):
         return None
     return Joint(joint.workshop.after(trial), (*joint.applied, (finding, repair)), joint.left)
 

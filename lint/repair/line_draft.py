@@ -183,7 +183,9 @@ def draft_of(rig: SolvedRig, line: Line, design: Design) -> Drafted | None:
         end, inlet = line.end
         if reference(rig, rig.parts[end].inlets[inlet]) != writer.above:
             draft.inlets[end, inlet] = writer.above
-    if not writer.words and draft.inlets:
+    else:
+        draft.leads.update(redirected(rig, line.parts[-1], writer.above))
+    if not writer.words and (draft.inlets or draft.leads):
         names = [rig.parts[stays[p.number]].name for p in places if p.number in stays]
         writer.words.append(f"reorder the line: {', then '.join(names)}")
     elif reordered(places, stays, line):
@@ -202,6 +204,14 @@ def reference(rig: SolvedRig, outlet: tuple[int, int]) -> str:
         inlet = driven.inlets.index(outlet)
         return str(written[inlet] if isinstance(written, list) and inlet < len(written) else written)
     return f"{part.name}.{part.outlets[outlet[1]]}" if part.outlets else part.name
+
+
+def redirected(rig: SolvedRig, last: int, above: str) -> Iterator[tuple[str, str]]:
+    """The outlets of a blueprint that a part leads to, each with what leads there now, where that is another."""
+    outlets = value_at(rig.rig.tree, ("outlets",)) if rig.rig.placed.alone else None
+    name = rig.parts[last].name
+    if name != above and isinstance(outlets, dict):
+        yield from ((outlet, above) for outlet, text in outlets.items() if text == name)
 
 
 def _drivers(rig: SolvedRig, part: Part) -> str:

@@ -6,10 +6,11 @@ from dataclasses import dataclass
 from lineshaft.bill_of_materials import goods_of
 from lineshaft.repair.arrangement import substitutes
 from lineshaft.repair.draft import Draft
-from lineshaft.repair.goal import Goal, carried, demand_below
+from lineshaft.repair.goal import Demand, Goal, carried, demand_below, demand_outside
 from lineshaft.repair.line import Line, lines_into, lines_to
 from lineshaft.repair.line_draft import draft_of
 from lineshaft.repair.line_search import Effort, LineSearch
+from lineshaft.repair.promises import lower_promise
 from lineshaft.repair.proposal import Ground, Proposal, Trait
 from lineshaft.repair.shares import demand_at, rows, share_draft, torque_by_outlet
 from lineshaft.repair.side_by_side import MOST_LINES
@@ -36,6 +37,8 @@ class LineMoves:
             yield self._anew(line, strength)
             yield from self._right_angles(line)
             yield from self._shared(line, strength)
+        if rig.rig.placed.alone and (goal.torque or goal.speed):
+            yield lower_promise(rig, goal, strength)
         if rig.parts[goal.part].item.kind in _BRANCHING and (goal.torque or goal.speed):
             yield iter(sorted(self._remade(strength), key=lambda p: (p.worth, p.added)))
 
@@ -45,9 +48,24 @@ class LineMoves:
     def _anew(self, line: Line, strength: Strength, shares: tuple[Draft, str] | None = None) -> Iterator[Proposal]:
         """The line made anew; with other shares above it where they are given."""
         rig = self.ground.rig
-        if line.end is None:
-            return
-        demand = demand_below(rig, line.end, self.goal, strength, self.ground.judged("machine-surplus"))
+        if line.end is not None:
+            demand = demand_below(rig, line.end, self.goal, strength, self.ground.judged("machine-surplus"))
+            yield from self._made(line, strength, demand, shares)
+        elif rig.rig.placed.alone and (line.parts[-1], 0) in rig.rig.placed.exits:
+            # A blueprint hands on what it did; only where that is no way do those who use it say what else will do.
+            for kept in (True, False)[: 1 + self.ground.used]:
+                found = False
+                for proposal in self._made(line, strength, demand_outside(rig, line.parts[-1], kept=kept), shares):
+                    found = True
+                    yield proposal
+                if found:
+                    return
+
+    def _made(
+        self, line: Line, strength: Strength, demand: Demand, shares: tuple[Draft, str] | None
+    ) -> Iterator[Proposal]:
+        """The line in every way that meets a demand at its end."""
+        rig = self.ground.rig
         most = MOST_LINES if self.goal.torque or self.goal.machine else 1
         search = LineSearch(rig, line, self.goal, demand, strength, self.ground.prices, self.effort, most)
         for design in search.designs():

@@ -44,6 +44,12 @@ def set_inlet(part: Part, inlet: int, text: str) -> Edit:
     return set_key(part, "driven-by", text)
 
 
+def lead_out(tree: Tree, outlet: str, text: str) -> Edit:
+    """Let an outlet of a blueprint lead out of another part."""
+    start, end = tree.slice(("outlets", outlet))
+    return edit(tree, start, end, text)
+
+
 def without_key(part: Part, key: str) -> Edit | None:
     """Take a setting out of a part; none where it has none, or stands in a way that leaves no neat text."""
     tree = part.tree

@@ -19,6 +19,8 @@ MOST_MORE_PROOFS = 40
 MOST_MORE_LOOKS = 400
 MOST_MORE_WORK = 2_000
 """Proofs, proposals and choices of stages that are spent on further ways once one is found."""
+MOST_EFFORT_ELSEWHERE = 300_000
+"""Parts judged in one plan for a blueprint, the rigs that use it among them."""
 MOST_SHOWN = 4
 
 
@@ -31,10 +33,10 @@ class Plan(NamedTuple):
 
 
 def plan(workshop: Workshop, finding: Finding) -> Plan:
-    """The proved repairs of a finding in a rig; none of one in a blueprint, which other rigs may use."""
+    """The proved repairs of a finding in the file itself; none of one in a blueprint that it uses, as others may."""
     if finding.uses:
-        return Plan(finding, (), f"it stands in {finding.file}, which this rig shares; mend it there")
-    ground = ground_of(workshop.rig, workshop.book)
+        return Plan(finding, (), f"it stands in {finding.file}, a shared one: {repaired_by(finding.file)}")
+    ground = ground_of(workshop.rig, workshop.book, used=bool(workshop.users))
     offered = offers_for(ground, finding)
     search = _Search(workshop, finding)
     search.run(ground, offered)
@@ -43,16 +45,22 @@ def plan(workshop: Workshop, finding: Finding) -> Plan:
     return Plan(finding, tuple(repairs), why)
 
 
+def repaired_by(file: str) -> str:
+    """Who mends a blueprint, in words."""
+    return f"`lineshaft repair {file}` looks for what holds in all that uses it"
+
+
 class _Search:
     """One run through the proposals: what was proved, and how many proofs that took."""
 
-    __slots__ = ("finding", "found", "proofs", "stopped", "traits", "workshop")
+    __slots__ = ("began", "finding", "found", "proofs", "stopped", "traits", "workshop")
 
     def __init__(self, workshop: Workshop, finding: Finding) -> None:
         self.workshop, self.finding = workshop, finding
         self.found: list[Repair] = []
         self.traits: list[frozenset[Trait]] = []
         self.proofs = 0
+        self.began = workshop.effort
         self.stopped = False
 
     def run(self, ground: Ground, offered: Offered) -> None:
@@ -65,15 +73,18 @@ class _Search:
                 return
             if varies(proposal.traits, self.traits):
                 continue
-            edits = proposal.edits()
+            edits, title = self._written(proposal)
             if edits is None or edits in seen:
                 continue
             seen.add(edits)
             if self.proofs >= (MOST_MORE_PROOFS if self.found else MOST_PROOFS):
                 self.stopped = True
                 return
+            if self.workshop.users and self.workshop.effort - self.began > MOST_EFFORT_ELSEWHERE:
+                self.stopped = True
+                return
             self.proofs += 1
-            repair = self._proved(proposal, edits)
+            repair = self._proved(title, edits)
             if repair is not None:
                 offered.effort.left = min(offered.effort.left, MOST_MORE_WORK)
                 self.traits.append(proposal.traits)
@@ -82,13 +93,31 @@ class _Search:
                 if len(self.found) == MOST_SHOWN:
                     return
 
-    def _proved(self, proposal: Proposal, edits: tuple[Edit, ...]) -> Repair | None:
-        """The repair where it mends, judged on the lines it touches."""
+    def _written(self, proposal: Proposal) -> tuple[tuple[Edit, ...] | None, str]:
+        """The edits of a proposal, none where they cannot be written, and its title."""
+        edits, rig = proposal.edits(), self.workshop.rig.rig
+        if edits is None or not rig.placed.alone:
+            return edits, proposal.title
+        from lineshaft.repair.parameter_edits import at_defaults
+
+        found = at_defaults(rig.tree, edits)
+        if found is None:
+            return None, ""
+        names = " and ".join(found[1])
+        return found[0], f"{proposal.title}, by the default of {names}" if names else proposal.title
+
+    def _proved(self, title: str, edits: tuple[Edit, ...]) -> Repair | None:
+        """The repair where it mends, judged on the lines it touches, or of a blueprint in all that uses it."""
         workshop, finding = self.workshop, self.finding
         trial = workshop.trial(edits)
         if trial is None or not mends(workshop, finding, trial):
             return None
-        return repair_of(proposal.title, edits, workshop.rig, trial.rig)
+        if workshop.rig.rig.placed.alone:
+            from lineshaft.repair.parameter_edits import keeps_parameters
+
+            if not keeps_parameters(workshop.rig.rig.tree, trial.rig.rig.tree):
+                return None
+        return repair_of(title, edits, workshop.rig, trial.rig)
 
 
 def as_good(other: Repair, repair: Repair) -> bool:

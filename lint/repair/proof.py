@@ -8,6 +8,7 @@ once more on the whole text, by the way that every file goes.
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from datetime import date
+from pathlib import Path
 
 from lineshaft.judge.finding import Edit, Finding
 from lineshaft.judge.inspection import inspect_rig, stream_of
@@ -19,7 +20,7 @@ from lineshaft.repair.splice import OverlapError, Splice, in_line_ends_of, splic
 from lineshaft.repair.verdicts import identity, none_against, same
 from lineshaft.repair.write_back import bytes_of
 from lineshaft.schema.conformity import fits
-from lineshaft.schema.loading import Loaded, Loader
+from lineshaft.schema.loading import Loaded, Loader, kind_of
 from lineshaft.schema.part_reader import Fitting
 from lineshaft.schema.policy import HOUSE_DEFAULTS, Policy
 from lineshaft.schema.rig import NOTHING_PLACED
@@ -87,7 +88,10 @@ class _Layout:
 
 @dataclass(frozen=True, slots=True)
 class Workshop:
-    """A rig under repair: how it is loaded and judged (``day`` is for its waivers), and what it is like now."""
+    """A rig under repair: how it is loaded and judged (``day`` is for its waivers), and what it is like now.
+
+    Or a blueprint, judged alone at the edge of its promises; ``users`` are the rigs and blueprints that use it.
+    """
 
     loader: Loader
     loaded: Loaded
@@ -96,6 +100,7 @@ class Workshop:
     book: Rulebook
     policy: Policy = HOUSE_DEFAULTS
     day: date | None = None
+    users: tuple["Workshop", ...] = ()
     _layout: list[_Layout | None] = field(default_factory=list, repr=False, compare=False)
     _spent: list[int] = field(default_factory=lambda: [0], repr=False, compare=False)
 
@@ -156,8 +161,7 @@ class Workshop:
         if text == source.text:
             return None
         path = self.loaded.path
-        repository = self.loader.repository.with_texts({path: bytes_of(source, text)})
-        rig = solve_loaded(self.loader.with_repository(repository).rig(path), self.policy)
+        rig = _solved(_read(_laid_over(self.loader, path, bytes_of(source, text)), path), self.policy)
         self._spent[0] += _EACH_TRIAL + 6 * len(rig.parts)
         return Trial(text, self.book, rig, rig, self.day)
 
@@ -167,16 +171,44 @@ class Workshop:
 
     def after(self, trial: Trial) -> "Workshop":
         """The workshop with a trial's text in place of the file's, for the next repair on top of it."""
-        source = self.rig.rig.tree.source
-        repository = self.loader.repository.with_texts({self.loaded.path: bytes_of(source, trial.text)})
-        loader = self.loader.with_repository(repository)
-        return open_workshop(loader, loader.rig(self.loaded.path), self.book, self.policy, self.day)
+        path = self.loaded.path
+        users = tuple(self.users_after(trial))
+        return self._with_text(path, bytes_of(self.rig.rig.tree.source, trial.text), users)
+
+    def users_after(self, trial: Trial) -> Iterator["Workshop"]:
+        """Each of the users with a trial's text in place of the file's, solved and judged in whole."""
+        for user in self.users:
+            self._spent[0] += _EACH_TRIAL + 6 * len(user.rig.parts)
+            yield user._with_text(self.loaded.path, bytes_of(self.rig.rig.tree.source, trial.text), ())
+
+    def _with_text(self, path: Path, text: bytes, users: tuple["Workshop", ...]) -> "Workshop":
+        loader = _laid_over(self.loader, path, text)
+        return open_workshop(loader, _read(loader, self.loaded.path), self.book, self.policy, self.day, users)
+
+
+def _laid_over(loader: Loader, path: Path, text: bytes) -> Loader:
+    return loader.with_repository(loader.repository.with_texts({path: text}))
+
+
+def _read(loader: Loader, path: Path) -> Loaded:
+    return loader.blueprint_alone(path) if kind_of(path) == "blueprint" else loader.rig(path)
+
+
+def _solved(loaded: Loaded, policy: Policy) -> SolvedRig:
+    """A rig solved; a blueprint at the edge of its promises."""
+    if kind_of(loaded.path) != "blueprint":
+        return solve_loaded(loaded, policy)
+    from lineshaft.solve.promise_edge import solve_at_edge
+
+    return solve_at_edge(loaded, policy)
 
 
 def _layout(loaded: Loaded) -> _Layout | None:
-    """None for a file with faults, whose trials are read whole: an edit may bring out what a fault has hidden."""
+    """None where trials are read whole: of a blueprint, and of a file with faults, which an edit may bring out."""
     rig = loaded.rig
-    if rig is None or loaded.faults or not rig.parts or any(part.tree is not rig.tree for part in rig.parts):
+    if rig is None or rig.placed.alone or loaded.faults or not rig.parts:
+        return None
+    if any(part.tree is not rig.tree for part in rig.parts):
         return None
     return _Layout(sections_of(rig.tree), lines_of(rig), Fitting(rig.catalogue))
 
@@ -201,11 +233,16 @@ def _excerpt(tree: EditedTree) -> dict[str, object]:
 
 
 def open_workshop(
-    loader: Loader, loaded: Loaded, book: Rulebook, policy: Policy = HOUSE_DEFAULTS, day: date | None = None
+    loader: Loader,
+    loaded: Loaded,
+    book: Rulebook,
+    policy: Policy = HOUSE_DEFAULTS,
+    day: date | None = None,
+    users: tuple[Workshop, ...] = (),
 ) -> Workshop:
-    """A workshop for a loaded rig."""
-    rig = solve_loaded(loaded, policy)
-    return Workshop(loader, loaded, rig, inspect_rig(rig, book, day), book, policy, day)
+    """A workshop for a loaded rig, or for a blueprint that was loaded alone."""
+    rig = _solved(loaded, policy)
+    return Workshop(loader, loaded, rig, inspect_rig(rig, book, day), book, policy, day, users)
 
 
 def mends(workshop: Workshop, finding: Finding, trial: Trial) -> bool:
@@ -215,7 +252,7 @@ def mends(workshop: Workshop, finding: Finding, trial: Trial) -> bool:
     """
     if workshop.rig.rig.placed is not NOTHING_PLACED:
         # What is wrong inside a blueprint is told once for all its uses, which only a look at the whole rig does.
-        return all(same(found) != same(finding) for found in trial.findings) and no_worse(workshop.findings, trial)
+        return all(same(found) != same(finding) for found in trial.findings) and no_worse(workshop, trial)
     own = workshop.book.rule(finding.rule)
     if own is not None:
         # Where the edits do not touch the part at all, only a look at the whole rig tells.
@@ -242,6 +279,9 @@ def _one_by_one(book: Rulebook, trial: Trial) -> Iterator[Finding]:
         yield from stream_of(rule, trial.near if rule.local else trial.rig)
 
 
-def no_worse(before: Iterable[Finding], trial: Trial) -> bool:
-    """Whether no finding of a trial is new, or worse than before."""
-    return none_against(before, trial.findings)
+def no_worse(workshop: Workshop, trial: Trial) -> bool:
+    """Whether no finding of a trial is new, or worse than before; nor one of a rig that uses a blueprint on trial."""
+    if not none_against(workshop.findings, trial.findings):
+        return False
+    pairs = zip(workshop.users, workshop.users_after(trial), strict=True)
+    return all(none_against(user.findings, after.findings) for user, after in pairs)

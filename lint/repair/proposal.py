@@ -24,6 +24,7 @@ _PLAIN: tuple[set[str], ...] = (
     {"fill"},
     {"set"},
     {"connect"},
+    {"promise"},
 )
 Trait = tuple[str, object]
 
@@ -82,17 +83,21 @@ def _smallest_first(equals: Iterator[Proposal], at_once: int = 64) -> Iterator[P
 
 @dataclass(frozen=True, slots=True)
 class Ground:
-    """What proposals are made from: the rig, the rules that will judge them, and prices."""
+    """What proposals are made from: the rig, the rules that will judge them, and prices.
+
+    ``used``: of a blueprint, whether rigs will say what else it may hand on.
+    """
 
     rig: SolvedRig
     book: Rulebook
     prices: Prices
+    used: bool = False
 
     def judged(self, rule: str) -> bool:
         """Whether a rule is on, so that what breaks it need not be proved."""
         return self.book.rule(rule) is not None
 
 
-def ground_of(rig: SolvedRig, book: Rulebook) -> Ground:
-    """The ground for a rig."""
-    return Ground(rig, book, prices_of(rig.parts, rig.catalogue))
+def ground_of(rig: SolvedRig, book: Rulebook, *, used: bool = False) -> Ground:
+    """The ground for a rig, or for a blueprint that others use or do not."""
+    return Ground(rig, book, prices_of(rig.parts, rig.catalogue), used)

@@ -39,15 +39,17 @@ def start_edits(rig: SolvedRig, turned: Iterable[Turned], gone: set[int]) -> Ite
     for number in gone:
         yield from _dropped(rig, number)
     entries = [*fills, *sets]
-    if entries and rig.rig.has_commissioning:
+    # A blueprint brings the steps of its own parts with it, and starts nothing.
+    if entries and (rig.rig.has_commissioning or value_at(rig.rig.tree, ("commissioning",))):
         yield add_steps(rig.rig.tree, 0, entries)
     elif entries:
         yield _new_list(rig, entries)
 
 
 def _new_list(rig: SolvedRig, entries: list[str]) -> Edit:
-    """A list where there was none: what the change needs, then every prime mover started."""
-    starts = [f"start: {part.name}" for part in rig.parts if part.item.kind == "prime-mover"]
+    """A list where there was none: what the change needs, then in a rig every prime mover started."""
+    movers = (part.name for part in rig.parts if part.item.kind == "prime-mover")
+    starts = [] if rig.rig.placed.alone else [f"start: {name}" for name in movers]
     splice = added_list(rig.rig.tree, [*entries, *starts])
     return edit(rig.rig.tree, splice.start, splice.end, splice.text.replace("\r\n", "\n"))
 

@@ -3,7 +3,7 @@
 import math
 from typing import Literal
 
-from lineshaft.judge.finding import Measure, Text
+from lineshaft.judge.finding import MachineChange, Measure, Text
 
 Units = Literal["si", "rpm"]
 
@@ -84,3 +84,10 @@ def sentence(text: Text, units: Units = "si") -> str:
     """A message as a sentence: with a full stop, but where it ends in a question."""
     said = words(text, units)
     return said if said.endswith("?") else f"{said}."
+
+
+def rates(change: MachineChange) -> str:
+    """A machine's units of work an hour, before and after: ``mill 30 → 60``."""
+    before = "rest" if change.rate_before is None else figures(change.rate_before)
+    after = "rest" if change.rate_after is None else figures(change.rate_after)
+    return f"{change.part} {before} → {after}"

@@ -110,7 +110,7 @@ def test_a_fault_in_a_blueprint_is_left_to_its_file(yard: Path, capsys: pytest.C
     code, text = said(capsys, "repair", "a.rig.yaml")
     assert code == 1
     assert "torque-over-limit part rod" in text
-    assert "it stands in leg.blueprint.yaml, which this rig shares; mend it there" in text
+    assert "it stands in leg.blueprint.yaml, a shared one: `lineshaft repair leg.blueprint.yaml`" in text
     assert "(used by a.rig.yaml, b.rig.yaml)" in text
 
 

@@ -115,7 +115,7 @@ def _compare(workshop: Workshop, edits: tuple[Edit, ...]) -> None:
     assert [part._replace(tree=workshop.rig.rig.tree, uses=()) for part in quick.rig.parts] == [
         part._replace(tree=workshop.rig.rig.tree, uses=()) for part in full.rig.parts
     ]
-    assert no_worse(workshop.findings, quick) == no_worse(workshop.findings, full)
+    assert no_worse(workshop, quick) == no_worse(workshop, full)
     assert verdicts == [(finding, mends(workshop, finding, full)) for finding in workshop.findings]
     _same_places(quick, full)
 

@@ -1,0 +1,67 @@
+"""A blueprint under repair with all that uses it: opened, and which rigs a repair of it touches, in words."""
+
+import os
+from collections.abc import Iterator
+from datetime import date
+from pathlib import Path
+
+from lineshaft.commands.one_rig import bench
+from lineshaft.exits import CannotDoError
+from lineshaft.judge.finding import Repair
+from lineshaft.judge.rulebook import open_rulebook
+from lineshaft.judging import Bench
+from lineshaft.repair.effect import machine_changes
+from lineshaft.repair.proof import Workshop, open_workshop
+from lineshaft.users import users_of
+from lineshaft.write.shown_units import rates
+
+_NAMED = 5  # files that use a blueprint and are named; the rest is counted
+
+
+def blueprint_in_use(name: str, day: date) -> Workshop:
+    """The blueprint in the file ``name``, judged alone, and everything in its repository that uses it.
+
+    What a policy leaves out is left out. Raises CannotDoError where there is no such file, or too many to search.
+    """
+    path = Path(name)
+    if not path.is_file():
+        raise CannotDoError(f"{name!r} does not exist, or is not a file")
+    made = bench(open_rulebook())
+    real = Path(os.path.realpath(path))
+    site = made.site(path.parent.resolve() / path.name)
+    found = users_of(made, {real: "blueprint"})
+    used = (_user(made, user, day) for user in found if not made.site(user).excludes(user))
+    users = tuple(sorted(used, key=lambda user: len(user.rig.parts)))  # those that are judged soonest first
+    return open_workshop(site.loader, site.loader.blueprint_alone(real), site.book, site.policy, day, users)
+
+
+def _user(made: Bench, path: Path, day: date) -> Workshop:
+    site = made.site(path)
+    alone = path.name.endswith(".blueprint.yaml")
+    loaded = site.loader.blueprint_alone(Path(os.path.realpath(path))) if alone else site.loader.rig(path)
+    return open_workshop(site.loader, loaded, site.book, site.policy, day)
+
+
+def users_in_words(workshop: Workshop) -> str:
+    """What uses a blueprint: rigs by name, the rest counted."""
+    names = sorted(user.rig.file for user in workshop.users)
+    if not names:
+        return f"{workshop.rig.file} is used by nothing in its repository: repairs are proved on it alone"
+    more = f" and {len(names) - _NAMED} more" if len(names) > _NAMED else ""
+    used = f"{workshop.rig.file} is used by {', '.join(names[:_NAMED])}{more}"
+    return f"{used}: repairs are proved in all of them; worth and bill are those of one use"
+
+
+def touched(workshop: Workshop, repair: Repair) -> str:
+    """What a repair of a blueprint does to the machines of each rig that uses it, before and after."""
+    trial = workshop.whole_trial(repair.edits)
+    if trial is None or not workshop.users:
+        return "none"
+    return "; ".join(_changes(workshop, list(workshop.users_after(trial)))) or "as before"
+
+
+def _changes(workshop: Workshop, after: list[Workshop]) -> Iterator[str]:
+    for user, now in sorted(zip(workshop.users, after, strict=True), key=lambda pair: pair[0].rig.file):
+        changes = machine_changes(user.rig, now.rig)
+        if changes and not user.rig.rig.placed.alone:
+            yield f"{user.rig.file}: {', '.join(rates(change) for change in changes)}"
