@@ -33,7 +33,14 @@ from lineshaft.write.shown_units import Units, words
 def command(
     rig: str, chosen: str | None, diff: bool, most: int, writes: tuple[str, ...], units: Units, debug: bool
 ) -> int:
-    """Compare the readings in RIG with what is computed, and explain what disagrees by the fewest deviations."""
+    """Compare the readings in RIG with what is computed, and explain what disagrees by the fewest deviations.
+
+    Of as many deviations the more ordinary come first: a stage the other way round, an open or engaged clutch, a part
+    not coupled, a prime mover that stands, another ratio, other shares, a lower head, torque lost, less torque or speed
+    than stated, shares that have to be estimated. Then those closer to what was read.
+
+    Exit codes: 0 nothing disagrees, 1 something does, 2 it cannot be told.
+    """
     targets = [_target(text) for text in writes]
     if diff and chosen is None:
         raise click.UsageError("--diff goes with --apply N")
