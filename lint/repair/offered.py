@@ -6,7 +6,7 @@ The effort for one file is bounded in parts judged, not in seconds, so that the 
 from collections.abc import Iterable, Iterator
 
 from lineshaft.judge.finding import Finding, Repair
-from lineshaft.repair.planner import Plan, plan, repaired_by
+from lineshaft.repair.planner import Plan, plan
 from lineshaft.repair.proof import Workshop, mends
 
 SHOWN_BY_CHECK = 2
@@ -32,6 +32,8 @@ def with_repairs(workshop: Workshop) -> tuple[Finding, ...]:
 
 def left_to_repair(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     """Findings on a blueprint: a check reads the files that it is given, and the proof takes all that use it."""
+    from lineshaft.repair.elsewhere import repaired_by
+
     return tuple(found._replace(no_repair=f"not looked for here: {repaired_by(found.file)}") for found in findings)
 
 

@@ -35,7 +35,9 @@ class Plan(NamedTuple):
 def plan(workshop: Workshop, finding: Finding) -> Plan:
     """The proved repairs of a finding in the file itself; none of one in a blueprint that it uses, as others may."""
     if finding.uses:
-        return Plan(finding, (), f"it stands in {finding.file}, a shared one: {repaired_by(finding.file)}")
+        from lineshaft.repair.elsewhere import where_mended
+
+        return Plan(finding, (), where_mended(workshop, finding))
     ground = ground_of(workshop.rig, workshop.book, used=bool(workshop.users))
     offered = offers_for(ground, finding)
     search = _Search(workshop, finding)
@@ -43,11 +45,6 @@ def plan(workshop: Workshop, finding: Finding) -> Plan:
     repairs = sorted(search.found, key=lambda repair: (round(repair.worth, 9), repair.parts_added, repair.title))
     why = None if repairs else _why_none(finding, offered, search)
     return Plan(finding, tuple(repairs), why)
-
-
-def repaired_by(file: str) -> str:
-    """Who mends a blueprint, in words."""
-    return f"`lineshaft repair {file}` looks for what holds in all that uses it"
 
 
 class _Search:

@@ -203,3 +203,18 @@ def test_a_blueprint_that_nothing_uses_is_proved_alone(yard: Path, capsys: pytes
     changed = [line for line in text.splitlines() if line[:1] in "+-" and line[1:2] not in "+-"]
     assert len(changed) == 2
     assert (yard / "leg.blueprint.yaml").read_text() == LEG
+
+
+def test_what_only_a_rig_makes_of_a_blueprint_is_left_to_the_rig(
+    yard: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """At its default 2 : 1 the leg gives 200 N*m, as it may; the rig asks for 4 : 1, so 400 are its own doing."""
+    takes = "takes: {ratio: {kind: ratio, default: 2}}\ninlets"
+    leg = LEG.replace("ratio: 4", "ratio: $ratio").replace("inlets", takes)
+    write(yard, **{"leg.blueprint": leg, "a.rig": rig("wheel", "mill", ", with: {ratio: 4}")})
+    code, text = said(capsys, "repair", "leg.blueprint.yaml")
+    assert (code, "nothing to repair" in text) == (0, True)
+    code, text = said(capsys, "repair", "a.rig.yaml")
+    assert code == 1
+    assert "leg.blueprint.yaml does not have it when judged alone" in text
+    assert "`lineshaft repair" not in text
