@@ -1,45 +1,29 @@
-"""A mix of ratios in a line: every order, place and item in which all of it holds, by plain arithmetic."""
+"""Chosen stages in a line: every order in which all of it holds, by plain arithmetic, each in its likeliest place."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import NamedTuple
+from itertools import chain, pairwise, permutations
 
-from lineshaft.repair.design import Kept, SideBySide, Slot, Stage, written
+from lineshaft.bill_of_materials import goods_of
+from lineshaft.repair.design import Kept, SideBySide, Slot, Stage
 from lineshaft.repair.goal import Demand, Goal, allowed
 from lineshaft.repair.line import Line
 from lineshaft.repair.mixes import Choice
-from lineshaft.repair.side_by_side import Branches, Branching
+from lineshaft.repair.passing import Member, members_of, through
+from lineshaft.repair.side_by_side import Branches
 from lineshaft.repair.strength import Load, Make, Strength, written_grade
-from lineshaft.schema.catalogue import Goods, Item
-from lineshaft.schema.rig import Part
 from lineshaft.solve.solved_rig import SolvedRig
 
-MOST_TRIED = 3_000
-"""Steps in placing one choice of stages."""
-MOST_PLACINGS = 6
+MOST_ORDERS = 6
 """Orders of one choice of stages that are worth telling apart: all cost the same."""
-
-
-class _State(NamedTuple):
-    """A line built so far: what is still to be placed, the next part that stays, what leaves, and what is open."""
-
-    left: tuple[Choice, ...]
-    next: int
-    torque: float
-    speed: float
-    slots: tuple[Slot, ...]
-    gap: int
-    opened: Branching | None = None
-    inside: tuple[Stage, ...] = ()
-    spare: frozenset[int] = frozenset()
+_Placing = tuple[float, tuple[Slot, ...]]
+Order = tuple["Choice | tuple[Choice, ...]", ...]
+"""Choices in driving order; those in one tuple stand in every line side by side."""
 
 
 @dataclass(slots=True)
 class Arranger:
-    """Places mixes in one line.
-
-    ``kept`` are the parts that stay, in order; ``gaps`` how many stages stood before each, and behind the last.
-    """
+    """Places choices in one line. ``kept`` are its parts that stay; ``before`` how many stages stood before each."""
 
     rig: SolvedRig
     line: Line
@@ -47,162 +31,111 @@ class Arranger:
     demand: Demand
     strength: Strength
     branches: Branches
-    kept: tuple[int, ...] = ()
-    gaps: tuple[int, ...] = ()
+    kept: tuple[Member, ...] = ()
+    before: tuple[int, ...] = ()
 
     def __post_init__(self) -> None:
+        self.kept = members_of(self.rig, self.line, self.goal, self.strength)
         stages = set(self.line.stages)
-        self.kept = tuple(n for n in self.line.parts if n not in stages)
-        gaps = [0]
-        for number in self.line.parts:
-            if number in stages:
-                gaps[-1] += 1
-            else:
-                gaps.append(0)
-        self.gaps = tuple(gaps)
+        kept = [n for n in self.line.parts if n not in stages]
+        self.before = tuple(sum(1 for n in self.line.parts[: self.line.parts.index(k)] if n in stages) for k in kept)
 
     def arrangements(self, chosen: tuple[Choice, ...], lines: int) -> Iterator[tuple[Slot, ...]]:
-        """The ways to place some stages in the line, ``lines`` of them side by side somewhere (1: nowhere).
+        """The ways to place some stages in the line, ``lines`` of them side by side somewhere (1: nowhere)."""
+        found = 0
+        for order in self._orders(chosen, lines):
+            slots = self._placed(order, lines)
+            if slots is not None and (lines == 1 or self._needs_dividing(slots)) and not self._as_it_was(slots):
+                yield slots
+                found += 1
+                if found == MOST_ORDERS:
+                    return
 
-        Of placings that differ only in which side of a part that stays a stage stands, the likeliest is enough.
-        """
-        tried = 0
-        seen: set[tuple[str, ...]] = set()
-        start = _State(chosen, 0, self.line.torque, self.line.speed, (), 0, spare=frozenset(self.line.stages))
-        waiting = [start]
-        while waiting and tried < MOST_TRIED and len(seen) < MOST_PLACINGS:
-            state = waiting.pop()
-            tried += 1
-            if not state.left and state.next == len(self.kept) and state.opened is None:
-                made = written(state.slots)
-                if made not in seen and self._complete(state, lines):
-                    seen.add(made)
-                    yield state.slots
+    def _orders(self, chosen: tuple[Choice, ...], lines: int) -> Iterator[Order]:
+        """Every order, the line's own first; with lines side by side, every run of each that may stand in them."""
+        old = [self.rig.parts[number] for number in self.line.stages]
+        wanted = [(part.ratio.value if part.ratio is not None else 1, part.direction) for part in old]
+        orders = dict.fromkeys(permutations(chosen))
+        ranked = sorted(orders, key=lambda order: sum(_gear(c) != w for c, w in zip(order, wanted, strict=False)))
+        for order in ranked:
+            if lines == 1:
+                if not any(_undo(a, b) for a, b in pairwise(order)):
+                    yield order
                 continue
-            waiting += reversed(list(self._steps(state, lines)))
+            for length in range(1, len(order) + 1):
+                for start in range(len(order) - length + 1):
+                    run = order[start : start + length]
+                    if not any(_undo(a, b) for a, b in pairwise(run)):
+                        yield (*order[:start], run, *order[start + length :])
 
-    def _complete(self, state: _State, lines: int) -> bool:
-        divided = any(isinstance(slot, SideBySide) for slot in state.slots)
-        if divided != (lines > 1) or not self.demand.met(state.torque, state.speed):
-            return False
-        if divided and not self._needs_dividing(state.slots):
-            return False
-        return any(isinstance(s, SideBySide) or (isinstance(s, Stage) and s.part is None) for s in state.slots) or (
-            any(isinstance(s, Kept) and s.make is not None for s in state.slots) or self._moved(state.slots)
-        )
+    def _placed(self, order: Order, lines: int) -> tuple[Slot, ...] | None:
+        """An order in the place where the fewest parts that stay have to be others: as it stood, where that holds."""
+        known: dict[tuple[int, int, Load], _Placing | None] = {}
 
-    def _needs_dividing(self, slots: tuple[Slot, ...]) -> bool:
-        """Whether some stage of the lines side by side would not stand in one line."""
-        torque, speed = self.line.torque, self.line.speed
-        for slot in slots:
-            if isinstance(slot, Kept):
-                item = slot.make.item if slot.make is not None else self.rig.parts[slot.part].item
-                torque, speed = self._through_kept(self.rig.parts[slot.part], torque, speed, item.efficiency)
-            elif isinstance(slot, Stage):
-                torque, speed = through(slot, torque, speed)
-            else:
-                for stage in slot.stages:
-                    if not _stands(stage, torque, speed):
-                        return True
-                    torque, speed = through(stage, torque, speed)
-        return False
+        def best(done: int, passed: int, load: Load, spare: frozenset[int]) -> _Placing | None:
+            if done == len(order) and passed == len(self.kept):
+                return (0.0, ()) if self.demand.met(load.torque, load.speed) else None
+            key = (done, passed, load)
+            if key in known:
+                return known[key]
+            found: _Placing | None = None
+            passes = ((slot, out, 0, 1) for slot, out in self._pass(passed, load))
+            places = ((slot, out, 1, 0) for slot, out in self._next(order, done, load, lines, spare))
+            here = passed < len(self.kept) and done >= self.before[passed]
+            for slot, out, placed, by in chain(passes, places) if here else chain(places, passes):
+                left = spare - {slot.part} if isinstance(slot, Stage) and slot.part is not None else spare
+                rest = best(done + placed, passed + by, out, left)
+                if rest is not None:
+                    worth = rest[0] + self._change(slot)
+                    if found is None or worth < found[0] - 1e-9:
+                        found = (worth, (slot, *rest[1]))
+                    if found[0] <= 0:
+                        break
+            known[key] = found
+            return found
 
-    def _moved(self, slots: Sequence[Slot]) -> bool:
-        """Whether the line is another than it was although nothing in it is new."""
-        order = [slot.part for slot in slots if isinstance(slot, Stage | Kept)]
-        return order != list(self.line.parts)
+        placing = best(0, 0, Load(self.line.torque, self.line.speed), frozenset(self.line.stages))
+        return None if placing is None else placing[1]
 
-    def _steps(self, state: _State, lines: int) -> Iterator[_State]:
-        """What may come next, likeliest first: as many stages before a part that stays as stood there before."""
-        if state.opened is not None:
-            yield from self._inside(state, lines, state.opened)
+    def _change(self, slot: Slot) -> float:
+        """What another make of a part that stays adds, at least."""
+        if not isinstance(slot, Kept) or slot.make is None:
+            return 0.0
+        prices = self.branches.prices
+        # A part more to change counts even where it costs nothing.
+        return prices.least(slot.goods) - prices.least(goods_of(self.rig.parts[slot.part])) + 1e-6
+
+    def _pass(self, passed: int, load: Load) -> Iterator[tuple[Slot, Load]]:
+        if passed < len(self.kept):
+            yield from self.kept[passed].passed(load)
+
+    def _next(
+        self, order: Order, done: int, load: Load, lines: int, spare: frozenset[int]
+    ) -> Iterator[tuple[Slot, Load]]:
+        """The next stage of an order, or the lines side by side."""
+        if done == len(order):
             return
-        first = state.gap < self.gaps[state.next]
-        if not first:
-            yield from self._pass(state)
-        for choice in dict.fromkeys(state.left):
-            stage = self._held(choice, state.torque, state.speed, state.spare)
-            if stage is not None and not _undoes(stage, state.slots):
-                yield self._placed(state, choice, stage)
-        if lines > 1 and not any(isinstance(slot, SideBySide) for slot in state.slots) and state.left:
-            tree = self.branches.divided(lines, Load(state.torque, state.speed))
-            if tree is not None:
-                yield state._replace(opened=tree)
-        if first:
-            yield from self._pass(state)
-
-    def _placed(self, state: _State, choice: Choice, stage: Stage) -> _State:
-        torque, speed = through(stage, state.torque, state.speed)
-        spare = state.spare - {stage.part} if stage.part is not None else state.spare
-        return state._replace(
-            left=_without(state.left, choice),
-            torque=torque,
-            speed=speed,
-            slots=(*state.slots, stage),
-            gap=state.gap + 1,
-            spare=spare,
-        )
-
-    def _inside(self, state: _State, lines: int, tree: Branching) -> Iterator[_State]:
-        """Another stage in each of the lines side by side, or the combiners that gather them."""
-        torque, speed = tree.torque, state.speed
-        for placed in state.inside:
-            torque, speed = through(placed, torque, speed)
-        for choice in dict.fromkeys(state.left):
-            stage = self._held(choice, torque, speed, frozenset())
-            if stage is not None and not _undoes(stage, state.inside):
-                yield state._replace(left=_without(state.left, choice), inside=(*state.inside, stage))
-        if state.inside:
-            gather = self.branches.gathered(lines, Load(torque, speed))
-            if gather is not None:
-                slot = SideBySide(lines, tree, state.inside, gather)
-                done = state._replace(opened=None, inside=(), torque=gather.torque, speed=speed)
-                yield done._replace(slots=(*state.slots, slot), gap=state.gap + len(state.inside))
-
-    def _pass(self, state: _State) -> Iterator[_State]:
-        """The next part that stays: as it is where it holds, else in the items and grades that do."""
-        if state.next == len(self.kept):
+        choice = order[done]
+        if isinstance(choice, Choice):
+            stage = self._held(choice, load, spare)
+            if stage is not None:
+                yield stage, Load(*through(stage, load.torque, load.speed))
             return
-        number = self.kept[state.next]
-        part = self.rig.parts[number]
-        held = allowed(self.strength, number, self.goal)
-        makes: list[tuple[Make | None, Goods, float]] = []
-        torque, speed = self._through_kept(part, state.torque, state.speed, part.item.efficiency)
-        load = Load(max(torque, state.torque), max(speed, state.speed))
-        if Make(part.item, None, held.torque, held.speed).stands(load):
-            makes.append((None, {}, part.item.efficiency))
-        else:
-            for make, goods in substitutes(self.rig, number, self.strength):
-                out = self._through_kept(part, state.torque, state.speed, make.item.efficiency)
-                if make.stands(Load(max(out[0], state.torque), max(out[1], state.speed))):
-                    makes.append((make, goods, make.item.efficiency))
-            makes = _undominated(makes)
-        for make_or_none, goods, efficiency in makes:
-            torque, speed = self._through_kept(part, state.torque, state.speed, efficiency)
-            kept = Kept(number, make_or_none, goods)
-            yield state._replace(
-                next=state.next + 1, torque=torque, speed=speed, slots=(*state.slots, kept), gap=0
-            )
+        tree = self.branches.divided(lines, load)
+        if tree is None:
+            return
+        each, inside = Load(tree.torque, load.speed), []
+        for one in choice:
+            stage = self._held(one, each, frozenset())
+            if stage is None:
+                return
+            inside.append(stage)
+            each = Load(*through(stage, each.torque, each.speed))
+        gather = self.branches.gathered(lines, each)
+        if gather is not None:
+            yield SideBySide(lines, tree, tuple(inside), gather), Load(gather.torque, each.speed)
 
-    def _through_kept(self, part: Part, torque: float, speed: float, efficiency: float) -> tuple[float, float]:
-        if not part.engaged:
-            return 0.0, 0.0
-        turning = 1.0 if part.ratio is None else part.ratio.factor
-        if part.direction == "reduce":
-            turning = 1 / turning
-        return torque * efficiency / turning, speed * turning
-
-    def turning(self, number: int) -> float:
-        """What a part that stays makes of a speed."""
-        return self._through_kept(self.rig.parts[number], 1.0, 1.0, 1.0)[1] or 1.0
-
-    def efficiencies(self, number: int) -> tuple[float, float]:
-        """The worst and best efficiency of a part that stays, in any item that may take its place."""
-        own = self.rig.parts[number].item.efficiency
-        found = [own, *(make.item.efficiency for make, _ in substitutes(self.rig, number, self.strength))]
-        return min(found), max(found)
-
-    def _held(self, choice: Choice, torque: float, speed: float, spare: frozenset[int]) -> Stage | None:
+    def _held(self, choice: Choice, load: Load, spare: frozenset[int]) -> Stage | None:
         """A stage that holds here: one of the line as it is, or else in the weakest grade that does."""
         version, direction = choice.version, choice.gear.direction
         for number in sorted(spare):
@@ -212,81 +145,45 @@ class Arranger:
                 held = allowed(self.strength, number, self.goal)
                 make = Make(part.item, written_grade(part), held.torque, held.speed)
                 stage = Stage(make, version.offer, direction, number)
-                if _stands(stage, torque, speed):
+                if _stands(stage, load):
                     return stage
         factor = choice.gear.factor if direction == "increase" else 1 / choice.gear.factor
-        load = Load(max(torque, torque * version.item.efficiency / factor), max(speed, speed * factor))
-        found = self.strength.make_of(version.item, load)
+        out = load.torque * version.item.efficiency / factor
+        found = self.strength.make_of(version.item, Load(max(load.torque, out), max(load.speed, load.speed * factor)))
         return None if found is None else Stage(found, version.offer, direction)
 
+    def _needs_dividing(self, slots: Sequence[Slot]) -> bool:
+        """Whether some stage of the lines side by side would not stand in one line."""
+        load = Load(self.line.torque, self.line.speed)
+        members = iter(self.kept)
+        for slot in slots:
+            if isinstance(slot, Kept):
+                load = next(members).out(load, slot.make)
+            elif isinstance(slot, Stage):
+                load = Load(*through(slot, load.torque, load.speed))
+            else:
+                for stage in slot.stages:
+                    if not _stands(stage, load):
+                        return True
+                    load = Load(*through(stage, load.torque, load.speed))
+        return False
 
-def through(stage: Stage, torque: float, speed: float) -> tuple[float, float]:
-    """What leaves a stage: torque [N*m], speed [rad/s]."""
-    factor = stage.offer.ratio.factor
-    turning = factor if stage.direction == "increase" else 1 / factor
-    return torque * stage.make.item.efficiency / turning, speed * turning
-
-
-def _stands(stage: Stage, torque: float, speed: float) -> bool:
-    out = through(stage, torque, speed)
-    return stage.make.stands(Load(max(torque, out[0]), max(speed, out[1])))
-
-
-def _undoes(stage: Stage, slots: Sequence[Slot]) -> bool:
-    """Whether a stage undoes the one before it in the line, so that both would be for nothing."""
-    for slot in reversed(slots):
-        if isinstance(slot, SideBySide):
+    def _as_it_was(self, slots: Sequence[Slot]) -> bool:
+        """Whether nothing in the line is new, changed or in another order."""
+        if any(isinstance(s, SideBySide) or (isinstance(s, Kept) and s.make is not None) for s in slots):
             return False
-        if isinstance(slot, Stage):
-            return slot.offer.ratio.value == stage.offer.ratio.value and slot.direction != stage.direction
-    return False
+        return [slot.part for slot in slots if not isinstance(slot, SideBySide)] == list(self.line.parts)
 
 
-def _without(choices: tuple[Choice, ...], choice: Choice) -> tuple[Choice, ...]:
-    at = choices.index(choice)
-    return choices[:at] + choices[at + 1 :]
+def _gear(choice: Choice) -> tuple[object, str]:
+    return choice.gear.ratio, choice.gear.direction
 
 
-def _dominates(goods: Goods, item: Item, other_goods: Goods, other: Item) -> bool:
-    """Whether an item does all that another does, out of no more goods of any kind."""
-    if item.efficiency != other.efficiency or (item.lubricant is not None and other.lubricant is None):
-        return False
-    return all(count <= other_goods.get(name, 0) for name, count in goods.items())
+def _undo(one: Choice, other: Choice) -> bool:
+    """Whether one stage behind another would undo it, so that both were for nothing."""
+    return one.gear.log + other.gear.log == 0
 
 
-def _undominated(makes: list[tuple[Make | None, Goods, float]]) -> list[tuple[Make | None, Goods, float]]:
-    kept: list[tuple[Make | None, Goods, float]] = []
-    for make, goods, efficiency in makes:
-        if make is not None and not any(
-            m is not None and _dominates(g, m.item, goods, make.item) for m, g, _ in kept
-        ):
-            kept.append((make, goods, efficiency))
-    return kept
-
-
-def substitutes(rig: SolvedRig, number: int, strength: Strength) -> tuple[tuple[Make, Goods], ...]:
-    """Other grades of a part's item, and other items that take its place with the same settings, with their goods."""
-    part = rig.parts[number]
-    found: list[tuple[Make, Goods]] = []
-    for item in rig.catalogue.items.values():
-        if item.name != part.item.name and not takes_place_of(item, part):
-            continue
-        goods = item.made_of
-        if part.ratio is not None:
-            goods = next((o.made_of for o in item.ratios if o.ratio.value == part.ratio.value), goods)
-        for make in strength.makes(item):
-            if item.name != part.item.name or make.grade != written_grade(part):
-                found.append((make, goods))
-    return tuple(sorted(found, key=lambda pair: (pair[0].item.name != part.item.name, pair[0].torque, pair[0].speed)))
-
-
-def takes_place_of(item: Item, part: Part) -> bool:
-    """Whether an item may stand in a part's place with the same ratio, outlets and inlets."""
-    old = part.item
-    if item.kind != old.kind or item.kind in ("prime-mover", "driven-machine"):
-        return False
-    if part.ratio is not None:
-        return any(offer.ratio.value == part.ratio.value for offer in item.ratios)
-    if item.is_stage:
-        return False
-    return item.outlets == old.outlets and item.inlets == old.inlets
+def _stands(stage: Stage, load: Load) -> bool:
+    out = through(stage, load.torque, load.speed)
+    return stage.make.stands(Load(max(load.torque, out[0]), max(load.speed, out[1])))

@@ -75,21 +75,3 @@ def parts_of_slot(slot: Slot) -> int:
         return len(slot.stages) * slot.lines + branchings
     return 1
 
-
-def written(slots: tuple[Slot, ...]) -> tuple[str, ...]:
-    """What is new or changed in a line, in words that two lines share only where they are made alike."""
-    return tuple(words for slot in slots for words in _words(slot))
-
-
-def _words(slot: Slot) -> Iterator[str]:
-    if isinstance(slot, Stage):
-        make, offer = slot.make, slot.offer
-        yield f"{make.item.name} {make.grade} {offer.ratio.value} {slot.direction} {slot.part}"
-    elif isinstance(slot, Kept):
-        if slot.make is not None:
-            yield f"{slot.part} {slot.make.item.name} {slot.make.grade}"
-    else:
-        yield f"{slot.lines} ["
-        for stage in slot.stages:
-            yield from _words(stage)
-        yield "]"

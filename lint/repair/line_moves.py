@@ -4,14 +4,14 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from lineshaft.bill_of_materials import goods_of
-from lineshaft.repair.arrangement import substitutes
 from lineshaft.repair.draft import Draft
 from lineshaft.repair.goal import Demand, Goal, carried, demand_below, demand_outside
 from lineshaft.repair.line import Line, lines_into, lines_to
 from lineshaft.repair.line_draft import draft_of
 from lineshaft.repair.line_search import Effort, LineSearch
+from lineshaft.repair.passing import substitutes
 from lineshaft.repair.promises import lower_promise
-from lineshaft.repair.proposal import Ground, Proposal, Trait
+from lineshaft.repair.proposal import Ground, Pending, Proposal, Stream, Trait
 from lineshaft.repair.shares import demand_at, rows, share_draft, torque_by_outlet
 from lineshaft.repair.side_by_side import MOST_LINES
 from lineshaft.repair.strength import Strength, strength_of
@@ -28,7 +28,7 @@ class LineMoves:
     goal: Goal
     effort: Effort
 
-    def streams(self) -> Iterator[Iterator[Proposal]]:
+    def streams(self) -> Iterator[Stream]:
         """Streams of proposals, each cheapest first."""
         rig, goal = self.ground.rig, self.goal
         strength = self._strength(goal.part)
@@ -45,7 +45,7 @@ class LineMoves:
     def _strength(self, part: int) -> Strength:
         return strength_of(self.ground.rig, part, self.ground.judged("margin-thin"))
 
-    def _anew(self, line: Line, strength: Strength, shares: tuple[Draft, str] | None = None) -> Iterator[Proposal]:
+    def _anew(self, line: Line, strength: Strength, shares: tuple[Draft, str] | None = None) -> Stream:
         """The line made anew; with other shares above it where they are given."""
         rig = self.ground.rig
         if line.end is not None:
@@ -56,19 +56,22 @@ class LineMoves:
             for kept in (True, False)[: 1 + self.ground.used]:
                 found = False
                 for proposal in self._made(line, strength, demand_outside(rig, line.parts[-1], kept=kept), shares):
-                    found = True
+                    found = found or isinstance(proposal, Proposal)
                     yield proposal
                 if found:
                     return
 
     def _made(
         self, line: Line, strength: Strength, demand: Demand, shares: tuple[Draft, str] | None
-    ) -> Iterator[Proposal]:
+    ) -> Stream:
         """The line in every way that meets a demand at its end."""
         rig = self.ground.rig
         most = MOST_LINES if self.goal.torque or self.goal.machine else 1
         search = LineSearch(rig, line, self.goal, demand, strength, self.ground.prices, self.effort, most)
         for design in search.designs():
+            if isinstance(design, Pending):
+                yield design
+                continue
             drafted = draft_of(rig, line, design)
             if drafted is None:
                 continue
@@ -81,7 +84,7 @@ class LineMoves:
             if draft is not None:
                 yield Proposal(design.worth, design.added, title, frozenset(traits), draft)
 
-    def _shared(self, line: Line, strength: Strength) -> Iterator[Iterator[Proposal]]:
+    def _shared(self, line: Line, strength: Strength) -> Iterator[Stream]:
         """Other shares at the splitter above a line: alone, and with the line made anew for what then arrives."""
         rig, (source, outlet) = self.ground.rig, line.source
         if rig.parts[source].item.kind != "splitter" or self.goal.speeds or self.goal.speed:
@@ -115,7 +118,7 @@ class LineMoves:
             worth = self.ground.prices.added([goods], [goods_of(part)])
             yield Proposal(worth, 0, title, frozenset({("grade", number)}), draft)
 
-    def _right_angles(self, line: Line) -> Iterator[Iterator[Proposal]]:
+    def _right_angles(self, line: Line) -> Iterator[Stream]:
         """Right-angle drives of a line turned the other way or in another of their ratios."""
         rig = self.ground.rig
         for number in line.parts:

@@ -14,12 +14,14 @@ from itertools import count
 from typing import NamedTuple
 
 from lineshaft.bill_of_materials import goods_of
-from lineshaft.repair.arrangement import Arranger, substitutes
+from lineshaft.repair.arrangement import Arranger
 from lineshaft.repair.design import Design, Kept, Slot, goods_of_slot, parts_of_slot
 from lineshaft.repair.goal import Demand, Goal
 from lineshaft.repair.line import MOST_STAGES, Line
 from lineshaft.repair.mixes import Choice, Gear, Version, choices_of, gears_of, mixes, stock_of, versions_of, window
+from lineshaft.repair.passing import substitutes
 from lineshaft.repair.prices import Prices
+from lineshaft.repair.proposal import Pending
 from lineshaft.repair.side_by_side import MOST_LINES, Branches, branches_of
 from lineshaft.repair.strength import Strength
 from lineshaft.solve.solved_rig import SolvedRig
@@ -70,8 +72,8 @@ class LineSearch:
     _queue: list[_Entry] = field(default_factory=list)
     _numbers: "count[int]" = field(default_factory=count)
 
-    def designs(self) -> Iterator[Design]:
-        """Every design that holds and meets the demand by its own numbers, cheapest first."""
+    def designs(self) -> Iterator[Design | Pending]:
+        """Every design that holds and does by its own numbers, cheapest first; between them how far the search is."""
         branches = branches_of(self.strength, self.prices)
         stock = stock_of(self.strength, self.prices, self.line)
         gears = gears_of(stock)
@@ -87,6 +89,7 @@ class LineSearch:
             if isinstance(what, Design):
                 yield what
                 continue
+            yield Pending(entry.worth, entry.added)
             if not self.effort.spend():
                 return
             trees = branches.least(lines) or 0.0 if lines > 1 else 0.0
@@ -117,9 +120,8 @@ class LineSearch:
     def _push(
         self, worth: float, added: int, lines: int, what: "_Count | tuple[Gear, ...] | tuple[Choice, ...] | Design"
     ) -> None:
-        # Rounded down a little: sums of shares in another order differ in the last digits.
-        margin = 0.0 if isinstance(what, Design) else 1e-9 * (1 + abs(worth))
-        heapq.heappush(self._queue, _Entry(worth - margin, added, next(self._numbers), lines, what))
+        # Rounded, since sums of shares in another order differ in the last digits, and then parts have to decide.
+        heapq.heappush(self._queue, _Entry(round(worth, 6), added, next(self._numbers), lines, what))
 
     def _push_design(self, slots: tuple[Slot, ...]) -> None:
         parts = self.rig.parts
@@ -155,9 +157,8 @@ class _Passing:
 
     def __init__(self, search: LineSearch, arranger: Arranger, stock: dict[Fraction, tuple[Version, ...]]) -> None:
         self._line, self._demand = search.line, search.demand
-        kept = [n for n in search.line.parts if n not in search.line.stages]
-        self.turning = math.prod(arranger.turning(n) for n in kept)
-        fixed = [arranger.efficiencies(n) for n in kept]
+        self.turning = math.prod(member.turning for member in arranger.kept)
+        fixed = [member.efficiencies for member in arranger.kept]
         worst, best = math.prod(low for low, _ in fixed), math.prod(high for _, high in fixed)
         items = search.rig.catalogue.items.values()
         ends = [item.efficiency for item in items if item.kind in ("splitter", "combiner")]

@@ -9,7 +9,7 @@ from lineshaft.repair.goal import Goal
 from lineshaft.repair.line import MOST_STAGES
 from lineshaft.repair.line_moves import LineMoves
 from lineshaft.repair.line_search import Effort
-from lineshaft.repair.proposal import Ground, Proposal
+from lineshaft.repair.proposal import Ground, Proposal, Stream
 from lineshaft.repair.side_by_side import MOST_LINES
 from lineshaft.repair.steps import fill_first, safe_list_move, set_first
 
@@ -22,7 +22,7 @@ class Offered:
     """The streams of one finding; ``reason`` is the rule's own for none, ``lines`` are the searches of lines."""
 
     effort: Effort
-    streams: list[Iterator[Proposal]] = field(default_factory=list)
+    streams: list[Stream] = field(default_factory=list)
     reason: str | None = None
     lines: list[LineMoves] = field(default_factory=list)
     failed: str | None = None

@@ -148,8 +148,12 @@ def add_steps(tree: Tree, number: int, entries: Sequence[str]) -> Edit | None:
         return edit(tree, start, start, "".join(f"{{{entry}}}, " for entry in entries))
     text = tree.source.text
     dash = text.rindex("-", whole, start) if start > whole else whole
-    indent = " " * (tree.source.position(dash).column - 1)
-    return edit(tree, dash, dash, "".join(f"- {entry}\n{indent}" for entry in entries))
+    # At the start of the line, so that the step that stands there may go in the same change.
+    head = text.rfind("\n", 0, dash) + 1
+    indent = text[head:dash]
+    if indent.strip():
+        return None
+    return edit(tree, head, head, "".join(f"{indent}- {entry}\n" for entry in entries))
 
 
 def add_items(tree: Tree, route: Route, items: Sequence[str]) -> Edit | None:

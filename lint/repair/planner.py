@@ -17,11 +17,11 @@ MOST_PROOFS = 600
 """Proofs of one plan."""
 MOST_MORE_PROOFS = 40
 MOST_MORE_LOOKS = 400
-MOST_MORE_WORK = 2_000
+MOST_MORE_WORK = 3_000
 """Proofs, proposals and choices of stages that are spent on further ways once one is found."""
 MOST_EFFORT_ELSEWHERE = 300_000
 """Parts judged in one plan for a blueprint, the rigs that use it among them."""
-MOST_SHOWN = 4
+MOST_SHOWN = 5
 
 
 class Plan(NamedTuple):

@@ -3,7 +3,7 @@
 import heapq
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from itertools import groupby
+from itertools import count
 from typing import NamedTuple
 
 from lineshaft.judge.finding import Edit
@@ -17,8 +17,6 @@ _PLAIN: tuple[set[str], ...] = (
     {"grade"},
     {"order"},
     {"direction"},
-    {"break"},
-    {"break", "grade"},
     {"share"},
     {"list"},
     {"fill"},
@@ -26,6 +24,8 @@ _PLAIN: tuple[set[str], ...] = (
     {"connect"},
     {"promise"},
 )
+MOST_EQUALS = 24
+"""Proposals of one worth that are put in order before the first of them is proved."""
 Trait = tuple[str, object]
 
 
@@ -63,22 +63,43 @@ def varies(traits: frozenset[Trait], others: Iterable[frozenset[Trait]]) -> bool
     return any(other <= traits or bool(other & built) for other in others)
 
 
-def in_order(streams: Iterable[Iterator[Proposal]]) -> Iterator[Proposal]:
-    """Proposals of several streams, each in order, by worth and parts added; of equals the smallest change first."""
-    merged = heapq.merge(*streams, key=lambda p: (p.worth, p.added))
-    for _, equals in groupby(merged, key=lambda p: (round(p.worth, 9), p.added)):
-        yield from _smallest_first(equals)
+class Pending(NamedTuple):
+    """Nothing yet, and nothing to come from a stream that adds less than this in worth and parts."""
+
+    worth: float
+    added: int
 
 
-def _smallest_first(equals: Iterator[Proposal], at_once: int = 64) -> Iterator[Proposal]:
-    """A stretch of equals at a time: there may be very many of them."""
-    waiting: list[Proposal] = []
-    for proposal in equals:
-        waiting.append(proposal)
-        if len(waiting) == at_once:
-            yield from sorted(waiting, key=lambda p: (p.words, p.title))
-            waiting = []
-    yield from sorted(waiting, key=lambda p: (p.words, p.title))
+Stream = Iterator["Proposal | Pending"]
+
+
+def in_order(streams: Iterable[Stream]) -> Iterator[Proposal]:
+    """Proposals of several streams, each in order, by worth and parts added; of equals the smallest change first.
+
+    Streams take turns where they are level, so that none keeps the others waiting while it finds nothing.
+    """
+    turns = count()
+    queue: list[tuple[tuple[float, int], int, Proposal | Pending, Stream]] = []
+
+    def take(stream: Stream) -> None:
+        found = next(stream, None)
+        if found is not None:
+            heapq.heappush(queue, ((round(found.worth, 6), found.added), next(turns), found, stream))
+
+    for stream in streams:
+        take(stream)
+    equals: list[Proposal] = []
+    level = (0.0, 0)
+    while queue:
+        key, _, found, stream = heapq.heappop(queue)
+        if equals and (key > level or len(equals) == MOST_EQUALS):
+            yield from sorted(equals, key=lambda p: (p.words, p.title))
+            equals = []
+        level = key
+        if isinstance(found, Proposal):
+            equals.append(found)
+        take(stream)
+    yield from sorted(equals, key=lambda p: (p.words, p.title))
 
 
 @dataclass(frozen=True, slots=True)

@@ -23,7 +23,6 @@ MENDED = (
     "unequal-wheels",
     "unset-stage",
 )
-BY_HAND = ()
 
 
 def _run(folder: Path, *arguments: str) -> subprocess.CompletedProcess[str]:
@@ -67,16 +66,6 @@ def test_each_offered_repair_mends_its_finding(harbour: Path, name: str) -> None
     assert _run(harbour, "repair", "--apply", "1", rig).returncode == 0
     after = {(f["rule"], f["part"]) for f in _findings(harbour, rig)}
     assert after < before
-
-
-@pytest.mark.parametrize("name", BY_HAND)
-def test_what_no_way_mends_is_said(harbour: Path, name: str) -> None:
-    """Where nothing is offered, the reason stands in its place and the file is left alone."""
-    rig = f"{name}.rig.yaml"
-    was = (harbour / rig).read_bytes()
-    assert "no proved repair: " in _run(harbour, "repair", rig).stdout
-    _run(harbour, "repair", "--apply", "best", rig)
-    assert (harbour / rig).read_bytes() == was
 
 
 def test_diff_changes_nothing(harbour: Path) -> None:
