@@ -78,10 +78,15 @@ def without_entry(tree: Tree, route: Route) -> Edit | None:
             return edit(tree, tree.slice((*route[:-1], keys[number - 1]))[1], end, "")
         return edit(tree, start, tree.source.index(tree.key_span((*route[:-1], keys[1])).start), "")
     head = text.rfind("\n", 0, start) + 1
-    lead = text[head:start].strip()
-    if lead not in ("", "-") or (lead == "-") != isinstance(holder, list):
+    lead = text[head:start]
+    if lead.strip() not in ("", "-") or (lead.strip() == "-") != isinstance(holder, list):
         return None
-    return edit(tree, head, _behind(tree, end, start - head), "")
+    indent = lead[: len(lead) - len(lead.lstrip(" "))]
+    after = _behind(tree, end, start - head)
+    if indent and text.startswith(indent, after):
+        # From the entry itself to the next line's own text, so that something may be put in at the same place.
+        return edit(tree, head + len(indent), after + len(indent), "")
+    return edit(tree, head, after, "")
 
 
 def without_inlets(part: Part) -> tuple[Edit, ...]:
@@ -148,12 +153,8 @@ def add_steps(tree: Tree, number: int, entries: Sequence[str]) -> Edit | None:
         return edit(tree, start, start, "".join(f"{{{entry}}}, " for entry in entries))
     text = tree.source.text
     dash = text.rindex("-", whole, start) if start > whole else whole
-    # At the start of the line, so that the step that stands there may go in the same change.
-    head = text.rfind("\n", 0, dash) + 1
-    indent = text[head:dash]
-    if indent.strip():
-        return None
-    return edit(tree, head, head, "".join(f"{indent}- {entry}\n" for entry in entries))
+    indent = " " * (tree.source.position(dash).column - 1)
+    return edit(tree, dash, dash, "".join(f"- {entry}\n{indent}" for entry in entries))
 
 
 def add_items(tree: Tree, route: Route, items: Sequence[str]) -> Edit | None:

@@ -19,7 +19,7 @@ from lineshaft.repair.line_moves import LineMoves
 from lineshaft.repair.line_search import Effort
 from lineshaft.repair.part_edits import add_parts, add_steps, edit, set_inlet, set_key, without_key
 from lineshaft.repair.proof import Trial, Workshop, mends, no_worse, open_workshop
-from lineshaft.repair.proposal import ground_of
+from lineshaft.repair.proposal import Proposal, ground_of
 from lineshaft.schema.loading import Loader
 from lineshaft.schema.repository import Repository
 from lineshaft.schema.tree import Plain, Tree
@@ -60,7 +60,7 @@ def _edits(workshop: Workshop, dice: Random) -> tuple[Edit, ...]:
     if dice.random() < 0.6:
         goal = dice.choice((Goal(number, torque=True), Goal(number, speed=True), Goal(number, machine=True)))
         streams = list(LineMoves(ground_of(rig, workshop.book), goal, Effort(300)).streams())
-        moves = [move for stream in streams for move in islice(stream, 8)]
+        moves = [move for stream in streams for move in islice(stream, 40) if isinstance(move, Proposal)]
         return (dice.choice(moves).edits() or ()) if moves else ()
     other = dice.choice(rig.parts).name
     text = tree.source.text
