@@ -5,15 +5,18 @@ The effort for one file is bounded in parts judged, not in seconds, so that the 
 
 from collections.abc import Iterable, Iterator
 
-from lineshaft.judge.finding import Finding, Repair
-from lineshaft.repair.planner import Plan, plan
-from lineshaft.repair.proof import Workshop, mends
+from lineshaft.judge.finding import Edit, Finding, Repair
+from lineshaft.repair.planner import Plan, plan, repaired_by
+from lineshaft.repair.proof import Workshop, is_left, mends
 
 SHOWN_BY_CHECK = 2
 """Repairs of one finding in a check."""
-EFFORT_OF_CHECK = 40_000
+EFFORT_OF_CHECK = 30_000
 EFFORT_OF_REPAIR = 1_000_000
 """Parts judged in trials (see `Workshop.effort`) after which no other finding is planned for."""
+MOST_SHARED = 12
+"""Repairs that are held against other findings once the effort is spent."""
+_SPENT = "not looked for: the findings before it took the effort that one file gets"
 _RANK = {"error": 0, "warning": 1, "note": 2}
 
 
@@ -40,12 +43,35 @@ def left_to_repair(findings: Iterable[Finding]) -> tuple[Finding, ...]:
 def offers(
     workshop: Workshop, findings: Iterable[Finding], most_effort: int = EFFORT_OF_REPAIR, shown: int | None = None
 ) -> Iterator[Plan]:
-    """A plan for each finding, the worst level first, with at most ``shown`` repairs."""
+    """A plan for each finding, the worst level first, with at most ``shown`` repairs.
+
+    Once the effort is spent, a finding still gets the repairs of the findings before it that mend it as well: what is
+    wrong in one place often shows in many.
+    """
+    known: dict[tuple[Edit, ...], Repair] = {}
+    verdicts: list[tuple[Repair, tuple[Finding, ...]]] | None = None
     for finding in sorted(findings, key=lambda finding: _RANK[finding.level]):
-        if workshop.effort > most_effort:
-            yield Plan(finding, (), "not looked for: the findings before it took the effort that one file gets")
-        else:
-            yield offer(workshop, finding, shown)
+        if workshop.effort > most_effort or verdicts is not None:
+            if verdicts is None:
+                verdicts = [*_verdicts(workshop, list(known.values())[:MOST_SHARED])]
+            fitting = [repair for repair, after in verdicts if not is_left(workshop, finding, iter(after))]
+            yield Plan(finding, tuple(_ranked(fitting)[:shown]), None if fitting else _SPENT)
+            continue
+        made = offer(workshop, finding, shown)
+        known.update((repair.edits, repair) for repair in made.repairs)
+        yield made
+
+
+def _verdicts(workshop: Workshop, repairs: Iterable[Repair]) -> Iterator[tuple[Repair, tuple[Finding, ...]]]:
+    """Repairs with all findings on the whole text as they leave it."""
+    for repair in repairs:
+        trial = workshop.whole_trial(repair.edits)
+        if trial is not None:
+            yield repair, trial.findings
+
+
+def _ranked(repairs: Iterable[Repair]) -> list[Repair]:
+    return sorted(repairs, key=lambda repair: (round(repair.worth, 9), repair.parts_added, repair.title))
 
 
 def offer(workshop: Workshop, finding: Finding, shown: int | None = None) -> Plan:

@@ -257,12 +257,12 @@ def mends(workshop: Workshop, finding: Finding, trial: Trial) -> bool:
     if own is not None:
         # Where the edits do not touch the part at all, only a look at the whole rig tells.
         everywhere = not own.local or finding.part not in trial.near.rig.index
-        if _is_left(workshop, finding, stream_of(own, trial.rig if everywhere else trial.near)):
+        if is_left(workshop, finding, stream_of(own, trial.rig if everywhere else trial.near)):
             return False
     return none_against(workshop.findings, _one_by_one(workshop.book, trial))
 
 
-def _is_left(workshop: Workshop, finding: Finding, after: Iterator[Finding]) -> bool:
+def is_left(workshop: Workshop, finding: Finding, after: Iterator[Finding]) -> bool:
     """Whether a finding is still there, itself or as one of as many about the same part as before."""
     alike = sum(same(known) == same(finding) for known in workshop.findings)
     for found in after:

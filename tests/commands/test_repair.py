@@ -14,6 +14,7 @@ import pytest
 
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_rigs"
 RIGS = sorted(path.name for path in SAMPLES.glob("*.rig.yaml"))
+BROKEN = [name for name in RIGS if "\n# Broken" in (SAMPLES / name).read_text("utf-8")]
 
 
 def _run(folder: Path, *arguments: str, **environment: str) -> subprocess.CompletedProcess[str]:
@@ -54,7 +55,7 @@ def _with_edits(text: str, edits: list[dict[str, Any]]) -> str:
     return text
 
 
-@pytest.mark.parametrize("rig", RIGS)
+@pytest.mark.parametrize("rig", BROKEN)
 def test_each_repair_that_check_offers_mends_its_finding(harbour: Path, rig: str) -> None:
     """The edits in the JSON, made by hand on the file, take the finding away and bring no new one; two at most."""
     before = _found(harbour, rig)
