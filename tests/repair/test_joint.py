@@ -117,7 +117,7 @@ def test_no_choice_of_single_repairs_does_better(tmp_path: Path, seed: int) -> N
     for choice in product(*[(None, *made.repairs) for made in plans]):
         edits = dict.fromkeys(edit for repair in choice if repair is not None for edit in repair.edits)
         trial = workshop.whole_trial(edits)
-        if trial is not None and no_worse(workshop.findings, trial):
+        if trial is not None and no_worse(workshop, trial):
             counted = [f for f in trial.findings if f.level != "note"]
             fewest = min(fewest, len(counted))
     assert len(joint.left) <= fewest
