@@ -6,7 +6,7 @@ The effort for one file is bounded in parts judged, not in seconds, so that the 
 from collections.abc import Iterable, Iterator
 
 from lineshaft.judge.finding import Edit, Finding, Repair
-from lineshaft.repair.planner import Plan, plan, repaired_by
+from lineshaft.repair.planner import Plan, plan
 from lineshaft.repair.proof import Workshop, is_left, mends
 
 SHOWN_BY_CHECK = 2
