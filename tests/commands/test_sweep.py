@@ -40,6 +40,37 @@ def test_nothing_breaks_in_a_low_range(capsys: pytest.CaptureFixture[str]) -> No
     assert capsys.readouterr().out.splitlines()[1] == "nothing breaks from 1 m to 3 m"
 
 
+def test_what_breaks_between_values_without_a_solution_is_said(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Two wheels of 900 N·m agree at 6 rad/s alone, and there the pump takes 1,800 N·m of 100."""
+    (tmp_path / "c.catalogue.yaml").write_text(
+        """catalogue: 1
+edition: "1"
+items:
+  wheel: {kind: prime-mover, output: {torque: 900 N*m, speed: 6 rad/s}}
+  gatherer: {kind: combiner, inlets: 2}
+  pump: {kind: driven-machine, limits: {torque: 100 N*m}}
+""",
+        "utf-8",
+    )
+    rig = tmp_path / "two.rig.yaml"
+    rig.write_text(
+        """rig: 1
+catalogue: c.catalogue.yaml
+parts:
+  one: {item: wheel}
+  other: {item: wheel}
+  gather: {item: gatherer, driven-by: [one, other]}
+  pump: {item: pump, driven-by: gather}
+""",
+        "utf-8",
+    )
+    assert run(["sweep", str(rig), "--over", "one.speed=4rad/s..8rad/s", "--steps", "2"]) == 0
+    wanted = "pump is over its torque limit at 6 rad/s; at 2 of 3 values not every part can be solved"
+    assert capsys.readouterr().out.splitlines()[1] == wanted
+
+
 def test_files_say_the_same(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """The JSON and CSV hold the crossing and a row for each value; the curve is well-formed and described."""
     writes = [f"--write={name}={tmp_path / name}" for name in ("json", "csv", "svg")]

@@ -110,7 +110,9 @@ def _verdict(run: Run) -> str:
         return "Nothing to inspect"
     if broken:
         return f"Do not connect power: {broken:,} of {many:,} files {'does' if broken == 1 else 'do'} not hold"
-    return f"Everything holds: {many:,} file{'s' if many != 1 else ''}"
+    warned = sum(f.level == "warning" and not f.passes for sheet in run.sheets for f in sheet.findings)
+    but = f", with {warned:,} warning{'s' if warned != 1 else ''}" if warned else ""
+    return f"Everything holds{but}: {many:,} file{'s' if many != 1 else ''}"
 
 
 def _tiles(run: Run, found: Counts) -> tuple[Tile, ...]:

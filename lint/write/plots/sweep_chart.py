@@ -9,6 +9,8 @@ from lineshaft.write.drawing.style import CHART_STYLE, COLOURS, STYLE
 from lineshaft.write.plots.chart import MOST_SERIES, Chart, Point, Series, chart
 from lineshaft.write.shown_units import measure
 
+_FULL = 1 + 1e-9
+"""A part that carries exactly its limit holds."""
 UNITS = {"m": "m", "N*m": "N·m", "rad/s": "rad/s", "1": "share"}
 CONDITIONS = {"torque": "torque limit", "speed": "speed limit", "needs": "what it needs"}
 
@@ -26,9 +28,25 @@ def first_to_break(swept: Sweep) -> str:
         more = f" and {len(swept.broken) - 4} more" if len(swept.broken) > 4 else ""
         return f"at {low} already over a limit: {names}{more}"
     first = next((one for one in swept.crossings if one.rises and one.condition != "needs"), None)
-    if first is None:
-        return f"nothing breaks from {low} to {high}"
-    return f"{first.part} breaks first: {crossing_words(swept, first)}"
+    if first is not None:
+        return f"{first.part} breaks first: {crossing_words(swept, first)}{_unsolved(swept)}"
+    found = _over_alone(swept)
+    return f"nothing breaks from {low} to {high}{_unsolved(swept)}" if found is None else found + _unsolved(swept)
+
+
+def _over_alone(swept: Sweep) -> str | None:
+    """A limit that is passed at a value whose neighbours have no solution, so that no crossing was looked for."""
+    for at, value in enumerate(swept.values):
+        for curve in swept.curves:
+            share = curve.shares[at]
+            if share is not None and share > _FULL:
+                return f"{curve.part} is over its {curve.quantity} limit at {shown(swept, value)}"
+    return None
+
+
+def _unsolved(swept: Sweep) -> str:
+    count = sum(any(curve.shares[at] is None for curve in swept.curves) for at in range(len(swept.values)))
+    return f"; at {count} of {len(swept.values)} values not every part can be solved" if count else ""
 
 
 def crossing_words(swept: Sweep, one: Crossing) -> str:

@@ -126,6 +126,11 @@ def test_nothing_wrong_is_said_too() -> None:
     assert "Everything holds: 1 file" in Page(html_report(run_of())).text
 
 
+def test_warnings_are_not_passed_over_in_the_headline() -> None:
+    """A file with a warning holds, and the warning stands in the first line."""
+    assert "Everything holds, with 1 warning: 1 file" in Page(html_report(run_of(plain("warning", 1)))).text
+
+
 def test_repairs_stand_side_by_side() -> None:
     """Two repairs are two columns: title, effect, worth, bill, and each machine before and after."""
     change = MachineChange("saw", None, 96.0)
