@@ -69,7 +69,8 @@ def _step(rig: SolvedRig, difference: Difference) -> str:
 
 
 def repairs(_: SolvedRig, __: Finding) -> Iterator[Offer]:
-    """A list that ends as the rig is declared."""
+    """The steps that are lacking, or another list that ends as the rig is declared."""
+    yield Ask("complete-list", ())
     yield Ask("safe-list", ())
 
 

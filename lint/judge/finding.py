@@ -87,6 +87,7 @@ Way = Literal[
     "agree-speeds",
     "keep-promise",
     "safe-list",
+    "complete-list",
     "fill-first",
     "set-first",
     "close-end",
@@ -99,7 +100,8 @@ Way = Literal[
 - `serve-machine`: it gets what it needs, meets its target and wastes nothing: its line geared anew, other shares.
 - `agree-speeds`: a combiner's lines turn alike.
 - `keep-promise`: a placed blueprint is fed no more than its inlets promise to stand.
-- `safe-list`, `fill-first`, `set-first`: the start-up: a safe list, a fill or a direction before the first turn.
+- `safe-list`, `complete-list`, `fill-first`, `set-first`: the start-up: a safe list, the steps that a list lacks to end
+  as declared, a fill or a direction before the first turn.
 - `close-end`, `drive-part`: an open end is used or goes; a part that nothing drives is driven or goes.
 - `take-out`: the part goes and the line is closed behind it.
 """

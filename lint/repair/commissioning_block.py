@@ -1,21 +1,17 @@
 """A commissioning list as YAML text, and the splice that puts it into a rig's file."""
 
-import re
 from collections.abc import Sequence
 
+from lineshaft.repair.part_edits import name_text
 from lineshaft.repair.splice import Splice, in_line_ends_of
 from lineshaft.schema.rig import Part
 from lineshaft.schema.tree import Tree
 from lineshaft.solve.safe_list import ListedStep
 
-_PLAIN = re.compile(r"[A-Za-z][A-Za-z0-9_/-]*\Z")
-# Words that some reader of YAML takes for a truth value or for nothing.
-_WORDS = frozenset({"true", "false", "null", "yes", "no", "on", "off", "y", "n"})
-
 
 def entry(step: ListedStep, parts: tuple[Part, ...]) -> str:
     """One step as a flow mapping's inside: `set: {part: step, to: increase}`, `start: wheel`."""
-    name = _name(parts[step.part].name)
+    name = name_text(parts[step.part].name)
     if step.kind == "set":
         return f"set: {{part: {name}, to: {step.to}}}"
     if step.kind == "fill":
@@ -58,10 +54,6 @@ def added_list(tree: Tree, entries: Sequence[str]) -> Splice:
 
 def _flow(entries: Sequence[str]) -> str:
     return "[" + ", ".join(f"{{{e}}}" for e in entries) + "]"
-
-
-def _name(name: str) -> str:
-    return name if _PLAIN.match(name) and name.lower() not in _WORDS else f'"{name}"'
 
 
 def _amount(litres: float) -> str:

@@ -7,8 +7,8 @@ from typing import NamedTuple
 from lineshaft.repair.design import Design, Kept, SideBySide, Slot, Stage
 from lineshaft.repair.draft import Draft, Fresh
 from lineshaft.repair.line import Line, is_own
-from lineshaft.repair.matching import Kind, Place, kinds_of, matched, places_of, reordered
-from lineshaft.repair.part_edits import value_at
+from lineshaft.repair.matching import Kind, Place, kinds_of, matched, places_of, staying
+from lineshaft.repair.part_edits import name_text, value_at
 from lineshaft.repair.side_by_side import Branching, weights
 from lineshaft.repair.strength import Make, written_grade
 from lineshaft.schema.rig import Part
@@ -155,7 +155,7 @@ class _Writer:
             drivers.append(some[0] if branch is None else self._gather(branch, some, f"{stem}-{'abcdefgh'[at]}"))
             at += lines
         name = self.draft.free_name(stem)
-        self._branching(name, tree, {"driven-by": f"[{', '.join(drivers)}]"})
+        self._branching(name, tree, {"driven-by": f"[{', '.join(map(name_text, drivers))}]"})
         return name
 
     def _branching(self, name: str, tree: Branching, keys: dict[str, str]) -> None:
@@ -185,12 +185,11 @@ def draft_of(rig: SolvedRig, line: Line, design: Design) -> Drafted | None:
             draft.inlets[end, inlet] = writer.above
     else:
         draft.leads.update(redirected(rig, line.parts[-1], writer.above))
-    if not writer.words and (draft.inlets or draft.leads):
-        names = [rig.parts[stays[p.number]].name for p in places if p.number in stays]
-        writer.words.append(f"reorder the line: {', then '.join(names)}")
-    elif reordered(places, stays, line):
-        names = [rig.parts[stays[p.number]].name for p in places if p.number in stays]
-        writer.words.append(f"in the order {', '.join(names)}")
+    order = staying(design, stays)
+    if order != [n for n in line.parts if n in order]:
+        names = [rig.parts[n].name for n in order]
+        alone = f"reorder the line: {', then '.join(names)}"
+        writer.words.append(f"in the order {', '.join(names)}" if writer.words else alone)
     return Drafted(draft, ", ".join(writer.words), kinds_of(rig, line, places, design, draft)) if writer.words else None
 
 

@@ -12,7 +12,7 @@ from lineshaft.judge.finding import Edit
 from lineshaft.repair.chain import Chain, Pole, Stage
 from lineshaft.repair.entry_edits import add_names, drop_entries
 from lineshaft.repair.machine_line import Line
-from lineshaft.repair.part_edits import add_parts, add_steps, edit, set_inlet, set_key
+from lineshaft.repair.part_edits import add_parts, add_steps, edit, name_text, set_inlet, set_key
 from lineshaft.schema.catalogue import Item
 from lineshaft.schema.rig import Part
 from lineshaft.schema.span import Route
@@ -227,10 +227,10 @@ def _entries(laid: _Laying, fed: set[str]) -> Iterator[str]:
     for name, stage in anew:
         need = items[stage.item].lubricant
         if need is not None and name not in fed:
-            yield f"fill: {{part: {name}, with: {_litres(need.holds)} L}}"
+            yield f"fill: {{part: {name_text(name)}, with: {_litres(need.holds)} L}}"
     for name, stage in anew:
         if items[stage.item].delivered != stage.direction:
-            yield f"set: {{part: {name}, to: {stage.direction}}}"
+            yield f"set: {{part: {name_text(name)}, to: {stage.direction}}}"
 
 
 def _litres(holds: float) -> str:

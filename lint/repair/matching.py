@@ -83,10 +83,19 @@ def _gap(line: Line, number: int) -> int:
     return sum(1 for n in before if n not in line.stages)
 
 
-def reordered(places: tuple[Place, ...], stays: dict[int, int], line: Line) -> bool:
-    """Whether stages that stay come in another order than they stood."""
-    order = [line.parts.index(stays[p.number]) for p in places if p.number in stays]
-    return order != sorted(order)
+def staying(design: Design, stays: dict[int, int]) -> list[int]:
+    """The parts of the line that stay, in the order in which they come to stand; of lines side by side the first's."""
+    found: list[int] = []
+    number = 0
+    for slot in design.slots:
+        if isinstance(slot, Kept):
+            found.append(slot.part)
+            continue
+        for _ in (slot,) if isinstance(slot, Stage) else slot.stages:
+            if number in stays:
+                found.append(stays[number])
+            number += 1
+    return found
 
 
 def kinds_of(

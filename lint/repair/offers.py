@@ -11,7 +11,7 @@ from lineshaft.repair.line_moves import LineMoves
 from lineshaft.repair.line_search import Effort
 from lineshaft.repair.proposal import Ground, Proposal, Stream
 from lineshaft.repair.side_by_side import MOST_LINES
-from lineshaft.repair.steps import fill_first, safe_list_move, set_first
+from lineshaft.repair.steps import complete_list, fill_first, safe_list_move, set_first
 
 MOST_WORK = 30_000
 """How many choices of ratios and items the searches for one finding may work out."""
@@ -99,6 +99,7 @@ _GOALS: Mapping[Way, Callable[[int], Goal]] = {
 }
 _WAYS: Mapping[Way, Callable[[Ground, Finding, tuple[int, ...]], Iterator[Proposal]]] = {
     "safe-list": lambda ground, _, __: safe_list_move(ground.rig),
+    "complete-list": lambda ground, _, __: complete_list(ground.rig),
     "fill-first": lambda ground, _, parts: fill_first(ground.rig, parts[0]),
     "set-first": lambda ground, _, parts: set_first(ground.rig, parts[0]),
     "close-end": lambda ground, finding, parts: close_end(ground, finding, parts[0]),

@@ -1,5 +1,7 @@
 """Edits to the parts of a rig's file, written the way it is written: flow or block, its indentation and columns."""
 
+import json
+import re
 from collections.abc import Mapping, Sequence
 
 from lineshaft.judge.finding import Edit
@@ -9,6 +11,19 @@ from lineshaft.schema.tree import Tree
 
 Entry = tuple[str, Mapping[str, str]]
 """A part to write: its name, and its keys with their values as text."""
+_PLAIN = re.compile(r"[A-Za-z][A-Za-z0-9_/.-]*(?: [A-Za-z0-9_/.-]+)*\Z")
+_NAMING = ("item", "grade", "driven-by")
+# Words that some reader of YAML takes for a truth value or for nothing.
+_WORDS = frozenset({"true", "false", "null", "yes", "no", "on", "off", "y", "n"})
+
+
+def name_text(name: str) -> str:
+    """A name as YAML text: in quotes where without them it would be a number, a truth value or more than a name."""
+    return name if _PLAIN.match(name) and name.lower() not in _WORDS else json.dumps(name, ensure_ascii=False)
+
+
+def _value_text(key: str, value: str) -> str:
+    return name_text(value) if key in _NAMING and not (key == "driven-by" and value[:1] == "[") else value
 
 
 def edit(tree: Tree, start: int, end: int, text: str) -> Edit:
@@ -18,20 +33,17 @@ def edit(tree: Tree, start: int, end: int, text: str) -> Edit:
 
 def set_key(part: Part, key: str, text: str) -> Edit:
     """Give a part's setting another value; the key is added where the part does not have it."""
-    tree = part.tree
+    tree, text = part.tree, _value_text(key, text)
     data = value_at(tree, part.route)
     if isinstance(data, dict) and key in data:
         start, end = tree.slice((*part.route, key))
         return edit(tree, start, end, text)
     start, end = tree.slice(part.route)
     if tree.source.text[start] == "{":
-        close = end - 1
-        before = tree.source.text[start:close].rstrip()
-        gap = start + len(before)
-        lead = " " if before.endswith(",") else ", "
-        return edit(tree, gap, gap, f"{lead}{key}: {text}")
-    indent = " " * (tree.source.position(start).column - 1)
-    return edit(tree, end, end, f"\n{indent}{key}: {text}")
+        last = tree.slice((*part.route, list(data)[-1]))[1] if isinstance(data, dict) and data else start + 1
+        return edit(tree, last, last, f", {key}: {text}" if last > start + 1 else f"{key}: {text}")
+    indent = tree.source.position(start).column - 1
+    return _lines_behind(tree, end, indent, [f"{' ' * indent}{key}: {text}"])
 
 
 def set_inlet(part: Part, inlet: int, text: str) -> Edit:
@@ -40,7 +52,7 @@ def set_inlet(part: Part, inlet: int, text: str) -> Edit:
     route: Route = (*part.route, "driven-by", inlet)
     if isinstance(value_at(tree, route[:-1]), list):
         start, end = tree.slice(route)
-        return edit(tree, start, end, text)
+        return edit(tree, start, end, name_text(text))
     return set_key(part, "driven-by", text)
 
 
@@ -124,7 +136,13 @@ def add_parts(after: Part, parts: Sequence[Entry]) -> Edit:
     else:
         inner = " " * (tree.source.position(start).column - 1)
         lines = [line for entry in parts for line in _block(entry, indent, inner)]
-    at = _behind(tree, end, column)
+    return _lines_behind(tree, end, column, lines)
+
+
+def _lines_behind(tree: Tree, end: int, indent: int, lines: Sequence[str]) -> Edit:
+    """New lines behind an entry that is set in so far and ends at ``end``, and behind the comments that are its own."""
+    text = tree.source.text
+    at = _behind(tree, end, indent)
     if at == len(text) and not text.endswith("\n"):
         return edit(tree, at, at, "".join(f"\n{line}" for line in lines))
     return edit(tree, at, at, "".join(f"{line}\n" for line in lines))
@@ -132,13 +150,13 @@ def add_parts(after: Part, parts: Sequence[Entry]) -> Edit:
 
 def _flow(entry: Entry, width: int = 0) -> str:
     name, keys = entry
-    values = ", ".join(f"{key}: {value}" for key, value in keys.items())
+    values = ", ".join(f"{key}: {_value_text(key, value)}" for key, value in keys.items())
     return f"{name + ':':<{max(width, len(name) + 2)}}{{{values}}}"
 
 
 def _block(entry: Entry, indent: str, inner: str) -> list[str]:
     name, keys = entry
-    return [f"{indent}{name}:", *(f"{inner}{key}: {value}" for key, value in keys.items())]
+    return [f"{indent}{name}:", *(f"{inner}{key}: {_value_text(key, value)}" for key, value in keys.items())]
 
 
 def add_steps(tree: Tree, number: int, entries: Sequence[str]) -> Edit | None:
@@ -169,7 +187,9 @@ def add_items(tree: Tree, route: Route, items: Sequence[str]) -> Edit | None:
         return edit(tree, end, end, "".join(f", {item}" for item in items))
     head = text.rfind("\n", 0, start) + 1
     lead = text[head:start]
-    return edit(tree, end, end, "".join(f"\n{lead}{item}" for item in items)) if lead.strip() == "-" else None
+    if lead.strip() != "-":
+        return None
+    return _lines_behind(tree, end, start - head, [f"{lead}{item}" for item in items])
 
 
 def value_at(tree: Tree, route: Route) -> object:

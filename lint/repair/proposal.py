@@ -19,6 +19,7 @@ _PLAIN: tuple[set[str], ...] = (
     {"direction"},
     {"share"},
     {"list"},
+    {"steps"},
     {"fill"},
     {"set"},
     {"connect"},

@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 from lineshaft.judge.finding import Edit
 from lineshaft.repair.commissioning_block import added_list
-from lineshaft.repair.part_edits import add_items, add_steps, edit, value_at, without_entry
+from lineshaft.repair.part_edits import add_items, add_steps, edit, name_text, value_at, without_entry
 from lineshaft.schema.catalogue import Direction, Item
 from lineshaft.schema.rig import Step
 from lineshaft.schema.span import Route
@@ -33,9 +33,9 @@ def start_edits(rig: SolvedRig, turned: Iterable[Turned], gone: set[int]) -> Ite
             yield from _retold(rig, part)
         _oil(rig, part, fills, feeds)
         if part.item.is_stage and part.direction not in (None, part.item.delivered) and not _says(rig, "set", part):
-            sets.append(f"set: {{part: {part.name}, to: {part.direction}}}")
+            sets.append(f"set: {{part: {name_text(part.name)}, to: {part.direction}}}")
     for number, names in feeds.items():
-        yield add_items(rig.rig.tree, (*rig.rig.circuits[number].route, "feeds"), names)
+        yield add_items(rig.rig.tree, (*rig.rig.circuits[number].route, "feeds"), [name_text(name) for name in names])
     for number in gone:
         yield from _dropped(rig, number)
     entries = [*fills, *sets]
@@ -49,7 +49,7 @@ def start_edits(rig: SolvedRig, turned: Iterable[Turned], gone: set[int]) -> Ite
 def _new_list(rig: SolvedRig, entries: list[str]) -> Edit:
     """A list where there was none: what the change needs, then in a rig every prime mover started."""
     movers = (part.name for part in rig.parts if part.item.kind == "prime-mover")
-    starts = [] if rig.rig.placed.alone else [f"start: {name}" for name in movers]
+    starts = [] if rig.rig.placed.alone else [f"start: {name_text(name)}" for name in movers]
     splice = added_list(rig.rig.tree, [*entries, *starts])
     return edit(rig.rig.tree, splice.start, splice.end, splice.text.replace("\r\n", "\n"))
 
@@ -66,7 +66,7 @@ def _oil(rig: SolvedRig, part: Turned, fills: list[str], feeds: dict[int, list[s
     circuits = enumerate(rig.rig.circuits)
     fed = next((n for n, c in circuits if part.like in c.feeds and c.lubricant == need.kind), None)
     if fed is None:
-        fills.append(f"fill: {{part: {part.name}, with: {need.holds:.12g} L}}")
+        fills.append(f"fill: {{part: {name_text(part.name)}, with: {need.holds:.12g} L}}")
     elif part.number is None:
         feeds.setdefault(fed, []).append(part.name)
 

@@ -38,13 +38,15 @@ class SafeList:
 class Impassable:
     """The state that no order avoids: after ``step`` the part of ``breach`` is over its limit.
 
-    Both are none where ``part`` cannot be solved, so that no state below it is known.
+    Both are none where ``part`` cannot be solved, so that no state below it is known. ``steps`` is the list that is
+    safe but for states that the declared rig is over a limit in anyway.
     """
 
     part: int
     step: ListedStep | None = None
     number: int | None = None
     breach: Breach | None = None
+    steps: tuple[ListedStep, ...] = ()
 
 
 def safe_list(train: Drivetrain, declared: Flows) -> SafeList | Impassable:
@@ -62,7 +64,7 @@ def safe_list(train: Drivetrain, declared: Flows) -> SafeList | Impassable:
     for number, passage in enumerate(before_first_step(listed).passages(), start=1 - brought):
         if passage.over and number > 0:
             worst = min(passage.over, key=lambda b: (-round(b.times_limit, 9), b.part))
-            return Impassable(worst.part, steps[number - 1], number, worst)
+            return Impassable(worst.part, steps[number - 1], number, worst, steps)
     return SafeList(steps, listed)
 
 

@@ -1,0 +1,102 @@
+"""What a repair leaves alone: comments at the ends of lines and in lists, and names that look like something else."""
+
+from pathlib import Path
+
+import pytest
+
+from lineshaft.cli import run
+
+CATALOGUE = """catalogue: 1
+name: Quay
+edition: "1"
+grades: {iron: {torque-limit: 60 N*m}, steel: {torque-limit: 1200 N*m}}
+items:
+  wheel: {kind: prime-mover, output: {torque: 100 N*m, speed: 8 rad/s}}
+  reed: {kind: shaft, torque-limit: 50 N*m}
+  step: {kind: gear-stage, grade: steel, ratios: {2: {made-of: {bar: 9}}, 4: {made-of: {bar: 9}}}}
+  "2: tin": {kind: shaft, torque-limit: 70 N*m, made-of: {bar: 1}}
+  "3: any": {kind: shaft, grades: [iron, steel], made-of: {bar: 2}}
+  mill: {kind: driven-machine, needs: {torque: 5 N*m, speed: 1 rad/s}}
+raw: {bar: {worth: 1}}
+"""
+HEAD = 'rig: 1\nname: quay\ncatalogue: quay.catalogue.yaml\nedition: "1"\nparts:\n'
+
+
+@pytest.fixture
+def rig(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """The place of a rig in a repository of its own, beside its catalogue."""
+    (tmp_path / ".git").mkdir()
+    (tmp_path / "quay.catalogue.yaml").write_text(CATALOGUE, "utf-8")
+    monkeypatch.chdir(tmp_path)
+    return tmp_path / "quay.rig.yaml"
+
+
+def test_lacking_steps_are_added_and_comments_stay(rig: Path) -> None:
+    """A list that leaves one stage unset and one wheel stopped gets these two steps, and loses no comment."""
+    was = HEAD + (
+        "  one: {item: wheel}\n  two: {item: wheel}\n"
+        "  up: {item: step, ratio: 4, set: increase, driven-by: one}\n"
+        "  saw: {item: mill, driven-by: up}\n  stone: {item: mill, driven-by: two}\n"
+        "commissioning:\n  # look at the weir\n  - start: one   # slowly\n"
+    )
+    rig.write_text(was, "utf-8")
+    assert run(["repair", rig.name, "--apply", "best"]) == 0
+    told = was.replace("  - start: one", "  - set: {part: up, to: increase}\n  - start: one")
+    assert rig.read_text("utf-8") == f"{told}  - start: two\n"
+
+
+def test_a_list_is_offered_where_a_part_breaks_in_any_order(rig: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The reed carries 100 N*m of 50 in any order; that the stage is not set is mended by a list: set, couple, start."""
+    rig.write_text(
+        HEAD + "  one: {item: wheel}\n  rod: {item: reed, driven-by: one}\n"
+        "  up: {item: step, ratio: 4, set: increase, driven-by: rod}\n  saw: {item: mill, driven-by: up}\n",
+        "utf-8",
+    )
+    run(["repair", rig.name])
+    shown = capsys.readouterr().out
+    assert "add a commissioning list: 3 steps; not to be started before rod is mended" in " ".join(shown.split())
+    assert "mended by hand" not in shown
+
+
+def test_a_title_tells_that_a_shaft_moves(rig: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Behind the stage the reed carries 25 N*m and holds: the order that is shown names the reed as well."""
+    rig.write_text(
+        HEAD + "  one: {item: wheel}\n  rod: {item: reed, driven-by: one}\n"
+        "  up: {item: step, ratio: 4, set: increase, driven-by: rod}\n  saw: {item: mill, driven-by: up}\n"
+        "commissioning:\n  - set: {part: up, to: increase}\n  - start: one\n",
+        "utf-8",
+    )
+    run(["repair", rig.name])
+    assert "reorder the line: up, then rod" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    "layout",
+    [
+        '  rod:\n    item: "2: tin"\n    driven-by: one   # the weir\n',
+        '  rod: {\n    item: "2: tin",\n    driven-by: one   # the weir\n  }\n',
+    ],
+)
+def test_a_setting_is_added_beside_a_comment(rig: Path, capsys: pytest.CaptureFixture[str], layout: str) -> None:
+    """A grade added to a part that ends with a comment is no part of the comment, which stays on its line."""
+    rig.write_text(HEAD + "  one: {item: wheel}\n" + layout + "  saw: {item: mill, driven-by: rod}\n", "utf-8")
+    assert run(["repair", rig.name, "--apply", "1"]) == 0
+    text = rig.read_text("utf-8")
+    assert [line for line in text.splitlines() if line.startswith("    driven-by: one") and line.endswith("# the weir")]
+    assert 'item: "3: any"' in text
+    capsys.readouterr()
+    assert run(["check", rig.name]) == 0
+
+
+@pytest.mark.parametrize("name", ["1", "null", "2e3", "true"])
+def test_names_that_look_like_values_stay_names(rig: Path, name: str) -> None:
+    """A machine is driven by a wheel whose name would be a number or nothing without its quotes: 25 N*m at the reed."""
+    rig.write_text(
+        HEAD + f'  "{name}": {{item: wheel}}\n  rod: {{item: reed, driven-by: "{name}"}}\n'
+        "  up: {item: step, ratio: 4, set: increase, driven-by: rod}\n  saw: {item: mill, driven-by: up}\n"
+        f'commissioning:\n  - set: {{part: up, to: increase}}\n  - start: "{name}"\n',
+        "utf-8",
+    )
+    assert run(["repair", rig.name, "--apply", "1"]) == 0
+    assert f'driven-by: "{name}"' in rig.read_text("utf-8")
+    assert run(["check", rig.name]) == 0
