@@ -50,12 +50,13 @@ def plan(workshop: Workshop, finding: Finding) -> Plan:
 class _Search:
     """One run through the proposals: what was proved, and how many proofs that took."""
 
-    __slots__ = ("began", "finding", "found", "proofs", "stopped", "traits", "workshop")
+    __slots__ = ("_traits_of", "began", "finding", "found", "proofs", "stopped", "traits", "workshop")
 
     def __init__(self, workshop: Workshop, finding: Finding) -> None:
         self.workshop, self.finding = workshop, finding
         self.found: list[Repair] = []
         self.traits: list[frozenset[Trait]] = []
+        self._traits_of: dict[Repair, frozenset[Trait]] = {}
         self.proofs = 0
         self.began = workshop.effort
         self.stopped = False
@@ -84,11 +85,18 @@ class _Search:
             repair = self._proved(title, edits)
             if repair is not None:
                 offered.effort.left = min(offered.effort.left, MOST_MORE_WORK)
-                self.traits.append(proposal.traits)
-                if proposal.plain or not any(as_good(other, repair) for other in self.found):
-                    self.found.append(repair)
+                self._keep(proposal, repair)
                 if len(self.found) == MOST_SHOWN:
                     return
+
+    def _keep(self, proposal: Proposal, repair: Repair) -> None:
+        """Show a repair unless another does as well; one that changes more for the same price gives way to it."""
+        if proposal.plain or not any(as_good(other, repair) for other in self.found):
+            variants = {t for t in self.traits if proposal.traits < t}
+            self.found = [r for r in self.found if not (self._traits_of[r] in variants and as_good(repair, r))]
+            self.found.append(repair)
+            self._traits_of[repair] = proposal.traits
+        self.traits.append(proposal.traits)
 
     def _written(self, proposal: Proposal) -> tuple[tuple[Edit, ...] | None, str]:
         """The edits of a proposal, none where they cannot be written, and its title."""

@@ -25,7 +25,7 @@ _PLAIN: tuple[set[str], ...] = (
     {"connect"},
     {"promise"},
 )
-MOST_EQUALS = 24
+MOST_EQUALS = 64
 """Proposals of one worth that are put in order before the first of them is proved."""
 Trait = tuple[str, object]
 

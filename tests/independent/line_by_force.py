@@ -53,7 +53,7 @@ def small_stock(seed: int) -> Stock:
     ratios = dice.sample([Fraction(2), Fraction(3), Fraction(4), Fraction(5, 2), Fraction(3, 2)], 2)
     stages = []
     for grade, torque, iron in (("weak", dice.choice((40, 60, 90)), 1), ("strong", dice.choice((150, 400)), 4)):
-        efficiency, turns = dice.choice((1.0, 1.0, 0.95)), dice.choice((100, 300))
+        efficiency, turns = dice.choice((1.0, 1.0, 0.95)), dice.choice((60, 300))
         for ratio in ratios:
             goods = (dice.randint(1, 3), iron * dice.randint(1, 4))
             stages.append(Make(f"{grade}-stage", torque, turns, efficiency, *goods, ratio))
@@ -63,7 +63,7 @@ def small_stock(seed: int) -> Stock:
     gain = math.prod((stages[k].ratio for k in chosen), start=Fraction(1))
     torque, speed = wheel[0] / float(gain), wheel[1] * float(gain)
     needs = (torque * dice.choice((0.3, 0.9, 1.5)), speed * dice.choice((0.3, 0.9, 1.5)))
-    limits = (wheel[0] * dice.choice((0.5, 3)), speed * dice.choice((1.2, 4)))
+    limits = (wheel[0] * dice.choice((0.5, 3)), speed * dice.choice((0.7, 1.2, 4)))
     return Stock(wheel, tuple(stages), shafts, needs, limits, dice.choice((1, 4)), dice.randint(1, 6), chosen)
 
 
