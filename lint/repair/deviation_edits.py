@@ -27,8 +27,33 @@ def expressed(part: Part, deviation: Deviation) -> Expressed:
         shown = part.tree.source.shown
         where = f"{part.name} is written in {shown}, for every use of that blueprint"
         shared: Text = (f"{where}: change it there if all stand so, else write this use's parts out in the rig",)
-        return Expressed(_words(part, deviation), (), _by_hand(part, deviation) or shared)
+        by_hand = _by_hand(part, deviation) or _by_parameter(part, deviation) or shared
+        return Expressed(_words(part, deviation), (), by_hand)
     return Expressed(_words(part, deviation), _edits(part, deviation), _by_hand(part, deviation))
+
+
+_KEYS = {
+    "other-way": "set",
+    "clutch-open": "engaged",
+    "clutch-engaged": "engaged",
+    "other-ratio": "ratio",
+    "other-shares": "shares",
+    "estimated-shares": "shares",
+    "lower-head": "head",
+}
+"""The key that says what a deviation changes."""
+
+
+def _by_parameter(part: Part, deviation: Deviation) -> Text:
+    """Where the blueprint leaves the setting to its users; empty where it does not."""
+    key = _KEYS.get(deviation.kind, "")
+    data: object = part.tree.data
+    for step in (*part.route, key):
+        data = data.get(str(step)) if isinstance(data, dict) else None
+    if isinstance(data, str) and data.startswith("$"):
+        name = part.tree.source.shown
+        return (f"`{key}` is the parameter {data[1:]} of {name}: give another under `with` where the rig uses it",)
+    return ()
 
 
 def _words(part: Part, deviation: Deviation) -> Text:

@@ -174,6 +174,17 @@ def test_what_stands_in_a_blueprint_is_changed_by_hand(capsys: pytest.CaptureFix
     assert file.read_text("utf-8") == before
 
 
+def test_what_a_use_gives_its_blueprint_is_changed_in_that_use(capsys: pytest.CaptureFixture[str]) -> None:
+    """The second leg's ratio is its own `with:`; 168.75 / 2.5 x 0.96 = 64.8 N*m at 20 rad/s is 5/2 : 1."""
+    file = Path("three-stones.rig.yaml")
+    readings = "readings:\n  - {at: leg-b/step, torque: 64.8 N*m, speed: 20 rad/s}\n"
+    file.write_text(file.read_text("utf-8") + readings, encoding="utf-8")
+    first = _audit(capsys, file.name, 1)["explanations"][0]
+    assert _found(first) == [("other-ratio", "leg-b/step")]
+    assert "parameter ratio" in first["deviations"][0]["by_hand"]
+    assert "`with`" in first["deviations"][0]["by_hand"]
+
+
 def test_the_same_document_every_time(capsys: pytest.CaptureFixture[str]) -> None:
     """Two runs write the same bytes."""
     run(["audit", "inherited-mill.rig.yaml", "--write", "json=-"])
