@@ -6,8 +6,8 @@ The effort for one file is bounded in parts judged, not in seconds, so that the 
 from collections.abc import Iterable, Iterator
 
 from lineshaft.judge.finding import Edit, Finding, Repair
-from lineshaft.repair.planner import Plan, plan
-from lineshaft.repair.proof import Workshop, is_left, mends
+from lineshaft.repair.planner import MOST_SHOWN, Plan, plan
+from lineshaft.repair.proof import Trial, Workshop, is_left, mends
 
 SHOWN_BY_CHECK = 2
 """Repairs of one finding in a check."""
@@ -48,26 +48,19 @@ def offers(
     Once the effort is spent, a finding still gets the repairs of the findings before it that mend it as well: what is
     wrong in one place often shows in many.
     """
-    known: dict[tuple[Edit, ...], Repair] = {}
-    verdicts: list[tuple[Repair, tuple[Finding, ...]]] | None = None
+    known: dict[tuple[Edit, ...], tuple[Repair, Trial]] = {}
+    spent = False
     for finding in sorted(findings, key=lambda finding: _RANK[finding.level]):
-        if workshop.effort > most_effort or verdicts is not None:
-            if verdicts is None:
-                verdicts = [*_verdicts(workshop, list(known.values())[:MOST_SHARED])]
-            fitting = [repair for repair, after in verdicts if not is_left(workshop, finding, iter(after))]
+        spent = spent or workshop.effort > most_effort
+        if spent:
+            fitting = [made for made, trial in known.values() if not is_left(workshop, finding, iter(trial.findings))]
             yield Plan(finding, tuple(_ranked(fitting)[:shown]), None if fitting else _SPENT)
             continue
-        made = offer(workshop, finding, shown)
-        known.update((repair.edits, repair) for repair in made.repairs)
+        made, trials = _proved(workshop, finding, shown)
+        for repair, trial in zip(made.repairs, trials, strict=True):
+            if len(known) < MOST_SHARED:
+                known.setdefault(repair.edits, (repair, trial))
         yield made
-
-
-def _verdicts(workshop: Workshop, repairs: Iterable[Repair]) -> Iterator[tuple[Repair, tuple[Finding, ...]]]:
-    """Repairs with all findings on the whole text as they leave it."""
-    for repair in repairs:
-        trial = workshop.whole_trial(repair.edits)
-        if trial is not None:
-            yield repair, trial.findings
 
 
 def _ranked(repairs: Iterable[Repair]) -> list[Repair]:
@@ -76,8 +69,14 @@ def _ranked(repairs: Iterable[Repair]) -> list[Repair]:
 
 def offer(workshop: Workshop, finding: Finding, shown: int | None = None) -> Plan:
     """The plan for a finding, with those of its repairs that hold on the whole edited text."""
-    made = plan(workshop, finding)
+    return _proved(workshop, finding, shown)[0]
+
+
+def _proved(workshop: Workshop, finding: Finding, shown: int | None) -> tuple[Plan, list[Trial]]:
+    """The same, and the trial of each repair."""
+    made = plan(workshop, finding, MOST_SHOWN if shown is None else shown)
     proved: list[Repair] = []
+    trials: list[Trial] = []
     for repair in made.repairs:
         if len(proved) == shown:
             break
@@ -85,6 +84,7 @@ def offer(workshop: Workshop, finding: Finding, shown: int | None = None) -> Pla
         if trial is not None and mends(workshop, finding, trial):
             edits = tuple(edit._replace(text=workshop.line_ends(edit.text)) for edit in repair.edits)
             proved.append(repair._replace(edits=edits))
+            trials.append(trial)
     if made.repairs and not proved:
-        return Plan(finding, (), "the ways that were found do not hold on the whole file")
-    return Plan(finding, tuple(proved), made.no_repair)
+        return Plan(finding, (), "the ways that were found do not hold on the whole file"), []
+    return Plan(finding, tuple(proved), made.no_repair), trials

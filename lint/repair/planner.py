@@ -32,15 +32,18 @@ class Plan(NamedTuple):
     no_repair: str | None
 
 
-def plan(workshop: Workshop, finding: Finding) -> Plan:
-    """The proved repairs of a finding in the file itself; none of one in a blueprint that it uses, as others may."""
+def plan(workshop: Workshop, finding: Finding, most: int = MOST_SHOWN) -> Plan:
+    """The proved repairs of a finding in the file itself; none of one in a blueprint that it uses, as others may.
+
+    The best ``most`` are among them: once there are so many, nothing dearer is looked for.
+    """
     if finding.uses:
         from lineshaft.repair.elsewhere import where_mended
 
         return Plan(finding, (), where_mended(workshop, finding))
     ground = ground_of(workshop.rig, workshop.book, used=bool(workshop.users))
     offered = offers_for(ground, finding)
-    search = _Search(workshop, finding)
+    search = _Search(workshop, finding, most)
     search.run(ground, offered)
     repairs = sorted(search.found, key=lambda repair: (round(repair.worth, 9), repair.parts_added, repair.title))
     why = None if repairs else _why_none(finding, offered, search)
@@ -50,10 +53,10 @@ def plan(workshop: Workshop, finding: Finding) -> Plan:
 class _Search:
     """One run through the proposals: what was proved, and how many proofs that took."""
 
-    __slots__ = ("_traits_of", "began", "finding", "found", "proofs", "stopped", "traits", "workshop")
+    __slots__ = ("_traits_of", "began", "finding", "found", "most", "proofs", "stopped", "traits", "workshop")
 
-    def __init__(self, workshop: Workshop, finding: Finding) -> None:
-        self.workshop, self.finding = workshop, finding
+    def __init__(self, workshop: Workshop, finding: Finding, most: int) -> None:
+        self.workshop, self.finding, self.most = workshop, finding, most
         self.found: list[Repair] = []
         self.traits: list[frozenset[Trait]] = []
         self._traits_of: dict[Repair, frozenset[Trait]] = {}
@@ -65,7 +68,10 @@ class _Search:
         """Prove proposals in their order until enough different ways are found."""
         seen: set[tuple[Edit, ...]] = set()
         looks = 0
+        level = (0.0, 0)
         for proposal in in_order(offered.streams):
+            if len(self.found) >= self.most and _price(proposal) > level:
+                return
             looks += bool(self.found)
             if looks > MOST_MORE_LOOKS:
                 return
@@ -86,6 +92,7 @@ class _Search:
             if repair is not None:
                 offered.effort.left = min(offered.effort.left, MOST_MORE_WORK)
                 self._keep(proposal, repair)
+                level = _price(proposal)
                 if len(self.found) == MOST_SHOWN:
                     return
 
@@ -123,6 +130,10 @@ class _Search:
             if not keeps_parameters(workshop.rig.rig.tree, trial.rig.rig.tree):
                 return None
         return repair_of(title, edits, workshop.rig, trial.rig)
+
+
+def _price(proposal: Proposal) -> tuple[float, int]:
+    return round(proposal.worth, 6), proposal.added
 
 
 def as_good(other: Repair, repair: Repair) -> bool:

@@ -72,8 +72,11 @@ class Strength:
 
     def make_of(self, item: Item, load: Load, prefer: str | None = None) -> Make | None:
         """The weakest grade of an item that stands a load, or the preferred one if that does; none where none does."""
-        fits = [make for make in self.makes(item) if make.stands(load)]
-        return next((make for make in fits if make.grade == prefer), fits[0] if fits else None)
+        makes = self.makes(item)
+        weakest = next((make for make in makes if make.stands(load)), None)
+        if weakest is None or prefer is None:
+            return weakest
+        return next((make for make in makes if make.grade == prefer and make.stands(load)), weakest)
 
     def allowed(self, number: int, must_hold: bool) -> Load:
         """What a part that stays may carry: its limits; or, unless it has to hold, what it carries now."""
