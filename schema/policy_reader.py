@@ -47,7 +47,13 @@ def _text(data: Mapped, key: str) -> str | None:
 
 def _number(fields: Fields, data: Mapped, section: str, key: str) -> float | None:
     value = data.get(key)
-    return None if value is None else fields.reckon(plain_number(value), (section, key), 1.0)
+    if value is None:
+        return None
+    number = fields.reckon(plain_number(value), (section, key), 1.0)
+    if number < 0 or (number == 0 and section == "margins"):
+        wanted = "a margin is more than 0" if section == "margins" else "a budget is 0 or more"
+        fields.bad("bad-quantity", (section, key), f"{wanted}, got {value}")
+    return number
 
 
 def nearest_policy(folder: Path, root: Path) -> Path | None:

@@ -115,6 +115,8 @@ def test_the_sites_catalogue_overrides_the_rigs_own(yard: Path) -> None:
         ("margns: {torque: 1.1}", "line 2, column 1", "did you mean `margins`"),
         ("margins: {torqe: 1.1}", "line 2, column 11", "did you mean `torque`"),
         ("budget: {part: 3}", "line 2, column 10", "did you mean `parts`"),
+        ("budget: {parts: -1}", "line 2, column 17", "a budget is 0 or more, got -1"),
+        ("margins: {torque: 0}", "line 2, column 19", "a margin is more than 0, got 0"),
         ("grades: {forbiden: [brass]}", "line 2, column 10", "did you mean `forbidden`"),
         ("levels: {edition-drif: off}", "line 2, column 10", "did you mean edition-drift?"),
         ("levels: {rule-crashed: off}", "line 2, column 10", "there is no rule `rule-crashed`"),

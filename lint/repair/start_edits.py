@@ -28,8 +28,10 @@ def start_edits(rig: SolvedRig, turned: Iterable[Turned], gone: set[int]) -> Ite
     fills: list[str] = []
     sets: list[str] = []
     feeds: dict[int, list[str]] = {}
+    told: set[int] = set()
     for part in turned:
         if part.number is not None:
+            told.add(part.number)
             yield from _retold(rig, part)
         _oil(rig, part, fills, feeds)
         if part.item.is_stage and part.direction not in (None, part.item.delivered) and not _says(rig, "set", part):
@@ -43,7 +45,14 @@ def start_edits(rig: SolvedRig, turned: Iterable[Turned], gone: set[int]) -> Ite
     if entries and (rig.rig.has_commissioning or value_at(rig.rig.tree, ("commissioning",))):
         yield add_steps(rig.rig.tree, 0, entries)
     elif entries:
-        yield _new_list(rig, entries)
+        yield _new_list(rig, [*entries, *_other_sets(rig, told | gone)])
+
+
+def _other_sets(rig: SolvedRig, told: set[int]) -> Iterator[str]:
+    """The stages that stay as they are: with a list they have to be set by it as well."""
+    for number, part in enumerate(rig.parts):
+        if number not in told and part.item.is_stage and part.direction not in (None, part.item.delivered):
+            yield f"set: {{part: {name_text(part.name)}, to: {part.direction}}}"
 
 
 def _new_list(rig: SolvedRig, entries: list[str]) -> Edit:

@@ -94,6 +94,17 @@ def test_both_ways_are_found_and_worth_decides(tmp_path: Path, steel: int, cheap
     assert (strong.parts_added, beside.parts_added) == (0, 3)
 
 
+def test_both_ways_are_found_where_there_is_no_list_yet(tmp_path: Path) -> None:
+    """Without a list both stages stand as delivered: each way brings one that sets them all, at the same worth."""
+    workshop = workshop_of(tmp_path, CATALOGUE.format(steel=3), RIG.partition("commissioning:")[0])
+    repairs = plan_for(workshop, "torque-over-limit", "high").repairs
+    beside = next(repair for repair in repairs if "2 lines side by side" in repair.title)
+    strong = next(r for r in repairs if _lines(edited(workshop, r))["low"].startswith("{item: strong-stage, ratio: 4,"))
+    assert (beside.worth, strong.worth) == (pytest.approx(4), pytest.approx(10))
+    for repair in (beside, strong):
+        assert checked(tmp_path, edited(workshop, repair)) == set(), repair.title
+
+
 def test_the_strong_stage_goes_first(tmp_path: Path) -> None:
     """The strong 4 takes the wheel's 8,192 N·m, and the cheap 16 the 2,048 N·m behind it; notes and steps stay."""
     workshop = workshop_of(tmp_path, CATALOGUE.format(steel=1), RIG)
