@@ -6,7 +6,7 @@ each has a forward model, so an explanation predicts every reading and does not 
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
-from typing import Literal, NamedTuple
+from typing import Literal, NamedTuple, get_args
 
 from lineshaft.schema.catalogue import Output
 from lineshaft.schema.ratio import Ratio
@@ -28,20 +28,7 @@ Kind = Literal[
     "estimated-shares",
 ]
 
-ORDINARY: tuple[Kind, ...] = (
-    "other-way",
-    "clutch-open",
-    "clutch-engaged",
-    "not-coupled",
-    "stopped",
-    "other-ratio",
-    "other-shares",
-    "lower-head",
-    "torque-lost",
-    "lower-torque",
-    "lower-speed",
-    "estimated-shares",
-)
+ORDINARY: tuple[Kind, ...] = get_args(Kind)
 """The kinds, the most ordinary first.
 
 What is set by hand on the spot comes first, then what is picked from the catalogue, then what time and water do, last
