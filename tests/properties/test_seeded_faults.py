@@ -8,14 +8,11 @@ import os
 import subprocess
 import sys
 from collections import Counter, defaultdict
-from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
 import pytest
 from rig_maker import FAULTS, break_one, make_rig
-
-pytestmark = pytest.mark.skipif(find_spec("lineshaft.cli") is None, reason="there is no command yet")
 
 _SEEDS = range(24)
 
