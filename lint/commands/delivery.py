@@ -1,9 +1,10 @@
-"""A written document to its target: a file, or standard output for `-`."""
+"""A written document to its target: a file, whole or not at all, or standard output for `-`."""
 
 import sys
 from pathlib import Path
 
 from lineshaft.exits import CannotDoError
+from lineshaft.schema.whole_file import write_named
 
 
 def deliver(data: bytes, target: str) -> None:
@@ -14,6 +15,6 @@ def deliver(data: bytes, target: str) -> None:
         sys.stdout.buffer.flush()
         return
     try:
-        Path(target).write_bytes(data)
+        write_named(Path(target), data)
     except OSError as error:
         raise CannotDoError(f"cannot write {target}: {error.strerror}") from error

@@ -1,12 +1,11 @@
 """A changed text to its file in one move: the old file or the new one, whole, whenever it is interrupted."""
 
-import contextlib
 import os
 import stat
-import tempfile
 from pathlib import Path
 
 from lineshaft.schema.text import BOM, SourceText
+from lineshaft.schema.whole_file import replace_whole
 
 
 class RefusedError(Exception):
@@ -24,30 +23,15 @@ def write_back(source: SourceText, text: str) -> None:
     Raises RefusedError where the file changed since it was read, has other hard links, is read-only or no regular file.
     """
     real = Path(os.path.realpath(source.path))
-    info = _checked(real, source)
+    _check(real, source)
     try:
-        handle, name = tempfile.mkstemp(dir=real.parent, prefix=f".{real.name[:40]}.", suffix=".new")
-    except OSError as error:
-        raise RefusedError(f"cannot write beside {source.shown}: {error.strerror}") from error
-    try:
-        with os.fdopen(handle, "wb") as opened:
-            opened.write(bytes_of(source, text))
-            opened.flush()
-            with contextlib.suppress(OSError, AttributeError):
-                os.fchown(handle, info.st_uid, info.st_gid)
-            Path(name).chmod(stat.S_IMODE(info.st_mode))
-            os.fsync(handle)
-        _checked(real, source)
-        Path(name).replace(real)
+        replace_whole(real, bytes_of(source, text), lambda: _check(real, source))
     except OSError as error:
         raise RefusedError(f"cannot write {source.shown}: {error.strerror}") from error
-    finally:
-        Path(name).unlink(missing_ok=True)
-    _flush_folder(real.parent)
 
 
-def _checked(real: Path, source: SourceText) -> os.stat_result:
-    """The file's status where it may be replaced."""
+def _check(real: Path, source: SourceText) -> None:
+    """Refuse what may not be replaced, or is no longer what was read."""
     try:
         info = real.lstat()
         if not stat.S_ISREG(info.st_mode):
@@ -61,14 +45,3 @@ def _checked(real: Path, source: SourceText) -> os.stat_result:
         raise RefusedError(f"cannot read {source.shown} again: {error.strerror}") from error
     if not unchanged:
         raise RefusedError(f"{source.shown} changed while it was judged; run the command again")
-    return info
-
-
-def _flush_folder(folder: Path) -> None:
-    """Make the move itself last, where the system can."""
-    with contextlib.suppress(OSError):
-        handle = os.open(folder, os.O_RDONLY)
-        try:
-            os.fsync(handle)
-        finally:
-            os.close(handle)

@@ -4,6 +4,7 @@ The build is two of the sample rigs; the numbers stand in their comments and in 
 """
 
 import json
+import os
 import shutil
 import subprocess
 import sys
@@ -117,3 +118,28 @@ def test_one_gets_better_and_the_list_says_so(build: Path) -> None:
     assert listed["findings"][0]["value"] == 1.25
     catalogue.write_text(text, "utf-8")
     assert check(build)[0] == 1
+
+
+@pytest.mark.skipif(os.name == "nt", reason="needs a limit on the size of files")
+@pytest.mark.parametrize("words", ["snags record --update mill -o", "draw mill/slow-saw.rig.yaml -o"])
+def test_a_full_disk_loses_nothing(build: Path, words: str) -> None:
+    """No byte can be written any more: exit 2, and the list or drawing that was there stands, nothing beside it."""
+    import resource
+
+    target = build / "taken-over.snags.yaml"
+    if words.startswith("draw"):
+        target = build / "saw.svg"
+        target.write_bytes(b"an earlier drawing")
+    before, names = target.read_bytes(), sorted(build.iterdir())
+    ran = subprocess.run(
+        [sys.executable, "-P", "-m", "lineshaft", *words.split(), target.name],
+        cwd=build,
+        env={**os.environ, "XDG_CACHE_HOME": str(build / "mill"), "PYTHONDONTWRITEBYTECODE": "1"},
+        preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_FSIZE, (0, 0)),
+        capture_output=True,
+        text=True,
+        timeout=60,
+        check=False,
+    )
+    assert (ran.returncode, "cannot write" in ran.stderr) == (2, True)
+    assert (target.read_bytes(), sorted(build.iterdir())) == (before, names)
