@@ -1,4 +1,7 @@
-"""One file to its sheet: load, solve, run the rules. The same for every way in which files are spread over workers."""
+"""One file to its sheet: load, solve, run the rules. The same for every way in which files are spread over workers.
+
+Where the program itself fails on a file, that file's sheet says so, and the run goes on with the others.
+"""
 
 import os
 from dataclasses import dataclass, field, fields
@@ -6,6 +9,8 @@ from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import Any, NamedTuple
 
+from lineshaft.exits import CannotDoError
+from lineshaft.judge.failures import internal_error
 from lineshaft.judge.finding import Finding
 from lineshaft.judge.inspection import inspect_rig, place_order
 from lineshaft.judge.rulebook import Rulebook
@@ -14,7 +19,7 @@ from lineshaft.schema.loading import FileKind, Loaded, Loader
 from lineshaft.schema.policy import Policy
 from lineshaft.schema.policy_reader import nearest_policy
 from lineshaft.schema.repository import MAX_BYTES, Repository, root_of
-from lineshaft.schema.witness import Answers, Evidence, Question, Witness
+from lineshaft.schema.witness import Answers, Evidence, Question, UnansweredError, Witness
 from lineshaft.schema.yaml_pass import Bounds
 from lineshaft.site import Site, site_of
 from lineshaft.solve.solved_rig import SolvedRig, solve_loaded
@@ -42,10 +47,11 @@ class Job(NamedTuple):
 
 
 class Judged(NamedTuple):
-    """A file's sheet, and what its verdict hangs on where that is noted."""
+    """A file's sheet, what its verdict hangs on where that is noted, and the tracebacks of errors of the program."""
 
     sheet: Sheet
     evidence: Evidence = ()
+    traces: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,15 +111,32 @@ class Bench:
         return Job(path, kind, self.ground(path))
 
     def judged(self, job: Job) -> Judged:
-        """The sheet of one file, with its evidence where that is noted; its ground is taken from the job."""
+        """The sheet of one file, with its evidence where that is noted; its ground is taken from the job.
+
+        An error of the program is told on it. Raises CannotDoError where the policy cannot be used, and
+        UnansweredError where there is no answer for something that is read.
+        """
         self._grounds[job.path.parent] = job.ground
-        self.site(job.path)
-        if self.witness is None:
-            return Judged(self.sheet(job.path, job.kind))
-        self.witness.start()
-        for question, _ in self._site_evidence[job.ground]:
-            self.witness.again(question)
-        return Judged(self.sheet(job.path, job.kind), self.witness.evidence())
+        traces: list[str] = []
+        try:
+            self.site(job.path)
+            if self.witness is None:
+                return Judged(self._sheet(job.path, job.kind, traces), (), tuple(traces))
+            self.witness.start()
+            for question, _ in self._site_evidence[job.ground]:
+                self.witness.again(question)
+            sheet = self._sheet(job.path, job.kind, traces)
+            return Judged(sheet, self.witness.evidence(), tuple(traces))
+        except (CannotDoError, UnansweredError):
+            raise
+        except Exception as error:
+            return self.failed(job, "this file could not be judged", error)
+
+    def failed(self, job: Job, what: str, error: BaseException | None = None) -> Judged:
+        """What is told of a file that the program failed on."""
+        shown = Repository(job.ground.root, self.working).shown(job.path)
+        traces = () if error is None else (trace_of(error),)
+        return Judged(Sheet(shown, "", 0, 0, (internal_error(shown, what, error),)), (), traces)
 
     def loader(self, path: Path) -> Loader:
         """The loader of the site that a file belongs to."""
@@ -126,8 +149,12 @@ class Bench:
 
     def sheet(self, path: Path, kind: FileKind) -> Sheet:
         """The sheet of one file."""
+        return self._sheet(path, kind, [])
+
+    def _sheet(self, path: Path, kind: FileKind, traces: list[str]) -> Sheet:
+        """The same; the tracebacks of what is told of on it are added to ``traces``."""
         if kind == "rig":
-            rig, findings = self._rig(path)
+            rig, findings = self._rig(path, traces)
             return Sheet(rig.file, rig.rig.name, rig.written_parts, rig.unsolved, findings)
         if kind == "blueprint":
             return self._blueprint_sheet(path)
@@ -150,7 +177,7 @@ class Bench:
             findings = left_to_repair(findings)
         return Sheet(rig.file, rig.rig.name, parts, rig.unsolved, findings)
 
-    def _rig(self, path: Path) -> tuple[SolvedRig, tuple[Finding, ...]]:
+    def _rig(self, path: Path, traces: list[str]) -> tuple[SolvedRig, tuple[Finding, ...]]:
         site = self.site(path)
         loaded = site.loader.rig(path)
         rig = solve_loaded(loaded, site.policy)
@@ -162,7 +189,13 @@ class Bench:
             from lineshaft.repair.proof import Workshop
 
             workshop = Workshop(site.loader, loaded, rig, findings, site.book, site.policy, self.day)
-            findings = with_repairs(workshop)
+            try:
+                findings = with_repairs(workshop)
+            except UnansweredError:
+                raise
+            except Exception as error:
+                traces.append(trace_of(error))
+                findings = (internal_error(rig.file, "no repairs could be looked for", error), *findings)
         return rig, findings
 
     def findings(self, rig: SolvedRig) -> tuple[Finding, ...]:
@@ -185,6 +218,13 @@ class Bench:
 
             return read_snags(tree, loader.repository.root)[1]
         return ()
+
+
+def trace_of(error: BaseException) -> str:
+    """An error's traceback, for who looks with --debug."""
+    import traceback  # only where something went wrong
+
+    return "".join(traceback.format_exception(error))
 
 
 def each_finding_once(sheets: tuple[Sheet, ...]) -> tuple[Sheet, ...]:

@@ -34,6 +34,10 @@ class Fields:
         """Note a fault at a value."""
         self.faults.append(at_value(rule, self.tree, route, message))
 
+    def bad_here(self, rule: FaultRule, route: Route, message: str) -> None:
+        """Note a fault at a value as it stands, whatever a parameter in its place may hold: no other value mends it."""
+        self.faults.append(at_value(rule, self.tree, route, message))
+
     def bad_key(self, rule: FaultRule, route: Route, message: str) -> None:
         """Note a fault at a key."""
         self.faults.append(at_key(rule, self.tree, route, message))

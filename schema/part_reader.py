@@ -136,10 +136,10 @@ def _settings(fields: Fields, item: Item, data: Mapped, route: Route) -> None:
         allowed = frozenset()
     for key in data.keys() - _ALWAYS - allowed:
         offers = f"; it takes {', '.join(sorted(allowed))}" if allowed else ""
-        fields.bad_key("not-offered", (*route, key), f"{item.name} ({item.kind}) takes no {key}{offers}")
+        fields.bad_here("not-offered", (*route, key), f"{item.name} ({item.kind}) takes no {key}{offers}")
     if item.kind == "prime-mover" and "driven-by" in data:
         message = f"{item.name} is a prime mover: nothing drives it"
-        fields.bad_key("not-offered", (*route, "driven-by"), message)
+        fields.bad_here("not-offered", (*route, "driven-by"), message)
 
 
 def _grade_offered(fields: Fields, item: Item, chosen: str | None, route: Route) -> bool:
@@ -189,7 +189,7 @@ def _head(fields: Fields, item: Item, data: Mapped, route: Route) -> float | Non
     if not needs:
         if item.source is not None:
             message = f"{item.name} has a fixed output: it takes no head"
-            fields.bad_key("not-offered", (*route, "head"), message)
+            fields.bad_here("not-offered", (*route, "head"), message)
         return None
     head = fields.quantity(data, route, "head", "length")
     if head is not None and isinstance(item.source, HeadTable):
@@ -205,7 +205,7 @@ def _target(fields: Fields, item: Item, data: Mapped, route: Route) -> float | N
         return None
     if item.work is None:
         message = f"{item.name} has no work table: it takes no target"
-        fields.bad_key("not-offered", (*route, "target"), message)
+        fields.bad_here("not-offered", (*route, "target"), message)
         return None
     return fields.quantity(mapping(data["target"]), (*route, "target"), "time", "time")
 

@@ -49,6 +49,10 @@ class PlacedFields(Fields):
             here = Related(self.tree.source.shown, self.tree.span(route), f"`{name}` stands here")
             self.at_given(given, rule, message, here)
 
+    def bad_here(self, rule: FaultRule, route: Route, message: str) -> None:
+        """Note a fault at a value as it stands."""
+        self.faults.append(self._own(at_value(rule, self.tree, route, message)))
+
     def bad_key(self, rule: FaultRule, route: Route, message: str) -> None:
         """Note a fault at a key."""
         self.faults.append(self._own(at_key(rule, self.tree, route, message)))

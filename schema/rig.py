@@ -12,7 +12,7 @@ from lineshaft.schema.span import Route
 from lineshaft.schema.tree import Tree
 
 StepKind = Literal["fill", "set", "couple", "engage", "disengage", "start", "stop"]
-UNJUDGED = frozenset({"not-yaml", "not-schema", "bad-quantity", "rule-crashed"})
+UNJUDGED = frozenset({"not-yaml", "not-schema", "bad-quantity", "rule-crashed", "internal-error"})
 """Rules whose findings say that a file could not be judged as a whole."""
 UNWAIVABLE = UNJUDGED | {"waiver-expired", "waiver-stale"}
 """Rules whose findings no waiver and no snag list covers: what cannot be judged never passes for what was."""

@@ -10,7 +10,7 @@ from lineshaft.schema.part_reader import Fitting, no_part, outlet_number
 from lineshaft.schema.rig import Part, Rig
 from lineshaft.schema.running_reader import read_circuits, read_readings, read_steps, read_waivers
 from lineshaft.schema.span import Route
-from lineshaft.schema.tree import Tree
+from lineshaft.schema.tree import Plain, Tree
 
 
 def places_blueprints(tree: Tree) -> bool:
@@ -59,15 +59,15 @@ def connected(fields: Fields, parts: list[Part], index: dict[str, int], part: Pa
     if isinstance(written, str):
         # The common case, a plain name of a part with one outlet, without further ado.
         source = index.get(written)
-        if source is not None and not parts[source].outlets and parts[source].item.kind != "driven-machine":
+        if source is not None and part.item.kind != "combiner" and _has_one_outlet(parts[source]):
             return part._replace(inlets=((source, 0),))
         names: list[tuple[Route, object]] = [(("parts", part.name, "driven-by"), written)]
     elif isinstance(written, list):
         names = [(("parts", part.name, "driven-by", n), name) for n, name in enumerate(written)]
     else:
         return part
-    count_inlets(fields, part, len(names))
     known = len(fields.faults)
+    count_inlets(fields, part, written)
     inlets = []
     for route, name in names:
         found = outlet_of(parts, index, str(name))
@@ -79,13 +79,25 @@ def connected(fields: Fields, parts: list[Part], index: dict[str, int], part: Pa
     return part._replace(inlets=tuple(inlets), faulty=faulty)
 
 
-def count_inlets(fields: Fields, part: Part, count: int) -> None:
-    """Note where a part has fewer inlets than ``count``."""
+def _has_one_outlet(part: Part) -> bool:
+    return not part.outlets and part.item.kind != "driven-machine"
+
+
+def count_inlets(fields: Fields, part: Part, written: str | list[Plain]) -> None:
+    """Note a `driven-by` that names another number of inlets than the part has, or lists the only one."""
     item = part.item
-    most = (item.inlets or count) if item.kind == "combiner" else 1
-    if item.kind != "unknown" and count > most:
-        message = f"{item.name} has {most} inlet{'s' if most > 1 else ''}, {count} are given"
-        fields.bad("not-offered", (*part.route, "driven-by"), message)
+    several = isinstance(written, list)
+    count = len(written) if several else 1
+    if item.kind in ("unknown", "prime-mover"):
+        return  # said of the item, or of any `driven-by`
+    if item.kind != "combiner":
+        if several:
+            message = f"{item.name} has one inlet: write one name in place of a list, as `driven-by: {written[0]}`"
+            fields.bad_here("not-offered", (*part.route, "driven-by"), message)
+    elif item.inlets is not None and count != item.inlets:
+        given = f"{count} {'is' if count == 1 else 'are'} given"
+        message = f"{item.name} has {item.inlets} inlet{'s' if item.inlets > 1 else ''}, {given}"
+        fields.bad_here("not-offered", (*part.route, "driven-by"), message)
 
 
 def outlet_of(parts: list[Part] | tuple[Part, ...], index: dict[str, int], name: str) -> tuple[int, int] | str:

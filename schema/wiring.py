@@ -54,7 +54,7 @@ class Wiring:
         several = isinstance(written, list)
         entries = list(written) if isinstance(written, list) else [written]
         known = len(scope.fields.faults)
-        count_inlets(scope.fields, part, len(entries))
+        count_inlets(scope.fields, part, written if isinstance(written, list) else str(written))
         inlets, silent = [], False
         for number, entry in enumerate(entries):
             found = self.resolve(scope, str(entry))

@@ -4,6 +4,7 @@ import os
 import sys
 from collections.abc import Callable
 from datetime import date
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -14,12 +15,13 @@ from lineshaft.commands.day import day_option
 from lineshaft.commands.delivery import deliver
 from lineshaft.commands.policy_option import policy_file, policy_option
 from lineshaft.discovery import Found, find
+from lineshaft.documents import Document, document
 from lineshaft.exits import Exit
 from lineshaft.jobs.foreman import Staffing, inspect_files
+from lineshaft.judge.failures import internal_error, unfinished
 from lineshaft.judge.finding import Finding
-from lineshaft.judge.inspection import CRASHED
 from lineshaft.judge.rulebook import Rulebook, open_rulebook
-from lineshaft.judging import Bench, each_finding_once
+from lineshaft.judging import Bench, each_finding_once, trace_of
 from lineshaft.schema.loading import FileKind
 from lineshaft.schema.repository import MAX_BYTES
 from lineshaft.schema.witness import Witness
@@ -80,7 +82,7 @@ def command(
     bounds = Bounds(nodes=max_nodes)
     book = open_rulebook()
     repairs = not no_repairs and _shows_repairs(targets, quiet)
-    staffing = Staffing(jobs, dask, not no_cache, quiet)
+    staffing = Staffing(jobs, dask, not no_cache, quiet, debug)
     witness = Witness() if staffing.remember else None
     bench = Bench(working, book, max_bytes, bounds, policy_file(policy), day, repairs, witness=witness)
     taken_over = _taken_over(snags, bench)
@@ -89,13 +91,13 @@ def command(
     work = [bench.job(path, kind) for path, kind in files]
     sheets, told = taken_over(each_finding_once(inspect_files(bench, work, staffing)))
     notices += told
-    shown = _dossiers(bench, [path for path, kind in files if kind == "rig"], targets)
+    shown, sheets = _dossiers(bench, [path for path, kind in files if kind == "rig"], targets, sheets, debug)
     run = Run(__version__, sheets, tuple(notices), _pages(bench.book, targets), shown)
-    _write(run, targets, quiet, _colored(color), units)
+    whole = _write(run, targets, partial(_sheet, quiet=quiet, color=_colored(color), units=units), debug)
     for name in found.missing:
         click.echo(harmless(visible(f"lineshaft: {name} does not exist")), err=True)
     findings = run.findings
-    if found.missing or any(finding.rule == CRASHED for finding in findings):
+    if found.missing or not whole or unfinished(findings):
         return Exit.FAILED
     return Exit.FINDINGS if _fails(findings, fail_on) else Exit.CLEAN
 
@@ -158,12 +160,6 @@ def _shows_repairs(targets: list[tuple[str, str]], quiet: bool) -> bool:
     return not SHOW_REPAIRS.isdisjoint(name for name, _ in targets)
 
 
-def _document(run: Run, name: str) -> bytes:
-    from lineshaft.write.formats import WRITERS
-
-    return WRITERS[name](run)
-
-
 def _pages(book: Rulebook, targets: list[tuple[str, str]]) -> dict[str, str]:
     """The pages of the rules that are on, where a format asked for shows them."""
     if not targets:
@@ -175,18 +171,33 @@ def _pages(book: Rulebook, targets: list[tuple[str, str]]) -> dict[str, str]:
     return {rule.id: rule.page for rule in book.rules}
 
 
-def _dossiers(bench: Bench, rigs: list[Path], targets: list[tuple[str, str]]) -> dict[str, "Dossier"]:
-    """What there is to show of each rig, where a format asked for shows it."""
+def _dossiers(
+    bench: Bench, rigs: list[Path], targets: list[tuple[str, str]], sheets: tuple[Sheet, ...], debug: bool
+) -> tuple[dict[str, "Dossier"], tuple[Sheet, ...]]:
+    """What there is to show of each rig, where a format shows it; and the sheets, which tell of what fails."""
     if not targets:
-        return {}
+        return {}, sheets
     from lineshaft.write.formats import NEED_DOSSIERS
 
     if NEED_DOSSIERS.isdisjoint(name for name, _ in targets):
-        return {}
+        return {}, sheets
     from lineshaft.dossier.gather import dossier
 
-    solved = (bench.solved(path) for path in rigs)
-    return {rig.file: dossier(rig) for rig in solved if rig.parts}
+    shown: dict[str, Dossier] = {}
+    failed: dict[str, Finding] = {}
+    known = {sheet.file for sheet in sheets if unfinished(sheet.findings)}
+    for path in rigs:
+        file = bench.loader(path).repository.shown(path)
+        try:
+            rig = bench.solved(path)
+            if rig.parts:
+                shown[file] = dossier(rig)
+        except Exception as error:
+            if file not in known:
+                failed[file] = internal_error(file, "no report could be made of this rig", error)
+                _trace(error, debug)
+    told = (s._replace(findings=(failed[s.file], *s.findings)) if s.file in failed else s for s in sheets)
+    return shown, tuple(told)
 
 
 def _colored(option: str | None) -> bool:
@@ -200,10 +211,40 @@ def _colored(option: str | None) -> bool:
     return sys.stdout.isatty()
 
 
-def _write(run: Run, targets: list[tuple[str, str]], quiet: bool, color: bool, units: Units) -> None:
+def _write(run: Run, targets: list[tuple[str, str]], sheet: Callable[[Run], str], debug: bool) -> bool:
+    """Write every document and the sheet; false where a writer failed on some file or at all, which is said."""
+    whole = True
     for name, target in targets:
-        deliver(_document(run, name), target)
-    if all(target != "-" for _, target in targets):
-        from lineshaft.write.sheet import inspection_sheet
+        from lineshaft.write.formats import WRITERS
 
-        sys.stdout.write(inspection_sheet(run, units=units, color=color, quiet=quiet))
+        made = document(run, name, WRITERS[name])
+        whole = _said(made, name, debug) and whole
+        if made.content is not None:
+            deliver(made.content, target)
+    if all(target != "-" for _, target in targets):
+        text = document(run, "text", sheet)
+        whole = _said(text, "text", debug) and whole
+        sys.stdout.write(text.content or "")
+    return whole
+
+
+def _said(made: "Document[str] | Document[bytes]", name: str, debug: bool) -> bool:
+    """Whether a document is whole; what is not is told on standard error."""
+    if made.error is None:
+        return True
+    kind = type(made.error).__name__
+    where = f"what was found in {', '.join(made.broken)}" if made.broken else "anything"
+    click.echo(harmless(visible(f"lineshaft: could not write {where} as {name}: internal error ({kind})")), err=True)
+    _trace(made.error, debug)
+    return False
+
+
+def _trace(error: Exception, debug: bool) -> None:
+    if debug:
+        click.echo(harmless(trace_of(error)), err=True)
+
+
+def _sheet(run: Run, *, quiet: bool, color: bool, units: Units) -> str:
+    from lineshaft.write.sheet import inspection_sheet
+
+    return inspection_sheet(run, units=units, color=color, quiet=quiet)

@@ -15,7 +15,7 @@ from lineshaft.commands.policy_option import policy_file, policy_option
 from lineshaft.discovery import find
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.jobs.foreman import Staffing, inspect_files
-from lineshaft.judge.inspection import CRASHED
+from lineshaft.judge.failures import unfinished
 from lineshaft.judge.rulebook import open_rulebook
 from lineshaft.judging import Bench, each_finding_once
 from lineshaft.schema.loading import kind_of
@@ -105,8 +105,8 @@ def _run(judge: Bench, paths: Sequence[str]) -> Run:
     work = [judge.job(path, kind) for path, kind in found.files if not judge.site(path).excludes(path)]
     sheets = inspect_files(judge, work, Staffing(remember=False))
     run = Run(__version__, each_finding_once(sheets))
-    if any(finding.rule == CRASHED for finding in run.findings):
-        raise CannotDoError("a rule crashed, so not all is known; `lineshaft check` says which")
+    if unfinished(run.findings):
+        raise CannotDoError("a rule or the program failed, so not all is known; `lineshaft check` says where")
     return run
 
 

@@ -1,12 +1,15 @@
 """A run's files to their sheets: what the ledger knows is taken from it, the rest goes to an executor."""
 
+import contextlib
 import os
+import sys
 from collections.abc import Sequence
 from contextlib import closing
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, NamedTuple
 
+from lineshaft.exits import CannotDoError
 from lineshaft.jobs.executor import Executor, InProcess
 from lineshaft.jobs.progress import watched
 from lineshaft.judging import Bench, Job, Judged
@@ -24,6 +27,7 @@ _SHARE: Final = 750_000
 class Staffing(NamedTuple):
     """How the work is done: processes (none said: by cores and work) or a cluster; with a ledger; in silence.
 
+    With ``debug`` the tracebacks of errors of the program go to standard error.
     Where the ledger is to be used, the bench needs a witness.
     """
 
@@ -31,6 +35,7 @@ class Staffing(NamedTuple):
     cluster: str | None = None
     remember: bool = True
     quiet: bool = False
+    debug: bool = False
 
 
 def inspect_files(bench: Bench, jobs: Sequence[Job], staffing: Staffing) -> tuple[Sheet, ...]:
@@ -49,6 +54,11 @@ def inspect_files(bench: Bench, jobs: Sequence[Job], staffing: Staffing) -> tupl
         with closing(executor(bench, work, staffing).judge(work)) as done:
             for place, judged in done:
                 sheets[left[place]] = judged.sheet
+                if judged.traces and staffing.debug:
+                    from lineshaft.write.escape import harmless
+
+                    progress.clear()
+                    sys.stderr.write(harmless("".join(judged.traces)))
                 memory.keep(work[place], judged)
                 progress.step()
     finally:
@@ -121,13 +131,19 @@ class _Memory:
             sheet = self.plain.judged(job).sheet
             if not sheet.findings:
                 return sheet
-        ledger = self.opened()
-        return None if ledger is None else ledger.recall(job)
+        try:
+            ledger = self.opened()
+            return None if ledger is None else ledger.recall(job)
+        except CannotDoError:
+            raise
+        except Exception:  # a memory that fails is none: the file is judged
+            return None
 
     def keep(self, job: Job, judged: Judged) -> None:
-        ledger = self.opened()
-        if ledger is not None:
-            ledger.keep(job, judged)
+        with contextlib.suppress(Exception):
+            ledger = self.opened()
+            if ledger is not None:
+                ledger.keep(job, judged)
 
     def close(self) -> None:
         if self.ledger is not None:

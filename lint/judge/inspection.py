@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterable, Iterator
 from datetime import date
 from functools import partial
 
+from lineshaft.judge.failures import CRASHED
 from lineshaft.judge.finding import Cause, Finding, Measure, report, top_of
 from lineshaft.judge.fingerprint import with_fingerprints
 from lineshaft.judge.rule import Rule
@@ -11,8 +12,6 @@ from lineshaft.judge.rulebook import Rulebook
 from lineshaft.judge.waivers import Rules, judged_waivers, waived
 from lineshaft.schema.rig import NOTHING_PLACED
 from lineshaft.solve.solved_rig import SolvedRig
-
-CRASHED = "rule-crashed"
 
 
 def inspect_rig(rig: SolvedRig, book: Rulebook, today: date | None = None) -> tuple[Finding, ...]:

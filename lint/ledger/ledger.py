@@ -11,7 +11,7 @@ import os
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from lineshaft.judge.inspection import CRASHED
+from lineshaft.judge.failures import unfinished
 from lineshaft.judging import Bench, Ground, Job, Judged
 from lineshaft.ledger.code_identity import code_identity
 from lineshaft.ledger.sheet_record import UnfitError, sheet_of, written
@@ -86,8 +86,8 @@ class Ledger:
             return None
 
     def keep(self, job: Job, judged: Judged) -> None:
-        """Write a verdict down, under what was read when it was made; not that of a rule that crashed."""
-        if any(finding.rule == CRASHED for finding in judged.sheet.findings):
+        """Write a verdict down, under what was read when it was made; not one that the program failed on."""
+        if unfinished(judged.sheet.findings):
             return
         disk = self._disk(job.ground)
         own = Question("bytes", disk.repository.within(job.path))

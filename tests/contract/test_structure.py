@@ -17,7 +17,7 @@ RANKS = (  # lower rows see higher numbers never; within a row, one group does n
     {"lineshaft.judge"},
     {"lineshaft.dossier"},
     {"lineshaft.repair", "lineshaft.write"},
-    {"lineshaft.exits"},
+    {"lineshaft.documents", "lineshaft.exits"},
     {"lineshaft.revision", "lineshaft.site"},
     {"lineshaft.discovery", "lineshaft.impact", "lineshaft.judging", "lineshaft.moved_rigs"},
     {"lineshaft.ledger", "lineshaft.users"},

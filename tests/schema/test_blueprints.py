@@ -367,3 +367,20 @@ def test_power_may_pass_through_a_blueprint_without_a_part(tmp_path: Path) -> No
         ("unknown-reference", "a.rig.yaml", 7),
     ]
     assert all("leads back to itself" in fault.message for fault in loaded.faults)
+
+
+def test_a_setting_that_the_item_does_not_take_is_noted_where_it_stands(tmp_path: Path) -> None:
+    """`ratio: $ratio` on a shaft: no value of the parameter mends it, so it is told in the blueprint, at column 28."""
+    leg = LEG.replace("{item: shaft, grade: $grade", "{item: shaft, ratio: $ratio, grade: $grade")
+    fault = only(load(tmp_path, LEG_A, leg=leg))
+    assert place(fault) == ("not-offered", "leg.blueprint.yaml", 8, 28)
+    assert "takes no ratio" in fault.message
+
+
+def test_a_list_on_a_part_with_one_inlet_is_noted_beside_blueprints_too(tmp_path: Path) -> None:
+    """At the value, columns counted by hand; and two lines into a combiner of two inlets are as many as it has."""
+    fault = only(load(tmp_path, LEG_A, "rod: {item: rod, driven-by: [leg-a.out, wheel]}"))
+    assert place(fault) == ("not-offered", "a.rig.yaml", 7, 31)
+    fault = only(load(tmp_path, LEG_A, "g: {item: gatherer, driven-by: leg-a.out}"))
+    assert place(fault) == ("not-offered", "a.rig.yaml", 7, 34)
+    assert load(tmp_path, "g: {item: gatherer, driven-by: [wheel, leg-a.out]}", LEG_A).faults == ()

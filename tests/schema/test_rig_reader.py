@@ -11,6 +11,7 @@ from lineshaft.schema.faults import Fault
 from lineshaft.schema.loading import Loaded, Loader
 from lineshaft.schema.repository import Refusal, Repository
 from lineshaft.schema.rig import Part, Rig
+from lineshaft.solve.solved_rig import solve_loaded
 
 CATALOGUE = """catalogue: 1
 name: Tern Harbour works
@@ -67,7 +68,10 @@ def fault_of(folder: Path, *parts: str, below: str = "") -> Fault:
         ("m: {item: mill, driven-by: weel}", "unknown-reference", 30, "no part weel; did you mean wheel?"),
         ("m: {item: mill, driven-by: wheel.out}", "unknown-reference", 30, "one outlet without a name: write wheel"),
         ("m: {item: mil, driven-by: wheel}", "unknown-reference", 13, "mil in the catalogue; did you mean mill?"),
-        ("m: {item: mill, driven-by: [wheel, wheel]}", "not-offered", 30, "mill has 1 inlet, 2 are given"),
+        ("m: {item: mill, driven-by: [wheel, wheel]}", "not-offered", 30, "one inlet: write one name"),
+        ("r: {item: rod, driven-by: [wheel]}", "not-offered", 29, "one inlet: write one name"),
+        ("g: {item: gatherer, driven-by: [wheel]}", "not-offered", 34, "gatherer has 2 inlets, 1 is given"),
+        ("g: {item: gatherer, driven-by: wheel}", "not-offered", 34, "gatherer has 2 inlets, 1 is given"),
         ("g: {item: gatherer, driven-by: [wheel, wheel, wheel]}", "not-offered", 34, "2 inlets, 3 are given"),
         ("r: {item: rod, grade: elm, driven-by: wheel}", "not-offered", 25, "not made in elm; it offers iron"),
         ("s: {item: stage, ratio: 2.5, set: reduce, driven-by: wheel}", "not-offered", 3, "needs a grade: elm, iron"),
@@ -75,10 +79,10 @@ def fault_of(folder: Path, *parts: str, below: str = "") -> Fault:
         ("s: {item: stage, grade: elm, ratio: 3, set: reduce}", "not-offered", 39, "it offers 2.5, 75/15"),
         ("s: {item: stage, grade: elm, ratio: 0.4, set: reduce}", "bad-quantity", 39, "below 1"),
         ("s: {item: stage, grade: elm, ratio: 2.5}", "not-schema", 3, "`set: reduce`"),
-        ("r: {item: rod, set: reduce, driven-by: wheel}", "not-offered", 18, "rod (shaft) takes no set"),
-        ("b: {item: bevel, set: reduce, driven-by: wheel}", "not-offered", 20, "bevel (right-angle) takes no set"),
-        ("w: {item: tide-wheel, driven-by: wheel}", "not-offered", 25, "nothing drives it"),
-        ("w: {item: tide-wheel, head: 4 m}", "not-offered", 25, "it takes no head"),
+        ("r: {item: rod, set: reduce, driven-by: wheel}", "not-offered", 23, "rod (shaft) takes no set"),
+        ("b: {item: bevel, set: reduce, driven-by: wheel}", "not-offered", 25, "bevel (right-angle) takes no set"),
+        ("w: {item: tide-wheel, driven-by: wheel}", "not-offered", 36, "nothing drives it"),
+        ("w: {item: tide-wheel, head: 4 m}", "not-offered", 31, "it takes no head"),
         ("w: {item: sluice}", "not-offered", 3, "needs its head"),
         ("w: {item: sluice, head: 7 m}", "bad-quantity", 27, "outside the table of sluice, 2 m to 6 m"),
         ("d: {item: divider, driven-by: wheel}", "not-offered", 3, "needs shares"),
@@ -86,7 +90,7 @@ def fault_of(folder: Path, *parts: str, below: str = "") -> Fault:
         ("d: {item: divider, shares: {a: 1, b: 1}}", "not-offered", 30, "does not share 1 : 1; it offers 1 : 3"),
         ("d: {item: divider, shares: {a: 0, b: 1}}", "bad-quantity", 34, "more than 0"),
         ("d: {item: divider, shares: {a: 1e308, b: 1}}", "bad-quantity", 34, "too large to reckon with"),
-        ("m: {item: mill, driven-by: wheel, target: {time: 3 s}}", "not-offered", 37, "no work table"),
+        ("m: {item: mill, driven-by: wheel, target: {time: 3 s}}", "not-offered", 45, "no work table"),
         ("p: {item: press, driven-by: wheel, target: {time: 3}}", "bad-quantity", 53, "3"),
     ],
 )
@@ -96,6 +100,19 @@ def test_a_part_that_will_not_do(tmp_path: Path, part: str, rule: str, column: i
     assert (fault.rule, fault.span.start) == (rule, (6, column))
     assert words in fault.message
     assert fault.part == part.partition(":")[0]
+
+
+def test_a_list_on_a_part_with_one_inlet_is_refused_and_never_solved(tmp_path: Path) -> None:
+    """What a part that cannot be built carries is not known: neither its two drivers nor their sum reach it."""
+    both = "r: {item: rod, driven-by: [wheel, w]}"
+    loaded = load(tmp_path, "w: {item: tide-wheel}", both, "m: {item: mill, driven-by: r}")
+    assert [(fault.rule, fault.part) for fault in loaded.faults] == [("not-offered", "r")]
+    assert [part.name for part, one in zip(*solved(loaded), strict=True) if one] == ["wheel", "w"]
+
+
+def solved(loaded: Loaded) -> tuple[tuple[Part, ...], bytes]:
+    rig = solve_loaded(loaded)
+    return rig.parts, rig.flows.solved
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,78 @@
+"""A run to a document, whatever its writer fails on: of a file that breaks it, that is told instead."""
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from typing import Generic, NamedTuple, TypeVar
+
+from lineshaft.judge.failures import internal_error
+from lineshaft.write.summary import Run, Sheet
+
+MOST_LOOKS = 400
+"""How often a writer is tried on fewer files in search of those that break it."""
+Content = TypeVar("Content", str, bytes)
+
+
+class Document(NamedTuple, Generic[Content]):
+    """What a writer made, none where it fails on anything; the files (as shown) that it failed on, and its error."""
+
+    content: Content | None
+    broken: tuple[str, ...] = ()
+    error: Exception | None = None
+
+
+def document(run: Run, name: str, writer: Callable[[Run], Content]) -> Document[Content]:
+    """The run as a writer, known by ``name``, writes it."""
+    try:
+        return Document(writer(run))
+    except Exception as failed:
+        return _in_part(run, name, writer, failed)
+
+
+def _in_part(run: Run, name: str, writer: Callable[[Run], Content], failed: Exception) -> Document[Content]:
+    broken = _Search(run, writer).breaking()
+    what = f"what was found here could not be written as {name}"
+    sheets = tuple(
+        sheet._replace(name="", findings=(internal_error(sheet.file, what, failed),)) if sheet.file in broken else sheet
+        for sheet in run.sheets
+    )
+    shown = {file: dossier for file, dossier in run.dossiers.items() if file not in broken}
+    try:
+        return Document(writer(run._replace(sheets=sheets, dossiers=shown)), tuple(sorted(broken)), failed)
+    except Exception as error:
+        return Document(None, (), error)
+
+
+@dataclass(slots=True)
+class _Search:
+    """Finds the files that break a writer, by halves."""
+
+    run: Run
+    writer: Callable[[Run], object]
+    looks: int = 0
+
+    def breaking(self) -> frozenset[str]:
+        """The files; none where the writer fails without any, or too many of them break it."""
+        if self._fails(()):
+            return frozenset()
+        found = frozenset(sheet.file for sheet in self._within(self.run.sheets))
+        return found if self.looks <= MOST_LOOKS else frozenset()
+
+    def _within(self, sheets: Sequence[Sheet]) -> Iterator[Sheet]:
+        if self.looks > MOST_LOOKS or not self._fails(sheets):
+            return
+        if len(sheets) == 1:
+            yield sheets[0]
+            return
+        half = len(sheets) // 2
+        yield from self._within(sheets[:half])
+        yield from self._within(sheets[half:])
+
+    def _fails(self, sheets: Sequence[Sheet]) -> bool:
+        self.looks += 1
+        files = {sheet.file for sheet in sheets}
+        shown = {file: dossier for file, dossier in self.run.dossiers.items() if file in files}
+        try:
+            self.writer(self.run._replace(sheets=tuple(sheets), dossiers=shown))
+        except Exception:
+            return True
+        return False
