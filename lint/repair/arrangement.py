@@ -7,9 +7,9 @@ from itertools import chain, pairwise, permutations
 from lineshaft.bill_of_materials import goods_of
 from lineshaft.repair.design import Kept, SideBySide, Slot, Stage
 from lineshaft.repair.goal import Demand, Goal, allowed
-from lineshaft.repair.line import Line
 from lineshaft.repair.mixes import Choice
 from lineshaft.repair.passing import Member, members_of, through
+from lineshaft.repair.segments import Line
 from lineshaft.repair.side_by_side import Branches
 from lineshaft.repair.strength import Load, Make, Strength, written_grade
 from lineshaft.solve.solved_rig import SolvedRig

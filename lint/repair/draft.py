@@ -9,7 +9,6 @@ from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from lineshaft.judge.finding import Edit
-from lineshaft.repair.line import is_own
 from lineshaft.repair.part_edits import (
     Entry,
     add_parts,
@@ -20,6 +19,7 @@ from lineshaft.repair.part_edits import (
     without_entry,
     without_key,
 )
+from lineshaft.repair.segments import is_own
 from lineshaft.repair.start_edits import Turned, start_edits
 from lineshaft.schema.catalogue import Direction, Item
 from lineshaft.solve.solved_rig import SolvedRig

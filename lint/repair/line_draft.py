@@ -6,9 +6,9 @@ from typing import NamedTuple
 
 from lineshaft.repair.design import Design, Kept, SideBySide, Slot, Stage
 from lineshaft.repair.draft import Draft, Fresh
-from lineshaft.repair.line import Line, is_own
 from lineshaft.repair.matching import Kind, Place, kinds_of, matched, places_of, staying
 from lineshaft.repair.part_edits import name_text, value_at
+from lineshaft.repair.segments import Line, is_own
 from lineshaft.repair.side_by_side import Branching, weights
 from lineshaft.repair.strength import Make, written_grade
 from lineshaft.schema.rig import Part

@@ -6,12 +6,12 @@ from dataclasses import dataclass
 from lineshaft.bill_of_materials import goods_of
 from lineshaft.repair.draft import Draft
 from lineshaft.repair.goal import Demand, Goal, carried, demand_below, demand_outside
-from lineshaft.repair.line import Line, lines_into, lines_to
 from lineshaft.repair.line_draft import draft_of
 from lineshaft.repair.line_search import Effort, LineSearch
 from lineshaft.repair.passing import substitutes
 from lineshaft.repair.promises import lower_promise
 from lineshaft.repair.proposal import Ground, Pending, Proposal, Stream, Trait
+from lineshaft.repair.segments import Line, lines_into, lines_to
 from lineshaft.repair.shares import demand_at, rows, share_draft, torque_by_outlet
 from lineshaft.repair.side_by_side import MOST_LINES
 from lineshaft.repair.strength import Strength, strength_of

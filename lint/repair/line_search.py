@@ -17,11 +17,11 @@ from lineshaft.bill_of_materials import goods_of
 from lineshaft.repair.arrangement import Arranger
 from lineshaft.repair.design import Design, Kept, Slot, goods_of_slot, parts_of_slot
 from lineshaft.repair.goal import Demand, Goal
-from lineshaft.repair.line import MOST_STAGES, Line
 from lineshaft.repair.mixes import Choice, Gear, Version, choices_of, gears_of, mixes, stock_of, versions_of, window
 from lineshaft.repair.passing import substitutes
 from lineshaft.repair.prices import Prices
 from lineshaft.repair.proposal import Pending
+from lineshaft.repair.segments import MOST_STAGES, Line
 from lineshaft.repair.side_by_side import MOST_LINES, Branches, branches_of
 from lineshaft.repair.strength import Strength
 from lineshaft.solve.solved_rig import SolvedRig

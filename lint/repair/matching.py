@@ -10,7 +10,7 @@ from typing import Literal, NamedTuple
 
 from lineshaft.repair.design import Design, Kept, SideBySide, Stage
 from lineshaft.repair.draft import Draft
-from lineshaft.repair.line import Line
+from lineshaft.repair.segments import Line
 from lineshaft.repair.strength import written_grade
 from lineshaft.schema.catalogue import Direction
 from lineshaft.schema.ratio import Ratio

@@ -13,8 +13,8 @@ from itertools import chain, combinations_with_replacement, groupby, product
 from typing import NamedTuple
 
 from lineshaft.repair.goal import Demand
-from lineshaft.repair.line import Line
 from lineshaft.repair.prices import Prices
+from lineshaft.repair.segments import Line
 from lineshaft.repair.strength import Strength
 from lineshaft.schema.catalogue import Direction, Item, OfferedRatio
 

@@ -6,10 +6,10 @@ from dataclasses import dataclass, field
 from lineshaft.judge.finding import Ask, ByHand, Candidate, Finding, Offer, Way
 from lineshaft.repair.closing import close_end, drive_part, take_out
 from lineshaft.repair.goal import Goal
-from lineshaft.repair.line import MOST_STAGES
 from lineshaft.repair.line_moves import LineMoves
 from lineshaft.repair.line_search import Effort
 from lineshaft.repair.proposal import Ground, Proposal, Stream
+from lineshaft.repair.segments import MOST_STAGES
 from lineshaft.repair.side_by_side import MOST_LINES
 from lineshaft.repair.steps import complete_list, fill_first, safe_list_move, set_first
 

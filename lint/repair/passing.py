@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 
 from lineshaft.repair.design import Kept, Stage
 from lineshaft.repair.goal import Goal, allowed
-from lineshaft.repair.line import Line
+from lineshaft.repair.segments import Line
 from lineshaft.repair.strength import Load, Make, Strength, written_grade
 from lineshaft.schema.catalogue import Goods, Item
 from lineshaft.schema.rig import Part

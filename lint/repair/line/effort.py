@@ -1,0 +1,23 @@
+"""Counted effort: searches stop at a number of steps, never at a time, so that equal files get equal answers."""
+
+from dataclasses import dataclass
+from typing import Literal
+
+Outcome = Literal["none", "no-further", "none-within-bound", "no-further-within-bound"]
+"""How a search ended: there is none; there is no further one; none, or no further one, was found within the bound."""
+
+
+@dataclass(slots=True)
+class Effort:
+    """How many steps may still be taken; ``spent_up`` once they did not do. Shared by the searches for one finding."""
+
+    left: int
+    spent_up: bool = False
+
+    def spend(self, steps: int = 1) -> bool:
+        """Take steps from what is left; false where there are not so many."""
+        self.left -= steps
+        if self.left < 0:
+            self.left, self.spent_up = 0, True
+            return False
+        return True

@@ -1,0 +1,242 @@
+"""One step on from a label: a stage put in, a part that stays passed, lines side by side opened or gathered again.
+
+Each element is judged as it is put in: what it carries for each N·m at the head follows from the state alone.
+"""
+
+import math
+from collections.abc import Iterator
+from fractions import Fraction
+from typing import NamedTuple
+
+from lineshaft.repair.line.design import CloseSlot, KeptSlot, OpenSlot, Slot, StageSlot
+from lineshaft.repair.line.gains import Gains
+from lineshaft.repair.line.labels import UNDIVIDED, Label, Phase, State
+from lineshaft.repair.line.prices import WORD
+from lineshaft.repair.line.segment import ENDLESS, Make, Segment, Stage, Stock
+from lineshaft.repair.line.trees import Profile, Tree, Trees
+from lineshaft.solve.limits import EQUAL
+
+_LOSS = 1e9
+
+
+class Group(NamedTuple):
+    """Stages of one gain and efficiency, lightest first: packed gain, factor, efficiency, the stages."""
+
+    gain: int
+    factor: float
+    efficiency: float
+    stages: tuple[Stage, ...]
+
+
+class Carried(NamedTuple):
+    """Where a label stands: undivided torque for each N·m at the head, speed [rad/s], largest share, lines."""
+
+    torque: float
+    speed: float
+    share: float
+    lines: int
+
+
+class Steps:
+    """The steps of one segment."""
+
+    def __init__(self, segment: Segment, stock: Stock, trees: Trees) -> None:
+        self.segment, self.trees = segment, trees
+        self.gains = Gains((stage.gain for stage in stock.stages), segment.stages)
+        self.groups = grouped(stock.stages, self.gains)
+        turn = Fraction(1)
+        self.turns = [1.0]
+        for kept in segment.kept:
+            turn *= kept.turning
+            self.turns.append(float(turn))
+        self.least, self.most = segment.torque
+
+    def start(self) -> Label:
+        """Nothing laid yet."""
+        return Label(State(0, 0, 0, 0, UNDIVIDED, 0), 0, 0, 0, ENDLESS, 1.0, 0, None, None)
+
+    def carried(self, label: Label) -> Carried:
+        """What leaves a label's way."""
+        state = label.state
+        turned = self.gains.value(state.gain) * self.turns[state.passed]
+        open_ = state.phase in (1, 2)
+        share, lines = (max(state.profile), len(state.profile)) if open_ else (1.0, 1)
+        return Carried(label.pass_on / turned, self.segment.speed * turned, share, lines)
+
+    def with_stage(self, label: Label, group: Group, at: Carried) -> Iterator[Label]:
+        """A stage of a group: the lightest that bears all that may come, and lighter ones that bear some of it."""
+        factor, efficiency = group.factor, group.efficiency
+        out = at.torque * efficiency / factor
+        load = max(at.torque, out)
+        turns = max(at.speed, at.speed * factor)
+        enough = min(self.most, label.most)
+        best = {False: 0.0, True: 0.0}
+        for stage in group.stages:
+            make = stage.make
+            bears = make.torque * (1 + EQUAL) / (load * at.share)
+            if turns > make.speed * (1 + EQUAL) or bears < self.least or make.once & label.state.used:
+                continue
+            needed = bears * at.share < enough
+            if make.once == 0:
+                so_far = best[needed and label.state.phase == 1]
+                if bears <= so_far or so_far >= enough:
+                    continue
+                best[needed and label.state.phase == 1] = bears
+            yield self._staged(label, group, stage, at, bears, needed)
+
+    def _staged(
+        self, label: Label, group: Group, stage: Stage, at: Carried, bears: float, needed: bool
+    ) -> Label:
+        state, lines = label.state, at.lines
+        pass_on = label.pass_on * group.efficiency
+        phase: Phase = 2 if state.phase == 1 and needed else state.phase
+        gain = self.gains.times(state.gain, group.gain)
+        new = State(state.passed, gain, _loss(pass_on), phase, state.profile, state.used | stage.make.once)
+        gaps = self.segment.gaps
+        weight = label.weight + lines * stage.make.weight + (WORD * gaps[state.passed] if gaps else 0)
+        return Label(
+            new, weight, label.parts + lines, label.stages + 1, min(label.most, bears), pass_on, group.gain, label,
+            StageSlot(stage),
+        )  # fmt: skip
+
+    def past(self, label: Label, at: Carried) -> Iterator[Label]:
+        """The next part that stays: as it is where that bears what comes, else in makes that do, by efficiency."""
+        kept = self.segment.kept[label.state.passed]
+        turning = float(kept.turning)
+        turns = max(at.speed, at.speed * turning)
+        enough = min(self.most, label.most)
+        best: dict[tuple[float, bool], float] = {}
+        for make in kept.makes:
+            load = max(at.torque, at.torque * make.efficiency / turning)
+            bears = ENDLESS if load == 0 else make.torque * (1 + EQUAL) / (load * at.share)
+            needed = bears * at.share < enough
+            key = (make.efficiency, needed and label.state.phase == 1)
+            so_far = best.get(key, 0.0)
+            if turns > make.speed * (1 + EQUAL) or bears < self.least or bears <= so_far or so_far >= enough:
+                continue
+            if at.lines > 1 and make.copy is None:
+                continue
+            best[key] = bears
+            yield self._kept(label, make, at, bears, needed)
+            if make.part is not None and bears >= enough:
+                return
+
+    def _kept(self, label: Label, make: Make, at: Carried, bears: float, needed: bool) -> Label:
+        state, more = label.state, at.lines - 1
+        kept = self.segment.kept[state.passed]
+        pass_on = label.pass_on * make.efficiency
+        phase: Phase = 2 if state.phase == 1 and needed else state.phase
+        new = State(state.passed + 1, state.gain, _loss(pass_on), phase, state.profile, state.used)
+        weight = label.weight + make.weight + more * (make.copy or 0)
+        last = label.last if kept.clear else self._gain_of(kept.turning)
+        most = min(label.most, bears)
+        slot = KeptSlot(state.passed, make)
+        return Label(new, weight, label.parts + more, label.stages, most, pass_on, last, label, slot)
+
+    def _gain_of(self, turning: Fraction) -> int:
+        """The gain of a part that stays, which a stage below may not undo; 0 where no stage has the like."""
+        return next((group.gain for group in self.groups if group.stages[0].gain == turning), 0)
+
+    def opened(self, label: Label, at: Carried) -> Iterator[Label]:
+        """Lines side by side from here on."""
+        speed = self.trees.speed_class(at.speed)
+        for lines in range(2, self.segment.lines + 1):
+            for tree, bears in self._bearing(self.trees.divided(lines, speed), label, at.torque):
+                state = label.state._replace(phase=1, profile=tree.leaves)
+                yield self._divided(label, state, tree, bears, OpenSlot(lines, tree), label.pass_on)
+
+    def closed(self, label: Label, at: Carried) -> Iterator[Label]:
+        """The lines side by side gathered again."""
+        trees = self.trees.gathered(label.state.profile, self.trees.speed_class(at.speed))
+        for tree, bears in self._bearing(trees, label, at.torque):
+            pass_on = label.pass_on * tree.leaves[0]
+            state = label.state._replace(phase=3, profile=UNDIVIDED, loss=_loss(pass_on))
+            yield self._divided(label, state, tree, bears, CloseSlot(tree), pass_on)
+
+    def _divided(
+        self, label: Label, state: State, tree: Tree, bears: float, slot: Slot, pass_on: float
+    ) -> Label:
+        weight, parts = label.weight + tree.weight, label.parts + tree.parts
+        return Label(state, weight, parts, label.stages, min(label.most, bears), pass_on, 0, label, slot)
+
+    def _bearing(self, trees: tuple[Tree, ...], label: Label, torque: float) -> Iterator[tuple[Tree, float]]:
+        """Of each profile the lightest trees that bear what may come, or some of it; heavier ones of fewer parts."""
+        best: dict[Profile, list[tuple[float, int]]] = {}
+        enough = min(self.most, label.most)
+        for tree in trees:
+            bears, lighter = tree.torque * (1 + EQUAL) / torque, best.setdefault(tree.leaves, [])
+            if bears >= self.least and not any(b >= min(bears, enough) and n <= tree.parts for b, n in lighter):
+                lighter.append((bears, tree.parts))
+                yield tree, bears
+
+    def others(self, label: Label) -> Iterator[Label]:
+        """A label's last step in the other makes that lead to the same state: other goods, items or grades."""
+        above, slot = label.above, label.slot
+        if above is None or slot is None:
+            return
+        at = self.carried(above)
+        if isinstance(slot, StageSlot):
+            found = self._other_stages(above, slot, at)
+        elif isinstance(slot, KeptSlot):
+            if slot.make.part is not None:
+                return
+            found = self._other_makes(above, slot, at)
+        else:
+            found = self._other_trees(above, slot, at)
+        yield from (other for other in found if other.state == label.state)
+
+    def _other_stages(self, above: Label, slot: StageSlot, at: Carried) -> Iterator[Label]:
+        group = next(g for g in self.groups if slot.stage in g.stages)
+        load = max(at.torque, at.torque * group.efficiency / group.factor)
+        turns = max(at.speed, at.speed * group.factor)
+        for stage in group.stages:
+            bears = stage.make.torque * (1 + EQUAL) / (load * at.share)
+            if stage is not slot.stage and bears >= self.least and turns <= stage.make.speed * (1 + EQUAL):
+                yield self._staged(above, group, stage, at, bears, bears * at.share < self.least)
+
+    def _other_makes(self, above: Label, slot: KeptSlot, at: Carried) -> Iterator[Label]:
+        kept = self.segment.kept[slot.at]
+        turning = float(kept.turning)
+        for make in kept.makes:
+            load = max(at.torque, at.torque * make.efficiency / turning)
+            bears = ENDLESS if load == 0 else make.torque * (1 + EQUAL) / (load * at.share)
+            stands = bears >= self.least and max(at.speed, at.speed * turning) <= make.speed * (1 + EQUAL)
+            if make is not slot.make and make.part is None and stands and (at.lines == 1 or make.copy is not None):
+                yield self._kept(above, make, at, bears, bears * at.share < self.least)
+
+    def _other_trees(self, above: Label, slot: OpenSlot | CloseSlot, at: Carried) -> Iterator[Label]:
+        speed = self.trees.speed_class(at.speed)
+        if isinstance(slot, OpenSlot):
+            trees = self.trees.divided(slot.lines, speed)
+        else:
+            trees = self.trees.gathered(above.state.profile, speed)
+        for tree in trees:
+            bears = tree.torque * (1 + EQUAL) / at.torque
+            if tree is slot.tree or bears < self.least or tree.leaves != slot.tree.leaves:
+                continue
+            if isinstance(slot, OpenSlot):
+                state = above.state._replace(phase=1, profile=tree.leaves)
+                yield self._divided(above, state, tree, bears, OpenSlot(slot.lines, tree), above.pass_on)
+            else:
+                pass_on = above.pass_on * tree.leaves[0]
+                state = above.state._replace(phase=3, profile=UNDIVIDED, loss=_loss(pass_on))
+                yield self._divided(above, state, tree, bears, CloseSlot(tree), pass_on)
+
+
+def _loss(pass_on: float) -> int:
+    return round(math.log(pass_on) * _LOSS) if pass_on > 0 else 0
+
+
+def grouped(stages: tuple[Stage, ...], gains: Gains) -> tuple[Group, ...]:
+    """Stages by gain and efficiency, in each the lightest first and of those the weakest; 1 : 1 changes nothing."""
+    found: dict[tuple[Fraction, float], list[Stage]] = {}
+    for stage in stages:
+        if stage.ratio.value != 1:
+            found.setdefault((stage.gain, stage.make.efficiency), []).append(stage)
+    groups = []
+    for (gain, efficiency), alike in sorted(found.items(), key=lambda pair: pair[0]):
+        alike.sort(key=lambda stage: (stage.make.weight, stage.make.torque, stage.make.speed, stage.make.item))
+        groups.append(Group(gains.packed(gain), float(gain), efficiency, tuple(alike)))
+    return tuple(groups)
+
+
