@@ -6,7 +6,7 @@ a ratio below 1, an efficiency above 1, a head outside a prime mover's table.
 Why: 12 of what? A joule and a newton metre share their dimension and not their meaning, and a hertz may count turns or
 radians: a factor of 6.28 in the speed.
 
-How to repair: write number and unit as one text, for example `16 kN*m`, `32 rad/s`, `300 rpm`, `24 L`.
+How to repair: write number and unit as one text, for example `18 kN*m`, `8 rad/s`, `300 rpm`, `24 L`.
 
 Source: the SI Brochure, 9th edition, table 4 and section 2.3.4 (torque is given in newton metres, angular velocity in
 radians per second).

@@ -29,7 +29,7 @@ class _Reading(Protocol):
 
 
 def _read(value: object) -> Ratio | BadQuantity:
-    """The ratio that a scalar or a key says: ``4``, ``2.5`` or ``96/16``. Never a list or a mapping."""
+    """The ratio that a scalar or a key says: ``3``, ``2.5`` or ``96/16``. Never a list or a mapping."""
     text = value.strip() if isinstance(value, str) else ""
     teeth = _TEETH.fullmatch(text)
     if teeth is not None:

@@ -24,7 +24,7 @@ def value_words(value: Value, unit: str, units: Units) -> str:
 
 
 def rating_words(rating: Rating, units: Units) -> str:
-    """For example `tide-wheel torque, was 16 kN·m, is 18 kN·m`."""
+    """For example `tide-wheel torque, was 15 kN·m, is 18 kN·m`."""
     was, now = value_words(rating.old, rating.unit, units), value_words(rating.new, rating.unit, units)
     return f"{rating.words}, was {was}, is {now}"
 

@@ -29,7 +29,7 @@ def figures(value: float) -> str:
 
 
 def measure(shown: Measure, units: Units = "si") -> str:
-    """A measure in words, for example `18 kN·m`, `32 rad/s`, `1.5`, `2 h 5 min`."""
+    """A measure in words, for example `18 kN·m`, `8 rad/s`, `1.5`, `2 h 5 min`."""
     value, unit = shown.value, shown.unit
     if isinstance(value, str):
         return value

@@ -69,8 +69,8 @@ def _brief(rig: dict[str, Any]) -> tuple[str, list[tuple[str, str, list[str]]]]:
 def test_the_samples_from_one_edition_to_the_next(capsys: pytest.CaptureFixture[str]) -> None:
     """Before the refit and the starved saw break, by the wheel's torque and the saw's need; the whole works is mended.
 
-    By the comments of the rigs: 18/16 of 8,000 N·m is 9,000, 1.125 times; 144 N·m is below 150, not below 140; and of
-    16 kN·m three ninths are 5,333 N·m, over steel's 5,000 but not over its 6,000.
+    By the comments of the rigs: 18/15 of 9,000 N·m is 10,800, 1.2 times; 144 N·m is below 150, not below 140; and of
+    15 kN·m three ninths are 5,000 N·m, over steel's 4,500 but not over its 6,000.
     """
     shutil.copytree(SAMPLES, "works")
     document = _impact(OLD, NEW, "works", code=1)
@@ -89,11 +89,11 @@ def test_the_samples_from_one_edition_to_the_next(capsys: pytest.CaptureFixture[
     ]
     step = next(part for part in rigs["overloaded-step"]["parts"] if part["part"] == "step")
     assert (step["share_of_limit"]["old"], step["share_of_limit"]["new"]) == pytest.approx((2.25, 1.875))
-    assert "to blame: tide-wheel torque, was 16 kN·m, is 18 kN·m" in capsys.readouterr().out
+    assert "to blame: tide-wheel torque, was 15 kN·m, is 18 kN·m" in capsys.readouterr().out
 
 
 def test_the_other_way_round() -> None:
-    """Back to 3.0 the whole works breaks, 16 kN·m or not: steel's limit of 5 kN·m is to blame, the wheel is not."""
+    """Back to 3.0 the whole works breaks, 15 kN·m or not: steel's limit of 4.5 kN·m is to blame, the wheel is not."""
     shutil.copytree(SAMPLES, "works")
     (rig,) = _impact(NEW, OLD, "works/whole-works.rig.yaml", code=1)["rigs"]
     assert _brief(rig) == ("breaks", [("torque-over-limit", "saw-step", ["forged-steel torque limit"])])

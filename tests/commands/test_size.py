@@ -275,17 +275,17 @@ def test_what_cannot_be_sized(
 
 
 def test_a_line_behind_a_blueprint() -> None:
-    """A saw in place of the pump behind three legs gets 379.7 N·m at 8 rad/s: 5/2 leaves 151.9 at 20. By hand.
+    """A stone in place of the pump behind three legs gets 328 N·m at 8 rad/s: 5/2 at 96 % leaves 125.9 at 20. By hand.
 
     The new stage is driven by the leg's outlet as the file names it, and nothing in the blueprint is touched.
     """
     shutil.copytree(SAMPLES, "works")
     rig, leg = Path("works/three-stones.rig.yaml"), Path("works/blueprints/stone-leg.blueprint.yaml")
-    rig.write_text(rig.read_text("utf-8").replace("item: bilge-pump", "item: saw-frame"), encoding="utf-8")
+    rig.write_text(rig.read_text("utf-8").replace("item: bilge-pump", "item: grindstone"), encoding="utf-8")
     was = leg.read_bytes()
     document = _sized(str(rig), "pump", "--apply", "1")
-    assert _chains(document)[0] == [("iron-stage", "5/2", 1)]
-    assert document["chains"][0]["gets"]["torque"]["value"] == pytest.approx(900 * 0.75**3 / 2.5)
+    assert _chains(document)[0] == [("open-stage", "5/2", 1)]
+    assert document["chains"][0]["gets"]["torque"]["value"] == pytest.approx(900 * (5 / 7) ** 3 / 2.5 * 0.96)
     assert "ratio: 5/2, set: increase, driven-by: leg-c.on}" in rig.read_text("utf-8")
     assert leg.read_bytes() == was
     assert {rule for rule, _ in _findings(rig)}.isdisjoint({"machine-underdriven", "unknown-reference"})

@@ -21,21 +21,21 @@ def _at_the_root(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 def test_what_breaks_first_is_said_first(capsys: pytest.CaptureFixture[str]) -> None:
-    """The pole of 90 N·m at 90·8·20 / (400·g) = 3.67098 m of head."""
+    """The pole of 90 N·m at 90·7·20 / (400·g) = 3.21211 m of head."""
     assert run(["sweep", LAGOON, "--over", "turbine.head=2m..12m"]) == 0
     lines = capsys.readouterr().out.splitlines()
-    assert lines[1] == "pole breaks first: its torque limit holds at 3.67 m and not at 3.671 m"
-    assert any(line.split()[:3] == ["12", "m", "326.9"] for line in lines)
+    assert lines[1] == "pole breaks first: its torque limit holds at 3.212 m and not at 3.213 m"
+    assert any(line.split()[:3] == ["12", "m", "373.6"] for line in lines)
 
 
 def test_what_is_over_from_the_start_is_said(capsys: pytest.CaptureFixture[str]) -> None:
-    """At 4 m the pole carries 24.516625 · 4 = 98.07 N·m of its 90 already."""
+    """At 4 m the pole carries 400·g·4 / 20 / 7 = 112.1 N·m of its 90 already."""
     assert run(["sweep", LAGOON, "--over", "turbine.head=4m..12m"]) == 0
     assert capsys.readouterr().out.splitlines()[1] == "at 4 m already over a limit: pole (torque)"
 
 
 def test_nothing_breaks_in_a_low_range(capsys: pytest.CaptureFixture[str]) -> None:
-    """Up to 3 m the pole carries 73.5 N·m at most."""
+    """Up to 3 m the pole carries 84.06 N·m at most."""
     assert run(["sweep", LAGOON, "--over", "turbine.head=1m..3m"]) == 0
     assert capsys.readouterr().out.splitlines()[1] == "nothing breaks from 1 m to 3 m"
 
@@ -78,10 +78,10 @@ def test_files_say_the_same(tmp_path: Path, capsys: pytest.CaptureFixture[str]) 
     document = json.loads((tmp_path / "json").read_text("utf-8"))
     assert document["values"] == [2, 7, 12]
     first = document["crossings"][0]
-    assert (first["part"], first["holds"], first["fails"]) == ("pole", 3.67, 3.671)
+    assert (first["part"], first["holds"], first["fails"]) == ("pole", 3.212, 3.213)
     with (tmp_path / "csv").open(encoding="utf-8", newline="") as opened:
         rows = [row for row in csv.DictReader(opened) if row["part"] == "pole" and "torque" in row["what"]]
-    assert [float(row["result"]) for row in rows] == pytest.approx([n * 9.80665 * 400 / 160 / 90 for n in (2, 7, 12)])
+    assert [float(row["result"]) for row in rows] == pytest.approx([n * 9.80665 * 400 / 140 / 90 for n in (2, 7, 12)])
     page = ET.fromstring((tmp_path / "svg").read_bytes())
     assert "pole breaks first" in (page.findtext("{http://www.w3.org/2000/svg}desc") or "")
 
@@ -126,11 +126,11 @@ def test_outside_a_table_nothing_is_known(capsys: pytest.CaptureFixture[str]) ->
 
 
 def test_a_check_agrees_on_both_sides(tmp_path: Path) -> None:
-    """With the head written into the rig itself, a check passes at 3.67 m and finds the pole over at 3.671 m."""
+    """With the head written into the rig itself, a check passes at 3.212 m and finds the pole over at 3.213 m."""
     shutil.copytree(ROOT / "sample_rigs" / "catalogues", tmp_path / "catalogues")
     rig = tmp_path / "a.rig.yaml"
     text = (ROOT / LAGOON).read_text("utf-8")
     assert "head: 2 m" in text
-    for head, code in (("3.670 m", 0), ("3.671 m", 1)):
+    for head, code in (("3.212 m", 0), ("3.213 m", 1)):
         rig.write_text(text.replace("head: 2 m", f"head: {head}"), "utf-8")
         assert run(["check", "--no-repairs", str(rig)]) == code
