@@ -31,6 +31,9 @@ def repairs(rig: SolvedRig, finding: Finding) -> Iterator[Offer]:
     if finding.file != rig.rig.tree.source.shown:
         yield ByHand("the name stands in another file: correct it there")
         return
+    if finding.route[:1] == ("readings",):
+        yield ByHand("nothing is ever written into a reading, it says what was read: correct its name by hand")
+        return
     written = str(_written(rig, finding.route))
     for name in nearest(written, _known(rig, finding.route, written), limit=3):
         yield Candidate(f"write {name} for {written}", (Edit(finding.file, finding.span, name),))
@@ -58,8 +61,6 @@ def _known(rig: SolvedRig, route: Route, written: str) -> Iterable[str]:
             return [part.name for part in parts if part.item.makes is not None]
         case "lubrication" | "commissioning" | "waivers", _:
             return [part.name for part in parts]
-        case "readings", _:
-            return [name for part in parts for name in (*_outlets(part), part.name)]
     return ()
 
 

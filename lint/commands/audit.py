@@ -1,13 +1,13 @@
 """``lineshaft audit``: readings against computed values, and the fewest deviations that explain what disagrees."""
 
-import difflib
 from pathlib import Path
 
 import click
 
 from lineshaft.commands.audit_document import Audit, audit_json
 from lineshaft.commands.audit_sheet import audit_sheet
-from lineshaft.commands.delivery import deliver
+from lineshaft.commands.changed_file import put_back, show_changes
+from lineshaft.commands.delivery import deliver, say
 from lineshaft.commands.one_rig import bench, solved_rig
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.judge.rulebook import open_rulebook
@@ -16,9 +16,7 @@ from lineshaft.readings.diagnosis import diagnose
 from lineshaft.readings.next_reading import next_reading
 from lineshaft.repair.proof import Workshop, open_workshop
 from lineshaft.repair.standing import standing
-from lineshaft.repair.write_back import RefusedError, write_back
 from lineshaft.schema.loading import kind_of
-from lineshaft.write.escape import harmless, visible
 from lineshaft.write.shown_units import Units, words
 
 
@@ -44,12 +42,14 @@ def command(
     targets = [_target(text) for text in writes]
     if diff and chosen is None:
         raise click.UsageError("--diff goes with --apply N")
+    if diff and "-" in targets:
+        raise click.UsageError("--diff and --write json=- both want standard output: write the JSON to a file")
     workshop = _workshop(rig)
     audit = _audit(workshop, most)
     for target in targets:
         deliver(audit_json(audit), target)
     if chosen is not None:
-        return _apply(audit, workshop, chosen, diff)
+        return _apply(audit, workshop, chosen, diff, targets)
     if "-" not in targets:
         click.echo(audit_sheet(audit, units), nl=False)
     return Exit.FINDINGS if audit.diagnosis.wrong else Exit.CLEAN
@@ -83,7 +83,7 @@ def _audit(workshop: Workshop, most: int) -> Audit:
     return Audit(rig, found, builds, further, coverage(rig.train, found.compared))
 
 
-def _apply(audit: Audit, workshop: Workshop, chosen: str, diff: bool) -> int:
+def _apply(audit: Audit, workshop: Workshop, chosen: str, diff: bool, targets: list[str]) -> int:
     count = len(audit.builds)
     if not chosen.isascii() or not chosen.isdigit() or not 1 <= int(chosen) <= count:
         offers = f"takes 1 to {count}" if count else "has nothing to choose from: no explanation was found"
@@ -94,15 +94,10 @@ def _apply(audit: Audit, workshop: Workshop, chosen: str, diff: bool) -> int:
         raise CannotDoError("; ".join(by_hand) or "that explanation cannot be written into this file; edit it by hand")
     source = workshop.rig.rig.tree.source
     if diff:
-        shown = audit.rig.file
-        lines = difflib.unified_diff(source.text.splitlines(), build.text.splitlines(), shown, shown, lineterm="")
-        click.echo("\n".join(harmless(visible(line)) for line in lines))
+        show_changes(source.text, build.text, audit.rig.file)
         return Exit.CLEAN
-    try:
-        write_back(source, build.text)
-    except RefusedError as refused:
-        raise CannotDoError(str(refused)) from refused
-    click.echo(f"{harmless(visible(audit.rig.file))}: written")
+    put_back(source, build.text)
+    say(f"{audit.rig.file}: written", targets)
     for text in by_hand:
-        click.echo(f"by hand: {harmless(visible(text))}")
+        say(f"by hand: {text}", targets)
     return Exit.CLEAN

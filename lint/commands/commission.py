@@ -5,6 +5,7 @@ from pathlib import Path
 import click
 
 from lineshaft import __version__
+from lineshaft.commands.changed_file import put_back
 from lineshaft.commands.one_rig import bench, solved_rig
 from lineshaft.dossier.checklist import check_steps, why_impassable
 from lineshaft.exits import CannotDoError, Exit
@@ -12,7 +13,7 @@ from lineshaft.judge.finding import Finding
 from lineshaft.judge.rulebook import open_rulebook
 from lineshaft.repair.commissioning_block import block_splice
 from lineshaft.repair.splice import spliced
-from lineshaft.repair.write_back import RefusedError, bytes_of, write_back
+from lineshaft.repair.write_back import bytes_of
 from lineshaft.solve.drivetrain import Drivetrain
 from lineshaft.solve.safe_list import Impassable, SafeList, safe_list
 from lineshaft.solve.solved_rig import SolvedRig
@@ -118,7 +119,4 @@ def _write(rig: SolvedRig, proposed: SafeList) -> None:
     wanted = [(step.kind, step.part, step.to, step.amount) for step in proposed.steps]
     if kept != {key: value for key, value in tree.data.items() if key != "commissioning"} or steps != wanted:
         raise CannotDoError(f"the list does not fit into {rig.file} as it is written; add it by hand")
-    try:
-        write_back(source, text)
-    except RefusedError as error:
-        raise CannotDoError(str(error)) from error
+    put_back(source, text)

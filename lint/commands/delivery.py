@@ -1,10 +1,14 @@
-"""A written document to its target: a file, whole or not at all, or standard output for `-`."""
+"""What a command hands out: documents to files, whole or not at all, or standard output; and sentences beside them."""
 
 import sys
+from collections.abc import Collection
 from pathlib import Path
+
+import click
 
 from lineshaft.exits import CannotDoError
 from lineshaft.schema.whole_file import write_named
+from lineshaft.write.escape import harmless, visible
 
 
 def deliver(data: bytes, target: str) -> None:
@@ -18,3 +22,8 @@ def deliver(data: bytes, target: str) -> None:
         write_named(Path(target), data)
     except OSError as error:
         raise CannotDoError(f"cannot write {target}: {error.strerror}") from error
+
+
+def say(text: str, targets: Collection[str] = ()) -> None:
+    """A sentence on standard output; on standard error where one of ``targets`` has standard output for a document."""
+    click.echo(harmless(visible(text)), err="-" in targets)

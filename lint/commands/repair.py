@@ -8,8 +8,8 @@ from textwrap import wrap
 
 import click
 
+from lineshaft.commands.changed_file import put_back, show_changes
 from lineshaft.commands.day import day_option
-from lineshaft.commands.line_changes import line_changes
 from lineshaft.commands.one_rig import bench, rig_as_it_is
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.judge.finding import Finding, Repair
@@ -17,7 +17,6 @@ from lineshaft.repair.joint import Joint, largest_joint, open_findings
 from lineshaft.repair.offered import offers
 from lineshaft.repair.planner import Plan
 from lineshaft.repair.proof import Workshop, mends
-from lineshaft.repair.write_back import RefusedError, write_back
 from lineshaft.schema.loading import kind_of
 from lineshaft.write.cautions import CAUTIONS
 from lineshaft.write.escape import harmless, visible
@@ -175,16 +174,12 @@ def _deliver(workshop: Workshop, text: str, name: str, *, diff: bool) -> None:
     """Write the changed text into the rig's file, or show the lines that change."""
     source = workshop.rig.rig.tree.source
     if diff:
-        for line in line_changes(source.text, text, name):
-            click.echo(_clean(line))
+        show_changes(source.text, text, name)
         return
     if text == source.text:
         click.echo(f"{_clean(name)}: nothing to change")
         return
-    try:
-        write_back(source, text)
-    except RefusedError as refused:
-        raise CannotDoError(str(refused)) from refused
+    put_back(source, text)
     click.echo(f"{_clean(name)}: written")
 
 

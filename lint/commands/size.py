@@ -2,7 +2,8 @@
 
 import click
 
-from lineshaft.commands.delivery import deliver
+from lineshaft.commands.changed_file import put_back
+from lineshaft.commands.delivery import deliver, say
 from lineshaft.commands.one_rig import open_rig, part_number
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.judge.finding import Measure, Text, power, seconds, speed, torque
@@ -12,7 +13,6 @@ from lineshaft.repair.machine_line import arriving, line_to, wanted_by
 from lineshaft.repair.proof import Workshop
 from lineshaft.repair.sizing import Sized, Sizing, size
 from lineshaft.repair.sizing_reasons import why_none, words_of_gain
-from lineshaft.repair.write_back import RefusedError, write_back
 from lineshaft.schema.rig import Part
 from lineshaft.write.escape import harmless, visible
 from lineshaft.write.shown_units import Units, figures, measure, words
@@ -48,7 +48,7 @@ def command(
     if all(target != "-" for target in targets):
         click.echo(_sheet(workshop, found, reason, units), nl=False)
     if chosen is not None:
-        _apply(workshop, found, chosen)
+        _apply(workshop, found, chosen, targets)
     return Exit.CLEAN if found.found else Exit.FINDINGS
 
 
@@ -128,14 +128,11 @@ def _row(part: Part, wanted: Wanted, number: int, sized: Sized, units: Units) ->
     ]
 
 
-def _apply(workshop: Workshop, found: Sizing, chosen: int) -> None:
+def _apply(workshop: Workshop, found: Sizing, chosen: int, targets: list[str]) -> None:
     sized = found.found[chosen - 1]
     source = workshop.rig.rig.tree.source
     if sized.trial.text == source.text:
-        click.echo(f"{harmless(visible(source.shown))}: already so")
+        say(f"{source.shown}: already so", targets)
         return
-    try:
-        write_back(source, sized.trial.text)
-    except RefusedError as refused:
-        raise CannotDoError(str(refused)) from refused
-    click.echo(f"{harmless(visible(source.shown))}: chain {chosen} written")
+    put_back(source, sized.trial.text)
+    say(f"{source.shown}: chain {chosen} written", targets)

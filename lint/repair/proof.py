@@ -17,6 +17,7 @@ from lineshaft.repair.cutting import cut_out, touched_lines
 from lineshaft.repair.edited_tree import EditedTree, Section, edited_tree, sections_of
 from lineshaft.repair.lines import Lines, lines_of
 from lineshaft.repair.splice import OverlapError, Splice, in_line_ends_of, spliced, splices_of
+from lineshaft.repair.taken_readings import as_read
 from lineshaft.repair.verdicts import identity, none_against, same
 from lineshaft.repair.write_back import bytes_of
 from lineshaft.schema.conformity import fits
@@ -110,7 +111,8 @@ class Workshop:
         return self._spent[0]
 
     def trial(self, edits: Iterable[Edit]) -> Trial | None:
-        """The rig with edits made in memory; none where they overlap, change nothing or reach into another file.
+        """The rig with edits made in memory; none where they overlap, change nothing, or write into a reading or a file
+        other than the rig's.
 
         Only what they touch is read and solved again, as far as that can be told apart.
         """
@@ -161,8 +163,11 @@ class Workshop:
         if text == source.text:
             return None
         path = self.loaded.path
-        rig = _solved(_read(_laid_over(self.loader, path, bytes_of(source, text)), path), self.policy)
+        loaded = _read(_laid_over(self.loader, path, bytes_of(source, text)), path)
+        rig = _solved(loaded, self.policy)
         self._spent[0] += _EACH_TRIAL + 6 * len(rig.parts)
+        if not as_read(self.loaded.tree, loaded.tree):
+            return None
         return Trial(text, self.book, rig, rig, self.day)
 
     def line_ends(self, text: str) -> str:
