@@ -8,6 +8,8 @@ from enum import IntEnum
 
 import click
 
+from lineshaft.judge.registry import IncompleteInstallationError
+
 
 class Exit(IntEnum):
     """What a run ends with."""
@@ -36,7 +38,7 @@ def guarded(run: Callable[[], int], *, debug: bool) -> int:
         return _said("interrupted", Exit.INTERRUPTED)
     except click.ClickException as error:
         return _said(error.format_message(), Exit.FAILED)
-    except CannotDoError as error:
+    except (CannotDoError, IncompleteInstallationError) as error:
         return _said(str(error), Exit.FAILED)
     except BrokenPipeError:
         _forget_stdout()

@@ -13,6 +13,7 @@ from lineshaft.exits import CannotDoError
 from lineshaft.judge.failures import internal_error
 from lineshaft.judge.finding import Finding
 from lineshaft.judge.inspection import inspect_rig, place_order
+from lineshaft.judge.registry import BrokenRule
 from lineshaft.judge.rulebook import Rulebook
 from lineshaft.schema.faults import Fault
 from lineshaft.schema.loading import FileKind, Loaded, Loader
@@ -105,6 +106,11 @@ class Bench:
             if self.witness is not None:
                 self._site_evidence[ground] = self.witness.evidence()
         return found
+
+    def broken_rules(self) -> list[BrokenRule]:
+        """What should have judged and cannot run, by the policies of all files so far; without files, by none."""
+        books = [site.book for site in self._sites.values()] or [self.book]
+        return sorted({broken for book in books for broken in book.broken})
 
     def job(self, path: Path, kind: FileKind) -> Job:
         """The job of judging a file."""

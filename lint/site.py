@@ -5,7 +5,8 @@ from pathlib import Path
 from typing import NamedTuple
 
 from lineshaft.exits import CannotDoError
-from lineshaft.judge.rulebook import Rulebook, open_rulebook, registered
+from lineshaft.judge.registry import registry
+from lineshaft.judge.rulebook import Rulebook, open_rulebook
 from lineshaft.schema.faults import Fault, at_key
 from lineshaft.schema.loading import Loader
 from lineshaft.schema.policy import HOUSE_DEFAULTS, Policy
@@ -58,7 +59,7 @@ def _no_rules(tree: Tree, policy: Policy) -> tuple[Fault, ...]:
     """The keys of `levels` that name no rule: with a slip of the pen the level would hold for nothing."""
     if not policy.levels:
         return ()
-    known = {entry.id for entry in registered()}
+    known = registry().ids
     faults = []
     for name in policy.levels:
         if name not in known:

@@ -6,6 +6,7 @@ import click
 
 from lineshaft.commands.audit_document import Audit, audit_json
 from lineshaft.commands.audit_sheet import audit_sheet
+from lineshaft.commands.broken_rules import told_of
 from lineshaft.commands.changed_file import put_back, show_changes
 from lineshaft.commands.delivery import deliver, say
 from lineshaft.commands.one_rig import bench, solved_rig
@@ -49,10 +50,10 @@ def command(
     for target in targets:
         deliver(audit_json(audit), target)
     if chosen is not None:
-        return _apply(audit, workshop, chosen, diff, targets)
+        return told_of(workshop.book.broken, _apply(audit, workshop, chosen, diff, targets))
     if "-" not in targets:
         click.echo(audit_sheet(audit, units), nl=False)
-    return Exit.FINDINGS if audit.diagnosis.wrong else Exit.CLEAN
+    return told_of(workshop.book.broken, Exit.FINDINGS if audit.diagnosis.wrong else Exit.CLEAN)
 
 
 def _target(text: str) -> str:

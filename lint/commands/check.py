@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 import click
 
 from lineshaft import __version__
+from lineshaft.commands.broken_rules import told_of
 from lineshaft.commands.day import day_option
 from lineshaft.commands.delivery import deliver
 from lineshaft.commands.policy_option import policy_file, policy_option
@@ -97,9 +98,10 @@ def command(
     for name in found.missing:
         click.echo(harmless(visible(f"lineshaft: {name} does not exist")), err=True)
     findings = run.findings
-    if found.missing or not whole or unfinished(findings):
+    if unfinished(findings):
         return Exit.FAILED
-    return Exit.FINDINGS if _fails(findings, fail_on) else Exit.CLEAN
+    code = Exit.FAILED if found.missing or not whole else Exit.FINDINGS if _fails(findings, fail_on) else Exit.CLEAN
+    return told_of(bench.broken_rules(), code)  # which no finding names
 
 
 def _to_judge(bench: Bench, found: Found, users: bool) -> tuple[list[tuple[Path, FileKind]], list[str]]:

@@ -5,12 +5,14 @@ from pathlib import Path
 import click
 
 from lineshaft import __version__
+from lineshaft.commands.broken_rules import told_of
 from lineshaft.commands.changed_file import put_back
 from lineshaft.commands.one_rig import bench, solved_rig
 from lineshaft.dossier.checklist import check_steps, why_impassable
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.judge.finding import Finding
 from lineshaft.judge.rulebook import open_rulebook
+from lineshaft.judging import Bench
 from lineshaft.repair.commissioning_block import block_splice
 from lineshaft.repair.splice import spliced
 from lineshaft.repair.write_back import bytes_of
@@ -43,9 +45,14 @@ _ABOUT_LISTS = frozenset(
 @click.option("--debug", is_flag=True, hidden=True)
 def command(rig: str, write: bool, units: Units, debug: bool) -> int:
     """Judge RIG's commissioning list step by step; where there is none, or it fails, propose a safe one."""
+    judging = bench(open_rulebook())
+    return told_of(judging.book.broken, _commissioned(rig, judging, units, write=write))
+
+
+def _commissioned(rig: str, judging: Bench, units: Units, *, write: bool) -> Exit:
     solved = solved_rig(rig)
     has_list = solved.rig.has_commissioning
-    against = _against(solved)
+    against = _against(solved, judging)
     click.echo(CAUTIONS if solved.policy.cautions else "", nl=False)
     if has_list:
         click.echo(f"\n{_shown(solved.file)}: the list as written, judged step by step")
@@ -75,9 +82,9 @@ def _shown(text: str) -> str:
     return harmless(visible(text))
 
 
-def _against(rig: SolvedRig) -> tuple[Finding, ...]:
+def _against(rig: SolvedRig, judging: Bench) -> tuple[Finding, ...]:
     """What the rules say against the list: a fill that is too much counts, an overfull tank is another matter."""
-    found = bench(open_rulebook()).findings(rig)
+    found = judging.findings(rig)
     return tuple(
         f
         for f in found

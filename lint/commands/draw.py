@@ -5,6 +5,7 @@ from datetime import date
 
 import click
 
+from lineshaft.commands.broken_rules import told_of
 from lineshaft.commands.day import day_option
 from lineshaft.commands.delivery import deliver
 from lineshaft.commands.one_rig import bench, solved_rig
@@ -26,6 +27,7 @@ def command(rig: str, target: str, units: Units, day: date, debug: bool) -> int:
     if target == "-" and sys.stdout.isatty():
         raise CannotDoError("a drawing is no text for a terminal: name a file with -o, for example -o rig.svg")
     solved = solved_rig(rig)
-    findings = bench(open_rulebook(), day).sheet(solved.rig.tree.source.path, "rig").findings
+    judging = bench(open_rulebook(), day)
+    findings = judging.sheet(solved.rig.tree.source.path, "rig").findings
     deliver(svg_page(schematic(solved), findings, units), target)
-    return Exit.CLEAN
+    return told_of(judging.broken_rules(), Exit.CLEAN)

@@ -6,8 +6,9 @@ from pathlib import Path
 import click
 
 from lineshaft.exits import CannotDoError
+from lineshaft.judge.registry import BrokenRule, Registered, complete_registry
 from lineshaft.judge.rule import Rule
-from lineshaft.judge.rulebook import Registered, registered
+from lineshaft.judge.rulebook import load_rule
 
 _SAMPLES = (("breaks", "This breaks it"), ("holds", "Its twin holds"))
 
@@ -40,8 +41,12 @@ def _entry(name: str) -> Registered:
     """The rule's entry point. Raises CannotDoError with the nearest name where there is none."""
     from lineshaft.schema.nearest import nearest
 
-    entries = {entry.id: entry for entry in registered()}
+    known = complete_registry()
+    entries = {entry.id: entry for entry in known.rules}
     found = entries.get(name)
+    for refused in known.refused:
+        if found is None and refused.id == name:
+            raise CannotDoError(f"the rule {refused.id} {refused.reason}")
     if found is None:
         near = nearest(name, entries)
         hint = f"did you mean {near[0]}?" if near else "`lineshaft rules` lists them all"
@@ -50,10 +55,7 @@ def _entry(name: str) -> Registered:
 
 
 def _load(entry: Registered) -> Rule:
-    try:
-        rule = getattr(import_module(entry.module), entry.attribute)
-    except Exception as error:  # a plugin may raise anything
-        raise CannotDoError(f"the rule {entry.id} could not be loaded ({type(error).__name__})") from error
-    if not isinstance(rule, Rule):
-        raise CannotDoError(f"what is registered as the rule {entry.id} is no rule")
+    rule = load_rule(entry)
+    if isinstance(rule, BrokenRule):
+        raise CannotDoError(f"the rule {rule.id} {rule.reason}")
     return rule

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import click
 
+from lineshaft.commands.broken_rules import told_of
 from lineshaft.commands.day import day_option
 from lineshaft.commands.delivery import deliver
 from lineshaft.commands.one_rig import bench
@@ -52,12 +53,13 @@ def command(
     With --base: what the changes since a revision do to them.
     """
     targets = [_target(text) for text in writes]
+    where = bench(open_rulebook())
     if base is not None:
-        found, missing = _since(base, paths or (".",), day)
+        found, missing = _since(where, base, paths or (".",), day)
     elif len(paths) < 2:
         raise click.UsageError("impact takes two catalogues, OLD and NEW, or --base REV")
     else:
-        found, missing = _between(paths[0], paths[1], paths[2:] or (".",), day)
+        found, missing = _between(where, paths[0], paths[1], paths[2:] or (".",), day)
     for name, target in targets:
         from lineshaft.commands.impact_formats import document
 
@@ -70,7 +72,7 @@ def command(
         click.echo(harmless(visible(f"lineshaft: {name} does not exist")), err=True)
     if missing:
         return Exit.FAILED
-    return Exit.FINDINGS if _breaks(found, fail_on) else Exit.CLEAN
+    return told_of(where.broken_rules(), Exit.FINDINGS if _breaks(found, fail_on) else Exit.CLEAN)
 
 
 def _target(text: str) -> tuple[str, str]:
@@ -85,9 +87,10 @@ def _breaks(found: Comparison, fail_on: str) -> bool:
     return any(_RANK[finding.level] >= _RANK[fail_on] for finding in broken)
 
 
-def _between(old: str, new: str, paths: tuple[str, ...], day: date) -> tuple[Comparison, tuple[str, ...]]:
+def _between(
+    where: Bench, old: str, new: str, paths: tuple[str, ...], day: date
+) -> tuple[Comparison, tuple[str, ...]]:
     """What lies between two editions, for every rig that uses one of them."""
-    where = bench(open_rulebook())
     sides = [_catalogue(where, name) for name in (old, new)]
     (old_path, before), (new_path, after) = sides
     rigs, found, notices = [], find(paths), []
@@ -130,9 +133,8 @@ def _rigs(where: Bench, found: Found) -> Iterator[Path]:
     return (path for path, kind in found.files if kind == "rig" and not where.site(path).excludes(path))
 
 
-def _since(name: str, paths: tuple[str, ...], day: date) -> tuple[Comparison, tuple[str, ...]]:
+def _since(where: Bench, name: str, paths: tuple[str, ...], day: date) -> tuple[Comparison, tuple[str, ...]]:
     """What the changes since a revision do to the rigs in some paths."""
-    where = bench(open_rulebook())
     found = find(paths)
     roots: dict[Path, list[Path]] = {}
     for path in _rigs(where, found):

@@ -8,6 +8,7 @@ from textwrap import wrap
 
 import click
 
+from lineshaft.commands.broken_rules import told_of
 from lineshaft.commands.changed_file import put_back, show_changes
 from lineshaft.commands.day import day_option
 from lineshaft.commands.one_rig import bench, rig_as_it_is
@@ -43,13 +44,13 @@ def command(rigs: tuple[str, ...], chosen: str | None, diff: bool, day: date, de
     return max(_repaired(rig, chosen, day, diff=diff) for rig in rigs)
 
 
-def _repaired(rig: str, chosen: str | None, day: date, *, diff: bool) -> Exit:
+def _repaired(rig: str, chosen: str | None, day: date, *, diff: bool) -> int:
     """One rig: its repairs shown, or applied."""
     workshop = _opened(rig, day)
     plans = _plans(workshop)
     if chosen is None:
         _show(workshop, plans)
-        return Exit.FINDINGS if any(_counts(made.finding) for made in plans) else Exit.CLEAN
+        return _ended(workshop, any(_counts(made.finding) for made in plans))
     if chosen == "best":
         joint = largest_joint(workshop, plans)
         _tell(workshop, joint, to_stderr=diff)
@@ -58,7 +59,11 @@ def _repaired(rig: str, chosen: str | None, day: date, *, diff: bool) -> Exit:
     else:
         text, failed = _one(workshop, plans, chosen), False
     _deliver(workshop, text, rig, diff=diff)
-    return Exit.FINDINGS if failed else Exit.CLEAN
+    return _ended(workshop, failed)
+
+
+def _ended(workshop: Workshop, failed: bool) -> int:
+    return told_of(workshop.book.broken, Exit.FINDINGS if failed else Exit.CLEAN)
 
 
 def _opened(name: str, day: date) -> Workshop:

@@ -2,6 +2,7 @@
 
 import click
 
+from lineshaft.commands.broken_rules import told_of
 from lineshaft.commands.changed_file import put_back
 from lineshaft.commands.delivery import deliver, say
 from lineshaft.commands.one_rig import open_rig, part_number
@@ -49,7 +50,7 @@ def command(
         click.echo(_sheet(workshop, found, reason, units), nl=False)
     if chosen is not None:
         _apply(workshop, found, chosen, targets)
-    return Exit.CLEAN if found.found else Exit.FINDINGS
+    return told_of(workshop.book.broken, Exit.CLEAN if found.found else Exit.FINDINGS)
 
 
 def _target(text: str) -> str:

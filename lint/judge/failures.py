@@ -4,9 +4,8 @@ from collections.abc import Iterable
 
 from lineshaft.judge.finding import Finding, report, top_of
 from lineshaft.judge.fingerprint import with_fingerprints
+from lineshaft.judge.registry import CRASHED, INTERNAL
 
-CRASHED = "rule-crashed"
-INTERNAL = "internal-error"
 _OURS = frozenset({CRASHED, INTERNAL})
 
 

@@ -4,13 +4,14 @@ from collections.abc import Callable, Iterable, Iterator
 from datetime import date
 from functools import partial
 
-from lineshaft.judge.failures import CRASHED
 from lineshaft.judge.finding import Cause, Finding, Measure, report, top_of
 from lineshaft.judge.fingerprint import with_fingerprints
+from lineshaft.judge.registry import CRASHED
 from lineshaft.judge.rule import Rule
-from lineshaft.judge.rulebook import Rulebook
+from lineshaft.judge.rulebook import LEVELS, Rulebook
 from lineshaft.judge.waivers import Rules, judged_waivers, waived
 from lineshaft.schema.rig import NOTHING_PLACED
+from lineshaft.schema.span import Span
 from lineshaft.solve.solved_rig import SolvedRig
 
 
@@ -41,8 +42,9 @@ def _with_waivers(
     rig: SolvedRig, book: Rulebook, found: list[Finding], crashed: set[str], today: date
 ) -> list[Finding]:
     """The findings with those marked that are waived, and what the rules have to say of the waivers."""
-    silent = {*book.off, *(broken.id for broken in book.broken), *crashed}
-    rules = Rules({rule.id for rule in book.rules} - crashed, silent)
+    running = {rule.id for rule in book.rules} - crashed
+    silent = {*book.off, *(broken.id for broken in book.broken), *crashed} - running
+    rules = Rules(running, silent)
     judged = judged_waivers(rig, found, rules, today)
     marked = [*waived(rig, found, today)]
     for rule in book.rules:
@@ -73,32 +75,35 @@ def stream_of(rule: Rule, rig: SolvedRig) -> Iterator[Finding]:
 
 
 def _sound_ones(rule: Rule, file: str, findings: Callable[[], Iterable[Finding]]) -> Iterator[Finding]:
-    releveled = _releveled(rule)
     try:
         for finding in findings():
-            _sound(finding, rule)
-            yield finding._replace(level=rule.level) if releveled else finding
+            yield _stamped(finding, rule)
     except (KeyboardInterrupt, GeneratorExit):
         raise
     except BaseException as error:  # a plugin may raise anything, SystemExit too
         yield _crashed(file, rule.id, f"raised {type(error).__name__}")
 
 
-def _releveled(rule: Rule) -> bool:
-    """Whether a policy gave the rule another level than its own."""
-    own = rule.home.get("RULE")
-    return isinstance(own, Rule) and own.id == rule.id and own.level != rule.level
+def _stamped(finding: object, rule: Rule) -> Finding:
+    """A rule's finding under the rule's id, at its own level unless a policy gave the rule one.
 
-
-def _sound(finding: object, rule: Rule) -> None:
+    Raises TypeError or ValueError where it is not what `report` makes.
+    """
     if not isinstance(finding, Finding):
         raise TypeError(f"{rule.id} gave something that is not a finding")
-    if finding.rule != rule.id or finding.level not in ("error", "warning", "note"):
-        raise ValueError(f"{rule.id} gave a finding of another rule or level")
-    if not all(isinstance(piece, str | Measure) for piece in finding.message):
+    if finding.level not in LEVELS:
+        raise ValueError(f"{rule.id} gave a finding of no known level")
+    if not all(isinstance(piece, str | Measure) for piece in (*finding.message, *finding.suggestion)):
         raise TypeError(f"{rule.id} gave a message that is not words and measures")
+    if not all(isinstance(name, str) and isinstance(value, Measure) for name, value in finding.values):
+        raise TypeError(f"{rule.id} gave values that are not named measures")
+    if not isinstance(finding.span, Span) or not isinstance(finding.part, str | None):
+        raise TypeError(f"{rule.id} gave a finding without a place")
     if not all(isinstance(cause, Cause) for cause in finding.because):
         raise TypeError(f"{rule.id} gave a cause that is none")
+    if finding.rule == rule.id and not rule.level_wins:
+        return finding
+    return finding._replace(rule=rule.id, level=rule.level if rule.level_wins else finding.level)
 
 
 def _crashed(file: str, rule: str, reason: str) -> Finding:

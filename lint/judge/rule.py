@@ -2,7 +2,6 @@
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
-from typing import Any
 
 from lineshaft.judge.finding import Finding, Level, Offer
 from lineshaft.judge.waivers import JudgedWaiver
@@ -26,8 +25,10 @@ class Rule:
     (ways for the planner to search, edits of its own, why it is mended by hand), all of it proved before it is shown;
     ``review``, once all checks have run, from what became of the rig's waivers to findings on these.
     ``local`` says that what it finds on a line (parts that share power or lubricant) depends on that line alone, so
-    that a repair of one line need not look at the others. A rule never reads files, prints or exits. The docstring of
-    its module is its page in the manual.
+    that a repair of one line need not look at the others. ``page`` is its documentation: what, why, how to repair,
+    source; left empty it is the docstring of its module, else that of its check. A rule never reads files, prints or
+    exits. The id that holds is the one it is registered by; ``level_wins`` is the engine's, where a policy gave the
+    level: then it wins over what a finding says.
     """
 
     id: str
@@ -36,13 +37,5 @@ class Rule:
     repairs: Propose | None = None
     local: bool = False
     review: Review | None = None
-
-    @property
-    def home(self) -> dict[str, Any]:
-        """The names of the module that the rule is written in."""
-        return (self.review or self.check).__globals__
-
-    @property
-    def page(self) -> str:
-        """The rule's documentation: what, why, how to repair, source."""
-        return str(self.home.get("__doc__") or "")
+    page: str = ""
+    level_wins: bool = False

@@ -1,36 +1,15 @@
-"""Entry points and levels to the rules that are on; a rule that is off is not even loaded.
+"""Registered rules to the rules that are on, at their levels; a rule that is off is not even loaded."""
 
-The installed distributions' `entry_points.txt` are read here and not through `importlib.metadata`: that takes as long
-to import as everything else a small check does. The file's format is the packaging standard's (PyPA, *Entry points
-specification*); a test compares both ways of reading.
-"""
-
-import os
-import sys
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from importlib import import_module
-from pathlib import Path
-from typing import NamedTuple
+from typing import get_args
 
+from lineshaft.judge.finding import Level
+from lineshaft.judge.registry import BrokenRule, Registered, complete_registry
 from lineshaft.judge.rule import Rule
 
-GROUP = "lineshaft.rules"
-
-
-class Registered(NamedTuple):
-    """A rule as its distribution registers it, not loaded: id, module and attribute."""
-
-    id: str
-    module: str
-    attribute: str
-
-
-class BrokenRule(NamedTuple):
-    """A rule that could not be loaded, and why in one line."""
-
-    id: str
-    reason: str
+LEVELS = get_args(Level)
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,62 +25,63 @@ class Rulebook:
         return next((rule for rule in self.rules if rule.id == name), None)
 
 
-def registered(folders: Iterable[str] | None = None) -> tuple[Registered, ...]:
-    """All registered rules, sorted by id; of two with one id the first on the import path (or in ``folders``)."""
-    found: dict[str, Registered] = {}
-    for _, text in rule_tables(folders):
-        for entry in _entries(text):
-            found.setdefault(entry.id, entry)
-    return tuple(found[name] for name in sorted(found))
-
-
-def rule_tables(folders: Iterable[str] | None = None) -> Iterator[tuple[Path, str]]:
-    """The metadata folder and text of each `entry_points.txt` with our group, in the order of the import path."""
-    for folder in sys.path if folders is None else folders:
-        try:
-            names = sorted(os.listdir(folder or "."))  # noqa: PTH208 - names are enough, and many
-        except OSError:
-            continue
-        for name in names:
-            if name.endswith((".dist-info", ".egg-info")):
-                try:
-                    text = Path(folder, name, "entry_points.txt").read_text("utf-8")
-                except (OSError, UnicodeDecodeError):
-                    continue
-                if f"[{GROUP}]" in text:
-                    yield Path(folder, name), text
-
-
-def _entries(text: str) -> Iterator[Registered]:
-    ours = False
-    for raw in text.splitlines():
-        line = raw.strip()
-        if line.startswith("["):
-            ours = line == f"[{GROUP}]"
-        elif ours and line and line[0] not in "#;":
-            name, _, target = line.partition("=")
-            module, _, attribute = target.partition("[")[0].strip().partition(":")
-            yield Registered(name.strip(), module.strip(), attribute.strip())
-
-
 def open_rulebook(levels: Mapping[str, str] | None = None) -> Rulebook:
-    """Load the rules that ``levels`` (from a policy) does not turn off, at the levels it gives."""
+    """Load the rules that ``levels`` (from a policy) does not turn off, at the levels it gives.
+
+    Raises IncompleteInstallationError where rules of our own are not registered.
+    """
     chosen = levels or {}
+    known = complete_registry()
     rules: list[Rule] = []
-    broken: list[BrokenRule] = []
-    off: list[str] = []
-    for entry in registered():
-        level = chosen.get(entry.id)
-        if level == "off":
-            off.append(entry.id)
+    off = {name for name in known.ids if chosen.get(name) == "off"}
+    broken = [refused for refused in known.refused if refused.id not in off]
+    for entry in known.rules:
+        if entry.id in off:
             continue
-        try:
-            rule = getattr(import_module(entry.module), entry.attribute)
-        except Exception as error:
-            broken.append(BrokenRule(entry.id, f"could not be loaded ({type(error).__name__})"))
-            continue
-        if not isinstance(rule, Rule) or rule.id != entry.id:
-            broken.append(BrokenRule(entry.id, "is not a rule with that id"))
-            continue
-        rules.append(replace(rule, level=level) if level is not None else rule)  # type: ignore[arg-type]
-    return Rulebook(tuple(rules), tuple(broken), tuple(off))
+        rule = load_rule(entry)
+        if isinstance(rule, BrokenRule):
+            broken.append(rule)
+        elif entry.id in chosen:
+            rules.append(replace(rule, level=chosen[entry.id], level_wins=True))  # type: ignore[arg-type]
+        else:
+            rules.append(rule)
+    return Rulebook(tuple(rules), tuple(sorted(broken)), tuple(sorted(off)))
+
+
+def load_rule(entry: Registered) -> Rule | BrokenRule:
+    """The rule of an entry point, under the id it is registered by and with its page; else why it cannot run.
+
+    Without a page of its own a rule has the docstring of its module, else that of its check.
+    """
+    try:
+        return _loaded(entry)
+    except KeyboardInterrupt:
+        raise
+    except BaseException as error:  # a plugin may raise anything, SystemExit too
+        return BrokenRule(entry.id, f"could not be loaded ({type(error).__name__})")
+
+
+def _loaded(entry: Registered) -> Rule | BrokenRule:
+    module = import_module(entry.module)
+    rule: object = module
+    for name in entry.attribute.split("."):
+        rule = getattr(rule, name)
+    if not isinstance(rule, Rule):
+        return BrokenRule(entry.id, f"is no rule: {entry.module}:{entry.attribute} is of another type"[:200])
+    wrong = _misfit(rule)
+    if wrong is not None:
+        return BrokenRule(entry.id, wrong)
+    check = rule.review or rule.check
+    page = rule.page or module.__doc__ or getattr(check, "func", check).__doc__  # of a partial, the function's own
+    return replace(rule, id=entry.id, page=page or "")
+
+
+def _misfit(rule: Rule) -> str | None:
+    """What a rule has that no rule may have; types are not checked when it is made."""
+    if rule.level not in LEVELS:
+        return f"has no level: it is one of {', '.join(LEVELS)}"
+    for name in ("check", "repairs", "review"):
+        value = getattr(rule, name)
+        if not callable(value) and (value is not None or name == "check"):
+            return f"has a {name} that cannot be called"
+    return None if isinstance(rule.page, str) else "has a page that is no text"

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from lineshaft import __version__
-from lineshaft.judge.rulebook import registered, rule_tables
+from lineshaft.judge.registry import distributions, registry
 
 _SOURCES = (".py", ".json")
 
@@ -22,12 +22,13 @@ def code_identity() -> str:
     for text in (__version__, sys.version, *_distributions(sys.path)):
         made.update(text.encode("utf-8", "surrogatepass") + b"\0")
     installed = []
-    for folder, _ in rule_tables():
-        installed.append(folder.parent)
-        made.update(_content(folder / "RECORD"))
-    for entry in registered():
+    for distribution in distributions():
+        installed.append(distribution.folder.parent)
+        made.update(_content(distribution.folder / "RECORD"))
+    entries = registry().rules
+    for entry in entries:
         made.update(f"{entry}\0".encode())
-    for source in _sources({entry.module.partition(".")[0] for entry in registered()}, installed):
+    for source in _sources({entry.module.partition(".")[0] for entry in entries}, installed):
         made.update(f"{source}\0".encode("utf-8", "surrogatepass"))
         made.update(_content(source))
     return made.hexdigest()
@@ -35,7 +36,7 @@ def code_identity() -> str:
 
 def rule_versions() -> tuple[str, ...]:
     """Names and versions of this program and of the distributions that register rules."""
-    return (f"lineshaft {__version__}", *sorted({folder.name for folder, _ in rule_tables()}))
+    return tuple(sorted({f"lineshaft {__version__}", *(distribution.name for distribution in distributions())}))
 
 
 def _distributions(folders: Iterable[str]) -> Iterator[str]:
