@@ -9,6 +9,7 @@ import os
 import re
 import sys
 from collections.abc import Iterable, Iterator
+from importlib import import_module
 from pathlib import Path
 from typing import NamedTuple
 
@@ -102,10 +103,10 @@ def complete_registry() -> Registry:
 def own_ids() -> dict[str, str]:
     """The ids of the rules that lineshaft was built with, and the module of each, by the files of their package."""
     try:
-        import lineshaft.rules as own
+        package = import_module(OWN)  # for its folder alone: rules are loaded by their entry points, like anybody's
     except ImportError:
         return {}
-    stems = {name.partition(".")[0] for folder in own.__path__ for name in _names(folder) if ".py" in name}
+    stems = {name.partition(".")[0] for folder in package.__path__ for name in _names(folder) if ".py" in name}
     return {stem.replace("_", "-"): stem for stem in sorted(stems) if stem[0] != "_"}
 
 
