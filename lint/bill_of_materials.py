@@ -9,8 +9,8 @@ from collections import Counter
 from collections.abc import Iterable
 from typing import NamedTuple
 
-from lineshaft.schema.catalogue import Catalogue, Goods
-from lineshaft.schema.rig import Part
+from lineshaft.schema.model.catalogue import Catalogue, Goods
+from lineshaft.schema.model.rig import Part
 
 
 class Bill(NamedTuple):

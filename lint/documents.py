@@ -4,8 +4,8 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Generic, NamedTuple, TypeVar
 
-from lineshaft.judge.failures import internal_error
-from lineshaft.write.summary import Run, Sheet
+from lineshaft.check.failures import internal_error
+from lineshaft.write.summary import FileReport, Run
 
 MOST_LOOKS = 400
 """How often a writer is tried on fewer files in search of those that break it."""
@@ -31,13 +31,13 @@ def document(run: Run, name: str, writer: Callable[[Run], Content]) -> Document[
 def _in_part(run: Run, name: str, writer: Callable[[Run], Content], failed: Exception) -> Document[Content]:
     broken = _Search(run, writer).breaking()
     what = f"what was found here could not be written as {name}"
-    sheets = tuple(
+    reports = tuple(
         sheet._replace(name="", findings=(internal_error(sheet.file, what, failed),)) if sheet.file in broken else sheet
-        for sheet in run.sheets
+        for sheet in run.reports
     )
-    shown = {file: dossier for file, dossier in run.dossiers.items() if file not in broken}
+    shown = {file: report_model for file, report_model in run.report_models.items() if file not in broken}
     try:
-        return Document(writer(run._replace(sheets=sheets, dossiers=shown)), tuple(sorted(broken)), failed)
+        return Document(writer(run._replace(reports=reports, report_models=shown)), tuple(sorted(broken)), failed)
     except Exception as error:
         return Document(None, (), error)
 
@@ -54,25 +54,25 @@ class _Search:
         """The files; none where the writer fails without any, or too many of them break it."""
         if self._fails(()):
             return frozenset()
-        found = frozenset(sheet.file for sheet in self._within(self.run.sheets))
+        found = frozenset(sheet.file for sheet in self._within(self.run.reports))
         return found if self.looks <= MOST_LOOKS else frozenset()
 
-    def _within(self, sheets: Sequence[Sheet]) -> Iterator[Sheet]:
-        if self.looks > MOST_LOOKS or not self._fails(sheets):
+    def _within(self, reports: Sequence[FileReport]) -> Iterator[FileReport]:
+        if self.looks > MOST_LOOKS or not self._fails(reports):
             return
-        if len(sheets) == 1:
-            yield sheets[0]
+        if len(reports) == 1:
+            yield reports[0]
             return
-        half = len(sheets) // 2
-        yield from self._within(sheets[:half])
-        yield from self._within(sheets[half:])
+        half = len(reports) // 2
+        yield from self._within(reports[:half])
+        yield from self._within(reports[half:])
 
-    def _fails(self, sheets: Sequence[Sheet]) -> bool:
+    def _fails(self, reports: Sequence[FileReport]) -> bool:
         self.looks += 1
-        files = {sheet.file for sheet in sheets}
-        shown = {file: dossier for file, dossier in self.run.dossiers.items() if file in files}
+        files = {sheet.file for sheet in reports}
+        shown = {file: report_model for file, report_model in self.run.report_models.items() if file in files}
         try:
-            self.writer(self.run._replace(sheets=tuple(sheets), dossiers=shown))
+            self.writer(self.run._replace(reports=tuple(reports), report_models=shown))
         except Exception:
             return True
         return False

@@ -8,7 +8,7 @@ from enum import IntEnum
 
 import click
 
-from lineshaft.judge.registry import IncompleteInstallationError
+from lineshaft.check.registry import IncompleteInstallationError
 
 
 class Exit(IntEnum):

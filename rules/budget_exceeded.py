@@ -17,9 +17,9 @@ import math
 from collections.abc import Iterator
 
 from lineshaft.bill_of_materials import bill
-from lineshaft.judge.finding import ByHand, Cause, Finding, Measure, Offer, report, times
-from lineshaft.judge.rule import Rule
-from lineshaft.schema.span import Route
+from lineshaft.check.finding import Cause, Finding, Measure, NoFix, Offer, report, times
+from lineshaft.check.rule import Rule
+from lineshaft.schema.text.span import Route
 from lineshaft.solve.limits import over
 from lineshaft.solve.solved_rig import SolvedRig
 
@@ -65,7 +65,7 @@ def _budget(rig: SolvedRig, key: str, allowed: Measure) -> tuple[Cause, ...]:
 
 def repairs(_: SolvedRig, __: Finding) -> Iterator[Offer]:
     """None: what a rig can do without is not in its file."""
-    yield ByHand("what the rig can do without is for whoever builds it to say")
+    yield NoFix("what the rig can do without is for whoever builds it to say")
 
 
 RULE = Rule("budget-exceeded", "error", check, repairs)

@@ -12,9 +12,9 @@ Source: common practice, no source (coupled shafts turn at one speed).
 
 from collections.abc import Iterator
 
-from lineshaft.judge.causes import cause, causes
-from lineshaft.judge.finding import Ask, Finding, Measure, Offer, report, speed, times, torque
-from lineshaft.judge.rule import Rule
+from lineshaft.check.causes import cause, causes
+from lineshaft.check.finding import Finding, Measure, Offer, SearchFor, report, speed, times, torque
+from lineshaft.check.rule import Rule
 from lineshaft.solve.solved_rig import SolvedRig
 
 
@@ -52,7 +52,7 @@ def check(rig: SolvedRig) -> Iterator[Finding]:
 
 def repairs(_: SolvedRig, finding: Finding) -> Iterator[Offer]:
     """Either line geared to the speed of the other."""
-    yield Ask("agree-speeds", (finding.part or "",))
+    yield SearchFor("agree-speeds", (finding.part or "",))
 
 
 RULE = Rule("combiner-mismatch", "error", check, repairs, local=True)

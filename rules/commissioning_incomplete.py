@@ -12,8 +12,8 @@ Source: common practice, no source.
 
 from collections.abc import Iterator
 
-from lineshaft.judge.finding import Ask, Finding, Offer, report
-from lineshaft.judge.rule import Rule
+from lineshaft.check.finding import Finding, Offer, SearchFor, report
+from lineshaft.check.rule import Rule
 from lineshaft.solve.commissioning import Difference, commissioning_of
 from lineshaft.solve.solved_rig import SolvedRig
 
@@ -70,8 +70,8 @@ def _step(rig: SolvedRig, difference: Difference) -> str:
 
 def repairs(_: SolvedRig, __: Finding) -> Iterator[Offer]:
     """The steps that are lacking, or another list that ends as the rig is declared."""
-    yield Ask("complete-list", ())
-    yield Ask("safe-list", ())
+    yield SearchFor("complete-list", ())
+    yield SearchFor("safe-list", ())
 
 
 RULE = Rule("commissioning-incomplete", "warning", check, repairs, local=True)

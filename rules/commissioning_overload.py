@@ -15,11 +15,11 @@ Source: common practice, no source, for the order; limits come from the site's c
 
 from collections.abc import Iterator
 
-from lineshaft.judge.breaches import breach_cause, breach_values, breach_words, sign_of
-from lineshaft.judge.causes import passing_causes
-from lineshaft.judge.finding import Ask, Finding, Measure, Offer, Text, report, times
-from lineshaft.judge.rule import Rule
-from lineshaft.judge.steps import step_place, step_words
+from lineshaft.check.breaches import breach_cause, breach_values, breach_words, sign_of
+from lineshaft.check.causes import passing_causes
+from lineshaft.check.finding import Finding, Measure, Offer, SearchFor, Text, report, times
+from lineshaft.check.rule import Rule
+from lineshaft.check.steps import step_place, step_words
 from lineshaft.solve.commissioning import Overload, commissioning_of
 from lineshaft.solve.solved_rig import SolvedRig
 
@@ -60,7 +60,7 @@ def _suggestion(rig: SolvedRig, overload: Overload) -> Text:
 
 def repairs(_: SolvedRig, __: Finding) -> Iterator[Offer]:
     """A list that passes no state over a limit."""
-    yield Ask("safe-list", ())
+    yield SearchFor("safe-list", ())
 
 
 RULE = Rule("commissioning-overload", "error", check, repairs, local=True)

@@ -17,11 +17,11 @@ Engineering Design*, ch. 13.
 
 from collections.abc import Iterator
 
-from lineshaft.judge.breaches import breach_cause, breach_values, breach_words
-from lineshaft.judge.causes import passing_causes
-from lineshaft.judge.finding import Ask, Cause, Finding, Measure, Offer, Text, report, speed, torque
-from lineshaft.judge.rule import Rule
-from lineshaft.judge.steps import step_place, step_words
+from lineshaft.check.breaches import breach_cause, breach_values, breach_words
+from lineshaft.check.causes import passing_causes
+from lineshaft.check.finding import Cause, Finding, Measure, Offer, SearchFor, Text, report, speed, torque
+from lineshaft.check.rule import Rule
+from lineshaft.check.steps import step_place, step_words
 from lineshaft.solve.commissioning import WrongTurn, commissioning_of
 from lineshaft.solve.solved_rig import SolvedRig
 
@@ -78,8 +78,8 @@ def _suggestion(turn: WrongTurn, name: str, wanted: str) -> Text:
 
 def repairs(_: SolvedRig, finding: Finding) -> Iterator[Offer]:
     """The direction set before the start, or a safe list."""
-    yield Ask("set-first", (finding.part or "",))
-    yield Ask("safe-list", ())
+    yield SearchFor("set-first", (finding.part or "",))
+    yield SearchFor("safe-list", ())
 
 
 RULE = Rule("direction-before-commissioning", "error", check, repairs, local=True)

@@ -12,9 +12,9 @@ Source: none; the editions are the site's.
 
 from collections.abc import Iterator
 
-from lineshaft.editions import Rating, Value, changed_ratings, touching
-from lineshaft.judge.finding import ByHand, Candidate, Edit, Finding, Measure, Offer, report
-from lineshaft.judge.rule import Rule
+from lineshaft.changes.editions import Rating, Value, changed_ratings, touching
+from lineshaft.check.finding import Edit, Finding, Fix, Measure, NoFix, Offer, report
+from lineshaft.check.rule import Rule
 from lineshaft.solve.solved_rig import SolvedRig
 
 _GOODS = "goods"  # what a thing is made of is no rating
@@ -67,9 +67,9 @@ def repairs(rig: SolvedRig, finding: Finding) -> Iterator[Offer]:
     if finding.route == ("edition",):
         now = rig.catalogue.edition
         written = now.replace("\\", "\\\\").replace('"', '\\"')
-        yield Candidate(f"write edition {now}, the catalogue's", (Edit(finding.file, finding.span, f'"{written}"'),))
+        yield Fix(f"write edition {now}, the catalogue's", (Edit(finding.file, finding.span, f'"{written}"'),))
     else:
-        yield ByHand("the policy and the catalogue are of two editions: the site has to say which one holds")
+        yield NoFix("the policy and the catalogue are of two editions: the site has to say which one holds")
 
 
 RULE = Rule("edition-drift", "warning", check, repairs, local=True)

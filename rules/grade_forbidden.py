@@ -12,11 +12,11 @@ Source: none; the list is the site's.
 
 from collections.abc import Iterator
 
-from lineshaft.judge.finding import ByHand, Candidate, Cause, Finding, Offer, Text, report
-from lineshaft.judge.offers import grades_of
-from lineshaft.judge.rule import Rule
+from lineshaft.check.finding import Cause, Finding, Fix, NoFix, Offer, Text, report
+from lineshaft.check.rule import Rule
+from lineshaft.check.suggestions import grades_of
 from lineshaft.repair.part_edits import set_key
-from lineshaft.schema.catalogue import Grade
+from lineshaft.schema.model.catalogue import Grade
 from lineshaft.solve.limits import over, speed_carried, torque_carried
 from lineshaft.solve.solved_rig import SolvedRig
 
@@ -74,8 +74,8 @@ def repairs(rig: SolvedRig, finding: Finding) -> Iterator[Offer]:
     part = rig.parts[number]
     if part.item.chooses_grade:
         for name in _fitting(rig, number, frozenset(rig.policy.forbidden_grades)):
-            yield Candidate(f"make {part.name} in {name}", (set_key(part, "grade", name),))
-    yield ByHand(f"{part.item.name} comes in no other grade that stands it; which item takes its place is to be said")
+            yield Fix(f"make {part.name} in {name}", (set_key(part, "grade", name),))
+    yield NoFix(f"{part.item.name} comes in no other grade that stands it; which item takes its place is to be said")
 
 
 RULE = Rule("grade-forbidden", "error", check, repairs, local=True)

@@ -14,10 +14,10 @@ Source: none; the promise is the blueprint's own.
 
 from collections.abc import Iterator
 
-from lineshaft.judge.causes import cause, causes
-from lineshaft.judge.finding import Ask, ByHand, Cause, Finding, Measure, Offer, report, speed, torque
-from lineshaft.judge.rule import Rule
-from lineshaft.schema.rig import Promise
+from lineshaft.check.causes import cause, causes
+from lineshaft.check.finding import Cause, Finding, Measure, NoFix, Offer, SearchFor, report, speed, torque
+from lineshaft.check.rule import Rule
+from lineshaft.schema.model.rig import Promise
 from lineshaft.solve.limits import over
 from lineshaft.solve.solved_rig import SolvedRig
 from lineshaft.solve.steady_state import outlet_torque
@@ -66,8 +66,8 @@ def _finding(rig: SolvedRig, promise: Promise, fed: float, turns: float) -> Find
 
 def repairs(_: SolvedRig, finding: Finding) -> Iterator[Offer]:
     """Less torque or speed above the inlet; what the promise is belongs to the blueprint's file."""
-    yield Ask("keep-promise", (finding.part or "",))
-    yield ByHand("the promise itself is raised in the blueprint's file, where its parts keep it")
+    yield SearchFor("keep-promise", (finding.part or "",))
+    yield NoFix("the promise itself is raised in the blueprint's file, where its parts keep it")
 
 
 RULE = Rule("inlet-promise-broken", "error", check, repairs)

@@ -12,8 +12,8 @@ Source: common practice, no source.
 
 from collections.abc import Iterator
 
-from lineshaft.judge.finding import ByHand, Cause, Finding, Offer, report
-from lineshaft.judge.rule import Rule
+from lineshaft.check.finding import Cause, Finding, NoFix, Offer, report
+from lineshaft.check.rule import Rule
 from lineshaft.solve.solved_rig import SolvedRig
 
 _TURNS = ("right-angle", "splitter", "combiner")
@@ -73,7 +73,7 @@ def _finding(rig: SolvedRig, number: int, source: int, words: str, suggestion: s
 
 def repairs(_: SolvedRig, __: Finding) -> Iterator[Offer]:
     """Nothing: the program does not know where there is room."""
-    yield ByHand("where the parts stand is for whoever builds it to say: correct `at`, or add what fills the gap")
+    yield NoFix("where the parts stand is for whoever builds it to say: correct `at`, or add what fills the gap")
 
 
 RULE = Rule("layout-gap", "warning", check, repairs, local=True)

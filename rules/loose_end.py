@@ -12,10 +12,10 @@ Source: common practice, no source. For guards on open shaft ends see 29 CFR 191
 
 from collections.abc import Iterator
 
-from lineshaft.judge.causes import cause, causes
-from lineshaft.judge.finding import Ask, ByHand, Finding, Offer, Place, power, report
-from lineshaft.judge.rule import Rule
-from lineshaft.schema.rig import Exit, Part
+from lineshaft.check.causes import cause, causes
+from lineshaft.check.finding import Finding, NoFix, Offer, Place, SearchFor, power, report
+from lineshaft.check.rule import Rule
+from lineshaft.schema.model.rig import Exit, Part
 from lineshaft.solve.solved_rig import SolvedRig
 from lineshaft.solve.steady_state import outlet_torque
 
@@ -92,8 +92,8 @@ def repairs(rig: SolvedRig, finding: Finding) -> Iterator[Offer]:
     name = finding.part or ""
     number = rig.rig.index.get(name)
     undriven = number is not None and not rig.parts[number].inlets and rig.parts[number].item.kind != "prime-mover"
-    yield Ask("drive-part" if undriven else "close-end", (name,))
-    yield ByHand("what is to be driven here is for whoever builds it to say")
+    yield SearchFor("drive-part" if undriven else "close-end", (name,))
+    yield NoFix("what is to be driven here is for whoever builds it to say")
 
 
 RULE = Rule("loose-end", "warning", check, repairs, local=True)

@@ -13,8 +13,8 @@ Source: common practice, no source.
 
 from collections.abc import Iterator
 
-from lineshaft.judge.finding import Ask, Cause, Finding, Offer, report
-from lineshaft.judge.rule import Rule
+from lineshaft.check.finding import Cause, Finding, Offer, SearchFor, report
+from lineshaft.check.rule import Rule
 from lineshaft.solve.lubrication import Loop, loops_of
 from lineshaft.solve.solved_rig import SolvedRig
 
@@ -53,7 +53,7 @@ def _finding(rig: SolvedRig, loop: Loop) -> Finding:
 
 def repairs(_: SolvedRig, __: Finding) -> Iterator[Offer]:
     """A safe list, which fills what the press hangs on."""
-    yield Ask("safe-list", ())
+    yield SearchFor("safe-list", ())
 
 
 RULE = Rule("lubricant-loop", "error", check, repairs, local=True)

@@ -14,9 +14,9 @@ Design*, ch. 8 (its contents only were seen).
 
 from collections.abc import Iterator
 
-from lineshaft.judge.finding import Ask, Cause, Finding, Measure, Offer, Text, litres, report
-from lineshaft.judge.rule import Rule
-from lineshaft.judge.steps import step_place, step_words
+from lineshaft.check.finding import Cause, Finding, Measure, Offer, SearchFor, Text, litres, report
+from lineshaft.check.rule import Rule
+from lineshaft.check.steps import step_place, step_words
 from lineshaft.solve.commissioning import DryTurn, commissioning_of
 from lineshaft.solve.lubrication import looped_stages
 from lineshaft.solve.solved_rig import SolvedRig
@@ -63,8 +63,8 @@ def _suggestion(rig: SolvedRig, turn: DryTurn) -> Text:
 
 def repairs(_: SolvedRig, finding: Finding) -> Iterator[Offer]:
     """A fill before the start, or a safe list."""
-    yield Ask("fill-first", (finding.part or "",))
-    yield Ask("safe-list", ())
+    yield SearchFor("fill-first", (finding.part or "",))
+    yield SearchFor("safe-list", ())
 
 
 RULE = Rule("lubricant-missing", "error", check, repairs, local=True)

@@ -13,10 +13,10 @@ Source: common practice, no source.
 
 from collections.abc import Iterator
 
-from lineshaft.judge.finding import ByHand, Candidate, Edit, Finding, Offer, Place, litres, report, value_of
-from lineshaft.judge.rule import Rule
-from lineshaft.schema.rig import Circuit
-from lineshaft.schema.span import Route
+from lineshaft.check.finding import Edit, Finding, Fix, NoFix, Offer, Place, litres, report, value_of
+from lineshaft.check.rule import Rule
+from lineshaft.schema.model.rig import Circuit
+from lineshaft.schema.text.span import Route
 from lineshaft.solve.limits import over
 from lineshaft.solve.solved_rig import SolvedRig
 
@@ -99,7 +99,7 @@ def repairs(rig: SolvedRig, finding: Finding) -> Iterator[Offer]:
     """What is too much brought down to what is held; a part on a circuit of another lubricant is a matter of piping."""
     charge, holds = value_of(finding, "charge"), value_of(finding, "holds")
     if charge is None or holds is None or finding.route[-1] not in ("charge", "with") or holds <= 0:
-        yield ByHand("which lubricant goes where is for whoever pipes it to say")
+        yield NoFix("which lubricant goes where is for whoever pipes it to say")
         return
     room = holds
     if finding.route[-1] == "with":
@@ -107,9 +107,9 @@ def repairs(rig: SolvedRig, finding: Finding) -> Iterator[Offer]:
         room -= charge - _amount(rig, finding)
     if room > 0:
         what = "charge" if finding.route[-1] == "charge" else "fill"
-        yield Candidate(f"a {what} of {room:.12g} L", (Edit(finding.file, finding.span, f"{room:.12g} L"),))
+        yield Fix(f"a {what} of {room:.12g} L", (Edit(finding.file, finding.span, f"{room:.12g} L"),))
     else:
-        yield ByHand("the fills before this one are enough already: leave this step out")
+        yield NoFix("the fills before this one are enough already: leave this step out")
 
 
 def _amount(rig: SolvedRig, finding: Finding) -> float:

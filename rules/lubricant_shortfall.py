@@ -13,12 +13,12 @@ Source: time to dry = charge / (use − supply), a balance of volume; the hour i
 import math
 from collections.abc import Iterator
 
-from lineshaft.judge.finding import (
-    ByHand,
-    Candidate,
+from lineshaft.check.finding import (
     Edit,
     Finding,
+    Fix,
     Measure,
+    NoFix,
     Offer,
     Place,
     Text,
@@ -27,7 +27,7 @@ from lineshaft.judge.finding import (
     seconds,
     value_of,
 )
-from lineshaft.judge.rule import Rule
+from lineshaft.check.rule import Rule
 from lineshaft.solve.commissioning import commissioning_of
 from lineshaft.solve.limits import over, short
 from lineshaft.solve.lubricant_accounts import Account, accounts, circuit_of
@@ -115,7 +115,7 @@ def repairs(rig: SolvedRig, finding: Finding) -> Iterator[Offer]:
         if circuit.route == finding.route and not over(litres_up, circuit.holds):
             span = tree.span((*circuit.route, "tank", "charge"))
             title = f"charge {circuit.name} with {litres_up:g} L"
-            yield Candidate(title, (Edit(finding.file, span, f"{litres_up:.12g} L"),))
+            yield Fix(title, (Edit(finding.file, span, f"{litres_up:.12g} L"),))
     part = rig.rig.index.get(finding.part or "")
     fills = [step for step in rig.rig.steps if step.kind == "fill" and step.part == part]
     if part is not None and len(fills) == 1:
@@ -123,8 +123,8 @@ def repairs(rig: SolvedRig, finding: Finding) -> Iterator[Offer]:
         if need is not None and not over(litres_up, need.holds):
             span = tree.span((*fills[0].route, "fill", "with"))
             title = f"fill {finding.part} with {litres_up:g} L"
-            yield Candidate(title, (Edit(finding.file, span, f"{litres_up:.12g} L"),))
-    yield ByHand("more lubricant per hour than this holds is a matter of a press or a larger tank")
+            yield Fix(title, (Edit(finding.file, span, f"{litres_up:.12g} L"),))
+    yield NoFix("more lubricant per hour than this holds is a matter of a press or a larger tank")
 
 
 RULE = Rule("lubricant-shortfall", "warning", check, repairs, local=True)

@@ -12,10 +12,10 @@ Source: common practice, no source; the work table is the catalogue's.
 
 from collections.abc import Iterator
 
-from lineshaft.judge.causes import causes
-from lineshaft.judge.finding import Ask, Finding, Measure, Offer, report, seconds, speed, times, torque
-from lineshaft.judge.rule import Rule
-from lineshaft.schema.ratio import Ratio
+from lineshaft.check.causes import causes
+from lineshaft.check.finding import Finding, Measure, Offer, SearchFor, report, seconds, speed, times, torque
+from lineshaft.check.rule import Rule
+from lineshaft.schema.quantities.ratio import Ratio
 from lineshaft.solve.solved_rig import SolvedRig
 from lineshaft.solve.surplus import wasteful
 from lineshaft.solve.work_rate import time_of_work
@@ -68,7 +68,7 @@ def _finding(rig: SolvedRig, number: int, ratio: Ratio, work_times: tuple[float,
 
 def repairs(_: SolvedRig, finding: Finding) -> Iterator[Offer]:
     """The line geared anew, so that what is idle turns into speed."""
-    yield Ask("serve-machine", (finding.part or "",))
+    yield SearchFor("serve-machine", (finding.part or "",))
 
 
 RULE = Rule("machine-surplus", "note", check, repairs, local=True)

@@ -12,10 +12,10 @@ Source: P = T·ω; common practice, no source, for the needs, which the catalogu
 
 from collections.abc import Iterator
 
-from lineshaft.judge.causes import causes
-from lineshaft.judge.finding import Ask, Finding, Measure, Offer, Text, power, report, speed, torque
-from lineshaft.judge.offers import stage_of
-from lineshaft.judge.rule import Rule
+from lineshaft.check.causes import causes
+from lineshaft.check.finding import Finding, Measure, Offer, SearchFor, Text, power, report, speed, torque
+from lineshaft.check.rule import Rule
+from lineshaft.check.suggestions import stage_of
 from lineshaft.solve.limits import short
 from lineshaft.solve.solved_rig import SolvedRig
 
@@ -80,7 +80,7 @@ def _suggestion(
 
 def repairs(_: SolvedRig, finding: Finding) -> Iterator[Offer]:
     """The line geared anew, or a larger share above."""
-    yield Ask("serve-machine", (finding.part or "",))
+    yield SearchFor("serve-machine", (finding.part or "",))
 
 
 RULE = Rule("machine-underdriven", "error", check, repairs, local=True)

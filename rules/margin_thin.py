@@ -13,9 +13,9 @@ Source: the lower ends of Jiang, *Analysis and Design of Machine Elements*, Tabl
 
 from collections.abc import Iterator
 
-from lineshaft.judge.causes import causes
-from lineshaft.judge.finding import Ask, Finding, Measure, Offer, Way, report, speed, times, torque, value_of
-from lineshaft.judge.rule import Rule
+from lineshaft.check.causes import causes
+from lineshaft.check.finding import Finding, Measure, Offer, SearchFor, Strategy, report, speed, times, torque, value_of
+from lineshaft.check.rule import Rule
 from lineshaft.solve.application_factor import application_factors
 from lineshaft.solve.limits import over, short, speed_carried, torque_carried
 from lineshaft.solve.solved_rig import SolvedRig
@@ -60,8 +60,8 @@ def _finding(
 
 def repairs(_: SolvedRig, finding: Finding) -> Iterator[Offer]:
     """As for a part over the limit that is thin."""
-    way: Way = "hold-torque" if value_of(finding, "torque") is not None else "hold-speed"
-    yield Ask(way, (finding.part or "",))
+    way: Strategy = "hold-torque" if value_of(finding, "torque") is not None else "hold-speed"
+    yield SearchFor(way, (finding.part or "",))
 
 
 RULE = Rule("margin-thin", "warning", check, repairs, local=True)

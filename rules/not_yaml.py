@@ -13,9 +13,9 @@ Source: YAML 1.2.2, chapters 5 and 10.3 (core schema).
 
 from collections.abc import Iterator
 
-from lineshaft.judge.finding import Finding
-from lineshaft.judge.reported_faults import faults_of
-from lineshaft.judge.rule import Rule
+from lineshaft.check.finding import Finding
+from lineshaft.check.reported_faults import faults_of
+from lineshaft.check.rule import Rule
 from lineshaft.solve.solved_rig import SolvedRig
 
 

@@ -13,9 +13,9 @@ ch. 13.
 
 from collections.abc import Iterator
 
-from lineshaft.judge.causes import cause
-from lineshaft.judge.finding import Ask, Finding, Offer, report, times
-from lineshaft.judge.rule import Rule
+from lineshaft.check.causes import cause
+from lineshaft.check.finding import Finding, Offer, SearchFor, report, times
+from lineshaft.check.rule import Rule
 from lineshaft.solve.solved_rig import SolvedRig
 
 
@@ -54,7 +54,7 @@ def repairs(rig: SolvedRig, finding: Finding) -> Iterator[Offer]:
     number = rig.rig.index.get(finding.part or "")
     above = None if number is None else _stage_above(rig, number)
     if number is not None and above is not None:
-        yield Ask("take-out", (rig.parts[above].name, rig.parts[number].name))
+        yield SearchFor("take-out", (rig.parts[above].name, rig.parts[number].name))
 
 
 RULE = Rule("opposed-stages", "note", check, repairs, local=True)

@@ -15,10 +15,10 @@ Source: common practice, no source.
 
 from collections.abc import Iterator
 
-from lineshaft.judge.causes import causes
-from lineshaft.judge.finding import ByHand, Finding, Measure, Offer, Place, report, speed, times, torque
-from lineshaft.judge.rule import Rule
-from lineshaft.readings.comparison import Measured, computed, disagree, measured
+from lineshaft.audit.comparison import Measured, computed, disagree, measured
+from lineshaft.check.causes import causes
+from lineshaft.check.finding import Finding, Measure, NoFix, Offer, Place, report, speed, times, torque
+from lineshaft.check.rule import Rule
 from lineshaft.solve.solved_rig import SolvedRig
 
 _SIGNS = {"torque": torque, "speed": speed}
@@ -58,7 +58,7 @@ def _place(rig: SolvedRig, reading: int) -> Place:
 
 def repairs(_: SolvedRig, __: Finding) -> Iterator[Offer]:
     """Nothing: whether the file or the build is to be changed is for a person to say."""
-    yield ByHand("file and build differ, and which of them is to change is not for a repair to say: `lineshaft audit`")
+    yield NoFix("file and build differ, and which of them is to change is not for a repair to say: `lineshaft audit`")
 
 
 RULE = Rule("reading-disagrees", "warning", check, repairs, local=True)

@@ -12,8 +12,8 @@ Source: common practice, no source.
 
 from collections.abc import Iterator
 
-from lineshaft.judge.finding import Cause, Finding, report
-from lineshaft.judge.rule import Rule
+from lineshaft.check.finding import Cause, Finding, report
+from lineshaft.check.rule import Rule
 from lineshaft.solve.solved_rig import SolvedRig
 
 

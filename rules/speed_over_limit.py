@@ -14,10 +14,10 @@ site's catalogue.
 
 from collections.abc import Iterator
 
-from lineshaft.judge.causes import causes
-from lineshaft.judge.finding import Ask, ByHand, Finding, Measure, Offer, Text, report, speed, times
-from lineshaft.judge.offers import grade_or_stage, grades_of
-from lineshaft.judge.rule import Rule
+from lineshaft.check.causes import causes
+from lineshaft.check.finding import Finding, Measure, NoFix, Offer, SearchFor, Text, report, speed, times
+from lineshaft.check.rule import Rule
+from lineshaft.check.suggestions import grade_or_stage, grades_of
 from lineshaft.solve.limits import over, speed_carried
 from lineshaft.solve.solved_rig import SolvedRig
 
@@ -66,8 +66,8 @@ def _suggestion(rig: SolvedRig, number: int, carried: float, limit: float) -> Te
 
 def repairs(_: SolvedRig, finding: Finding) -> Iterator[Offer]:
     """Another grade or the line made anew in one line; why splitting it is not among them."""
-    yield Ask("hold-speed", (finding.part or "",))
-    yield ByHand("splitting the line never helps: it divides torque and leaves the speed as it is")
+    yield SearchFor("hold-speed", (finding.part or "",))
+    yield NoFix("splitting the line never helps: it divides torque and leaves the speed as it is")
 
 
 RULE = Rule("speed-over-limit", "error", check, repairs, local=True)

@@ -13,10 +13,10 @@ Source: common practice, no source (shafts geared 1 : 1 from one inlet turn at o
 
 from collections.abc import Iterator
 
-from lineshaft.judge.causes import cause, causes
-from lineshaft.judge.finding import Ask, ByHand, Candidate, Cause, Edit, Finding, Measure, Offer, report, speed, times
-from lineshaft.judge.offers import stage_of
-from lineshaft.judge.rule import Rule
+from lineshaft.check.causes import cause, causes
+from lineshaft.check.finding import Cause, Edit, Finding, Fix, Measure, NoFix, Offer, SearchFor, report, speed, times
+from lineshaft.check.rule import Rule
+from lineshaft.check.suggestions import stage_of
 from lineshaft.solve.limits import over, short, speed_carried
 from lineshaft.solve.solved_rig import SolvedRig
 
@@ -99,12 +99,12 @@ def repairs(rig: SolvedRig, finding: Finding) -> Iterator[Offer]:
     worst = None if number is None else _worst(rig, number)
     if worst is None:
         if finding.route[-1] == "purpose":
-            yield Candidate("say what it does: distribute", (Edit(finding.file, finding.span, "distribute"),))
+            yield Fix("say what it does: distribute", (Edit(finding.file, finding.span, "distribute"),))
         return
     below = rig.parts[worst[0]]
     too_fast = below.speed_limit is not None and over(speed_carried(rig.flows, worst[0]), below.speed_limit)
-    yield Ask("hold-speed" if too_fast else "serve-machine", (below.name,))
-    yield ByHand("splitting the line never helps: it divides torque and leaves the speed as it is")
+    yield SearchFor("hold-speed" if too_fast else "serve-machine", (below.name,))
+    yield NoFix("splitting the line never helps: it divides torque and leaves the speed as it is")
 
 
 RULE = Rule("split-for-speed", "warning", check, repairs, local=True)

@@ -12,10 +12,10 @@ Source: common practice, no source; the work table is the catalogue's.
 
 from collections.abc import Iterator
 
-from lineshaft.judge.causes import causes
-from lineshaft.judge.finding import Ask, Finding, Measure, Offer, Text, report, seconds, speed
-from lineshaft.judge.offers import stage_of
-from lineshaft.judge.rule import Rule
+from lineshaft.check.causes import causes
+from lineshaft.check.finding import Finding, Measure, Offer, SearchFor, Text, report, seconds, speed
+from lineshaft.check.rule import Rule
+from lineshaft.check.suggestions import stage_of
 from lineshaft.solve.limits import EQUAL, short
 from lineshaft.solve.solved_rig import SolvedRig
 from lineshaft.solve.work_rate import speed_for_time, time_of_work
@@ -75,7 +75,7 @@ def _finding(rig: SolvedRig, number: int, time: float, wanted: float) -> Finding
 
 def repairs(_: SolvedRig, finding: Finding) -> Iterator[Offer]:
     """The line geared anew for more speed."""
-    yield Ask("serve-machine", (finding.part or "",))
+    yield SearchFor("serve-machine", (finding.part or "",))
 
 
 RULE = Rule("target-missed", "warning", check, repairs, local=True)

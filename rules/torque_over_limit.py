@@ -15,10 +15,10 @@ ch. 13. Limits come from the site's catalogue.
 
 from collections.abc import Iterator
 
-from lineshaft.judge.causes import causes
-from lineshaft.judge.finding import Ask, Finding, Measure, Offer, Text, report, times, torque
-from lineshaft.judge.offers import grade_or_stage, grades_of
-from lineshaft.judge.rule import Rule
+from lineshaft.check.causes import causes
+from lineshaft.check.finding import Finding, Measure, Offer, SearchFor, Text, report, times, torque
+from lineshaft.check.rule import Rule
+from lineshaft.check.suggestions import grade_or_stage, grades_of
 from lineshaft.solve.limits import over, torque_carried
 from lineshaft.solve.solved_rig import SolvedRig
 
@@ -67,7 +67,7 @@ def _suggestion(rig: SolvedRig, number: int, carried: float, limit: float) -> Te
 
 def repairs(_: SolvedRig, finding: Finding) -> Iterator[Offer]:
     """Another grade, the line made anew (a step-up first, in stages, side by side), a smaller share above."""
-    yield Ask("hold-torque", (finding.part or "",))
+    yield SearchFor("hold-torque", (finding.part or "",))
 
 
 RULE = Rule("torque-over-limit", "error", check, repairs, local=True)

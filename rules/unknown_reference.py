@@ -12,12 +12,12 @@ Source: none; the rig language.
 
 from collections.abc import Iterable, Iterator
 
-from lineshaft.judge.finding import ByHand, Candidate, Edit, Finding, Offer
-from lineshaft.judge.reported_faults import faults_of
-from lineshaft.judge.rule import Rule
-from lineshaft.schema.nearest import nearest
-from lineshaft.schema.rig import Part
-from lineshaft.schema.span import Route
+from lineshaft.check.finding import Edit, Finding, Fix, NoFix, Offer
+from lineshaft.check.reported_faults import faults_of
+from lineshaft.check.rule import Rule
+from lineshaft.schema.model.rig import Part
+from lineshaft.schema.text.nearest import nearest
+from lineshaft.schema.text.span import Route
 from lineshaft.solve.solved_rig import SolvedRig
 
 
@@ -29,15 +29,15 @@ def check(rig: SolvedRig) -> Iterator[Finding]:
 def repairs(rig: SolvedRig, finding: Finding) -> Iterator[Offer]:
     """The nearest name that is there."""
     if finding.file != rig.rig.tree.source.shown:
-        yield ByHand("the name stands in another file: correct it there")
+        yield NoFix("the name stands in another file: correct it there")
         return
     if finding.route[:1] == ("readings",):
-        yield ByHand("nothing is ever written into a reading, it says what was read: correct its name by hand")
+        yield NoFix("nothing is ever written into a reading, it says what was read: correct its name by hand")
         return
     written = str(_written(rig, finding.route))
     for name in nearest(written, _known(rig, finding.route, written), limit=3):
-        yield Candidate(f"write {name} for {written}", (Edit(finding.file, finding.span, name),))
-    yield ByHand("no name that is there mends it alone: say what was meant, or add what is missing")
+        yield Fix(f"write {name} for {written}", (Edit(finding.file, finding.span, name),))
+    yield NoFix("no name that is there mends it alone: say what was meant, or add what is missing")
 
 
 def _written(rig: SolvedRig, route: Route) -> object:

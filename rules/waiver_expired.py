@@ -13,9 +13,9 @@ Source: common practice, no source.
 
 from collections.abc import Iterator, Sequence
 
-from lineshaft.judge.finding import ByHand, Finding, Offer, report
-from lineshaft.judge.rule import Rule
-from lineshaft.judge.waivers import JudgedWaiver
+from lineshaft.check.finding import Finding, NoFix, Offer, report
+from lineshaft.check.rule import Rule
+from lineshaft.check.waivers import JudgedWaiver
 from lineshaft.solve.solved_rig import SolvedRig
 
 
@@ -35,7 +35,7 @@ def review(rig: SolvedRig, waivers: Sequence[JudgedWaiver]) -> Iterator[Finding]
 
 def repairs(_: SolvedRig, __: Finding) -> Iterator[Offer]:
     """None: a waiver is granted by somebody."""
-    yield ByHand("a waiver is for whoever granted it to renew or to take out")
+    yield NoFix("a waiver is for whoever granted it to renew or to take out")
 
 
 RULE = Rule("waiver-expired", "error", repairs=repairs, local=True, review=review)

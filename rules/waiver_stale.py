@@ -13,9 +13,9 @@ Source: common practice, no source.
 
 from collections.abc import Iterator, Sequence
 
-from lineshaft.judge.finding import ByHand, Cause, Finding, Offer, Text, Values, report, times, value_of
-from lineshaft.judge.rule import Rule
-from lineshaft.judge.waivers import JudgedWaiver, bound_value
+from lineshaft.check.finding import Cause, Finding, NoFix, Offer, Text, Values, report, times, value_of
+from lineshaft.check.rule import Rule
+from lineshaft.check.waivers import JudgedWaiver, bound_value
 from lineshaft.solve.solved_rig import SolvedRig
 
 
@@ -71,7 +71,7 @@ def _finding(
 
 def repairs(_: SolvedRig, __: Finding) -> Iterator[Offer]:
     """None: a waiver is granted by somebody."""
-    yield ByHand("a waiver is for whoever granted it to renew or to take out")
+    yield NoFix("a waiver is for whoever granted it to renew or to take out")
 
 
 RULE = Rule("waiver-stale", "warning", repairs=repairs, local=True, review=review)

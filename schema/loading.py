@@ -4,22 +4,22 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
-from lineshaft.schema.catalogue import Catalogue
-from lineshaft.schema.catalogue_reader import read_catalogue
-from lineshaft.schema.conformity import fits, misfits
-from lineshaft.schema.faults import Fault, at_key, at_value
-from lineshaft.schema.nearest import nearest
-from lineshaft.schema.repository import Refusal, Repository
-from lineshaft.schema.rig import Rig
-from lineshaft.schema.rig_reader import places_blueprints, read_rig
-from lineshaft.schema.span import TOP, Route
-from lineshaft.schema.text import Undecodable, read_text
-from lineshaft.schema.tree import Tree
-from lineshaft.schema.yaml_pass import Bounds
-from lineshaft.schema.yaml_reader import read_yaml
+from lineshaft.schema.model.catalogue import Catalogue
+from lineshaft.schema.model.rig import Rig
+from lineshaft.schema.read.catalogue_reader import read_catalogue
+from lineshaft.schema.read.rig_reader import places_blueprints, read_rig
+from lineshaft.schema.text.faults import Fault, at_key, at_value
+from lineshaft.schema.text.nearest import nearest
+from lineshaft.schema.text.repository import Refusal, Repository
+from lineshaft.schema.text.span import TOP, Route
+from lineshaft.schema.text.text import Undecodable, read_text
+from lineshaft.schema.text.tree import Tree
+from lineshaft.schema.text.yaml_pass import Bounds
+from lineshaft.schema.text.yaml_reader import read_yaml
+from lineshaft.schema.validation.conformity import fits, misfits
 
 if TYPE_CHECKING:
-    from lineshaft.schema.blueprint import Blueprint
+    from lineshaft.schema.blueprint.blueprint import Blueprint
 
 FileKind = Literal["rig", "catalogue", "blueprint", "policy", "snags"]
 
@@ -116,7 +116,7 @@ class Loader:
         """The blueprint at a real path, with the faults it has wherever it stands; none where it cannot be used."""
         found = self._blueprints.get(path)
         if found is None:
-            from lineshaft.schema.blueprint import read_blueprint
+            from lineshaft.schema.blueprint.blueprint import read_blueprint
 
             tree = self.tree(path, "blueprint")
             found = self._blueprints[path] = (None, tree) if isinstance(tree, tuple) else read_blueprint(tree)
@@ -142,7 +142,7 @@ class Loader:
         if catalogue is None or any(fault.rule != "unknown-reference" for fault in faults):
             return Loaded(path, shown, None, faults, parts, False, tree)
         if kind == "blueprint" or places_blueprints(tree):
-            from lineshaft.schema.expansion import expanded
+            from lineshaft.schema.blueprint.expansion import expanded
 
             rig, own = expanded(tree, catalogue, self, alone=kind == "blueprint")
         else:

@@ -5,16 +5,16 @@ import subprocess
 import sys
 from pathlib import Path
 
-from lineshaft.judge.finding import Repair
-from lineshaft.judge.rulebook import open_rulebook
+from lineshaft.check.finding import Repair
+from lineshaft.check.rulebook import open_rulebook
 from lineshaft.repair.planner import Plan, plan
 from lineshaft.repair.proof import Workshop, open_workshop
 from lineshaft.schema.loading import Loader
-from lineshaft.schema.repository import Repository
+from lineshaft.schema.text.repository import Repository
 
 
 def workshop_of(folder: Path, catalogue: str, rig: str) -> Workshop:
-    """Both texts written as `bench.catalogue.yaml` and `bench.rig.yaml`, and the workshop for the rig."""
+    """Both texts written as `checker.catalogue.yaml` and `checker.rig.yaml`, and the workshop for the rig."""
     (folder / "bench.catalogue.yaml").write_text(catalogue, encoding="utf-8", newline="")
     path = folder / "bench.rig.yaml"
     path.write_text(rig, encoding="utf-8", newline="")

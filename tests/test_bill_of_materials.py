@@ -5,11 +5,11 @@ from fractions import Fraction
 from pathlib import Path
 
 from lineshaft.bill_of_materials import Bill, bill, difference, worth_each
-from lineshaft.schema.catalogue import Catalogue, Component, Item, OfferedRatio
-from lineshaft.schema.ratio import Ratio
-from lineshaft.schema.rig import Part
-from lineshaft.schema.text import SourceText
-from lineshaft.schema.tree import Tree
+from lineshaft.schema.model.catalogue import Catalogue, Component, Item, OfferedRatio
+from lineshaft.schema.model.rig import Part
+from lineshaft.schema.quantities.ratio import Ratio
+from lineshaft.schema.text.text import SourceText
+from lineshaft.schema.text.tree import Tree
 
 _ZERO = array("I", [0])
 _TREE = Tree(SourceText(Path("x"), "x", ""), None, _ZERO, _ZERO, array("I", [1]))

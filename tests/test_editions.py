@@ -2,10 +2,10 @@
 
 from pathlib import Path
 
-from lineshaft.editions import changed_ratings, touching, undone
-from lineshaft.schema.catalogue import Catalogue
+from lineshaft.changes.editions import changed_ratings, touching, undone
 from lineshaft.schema.loading import Loader
-from lineshaft.schema.repository import Repository
+from lineshaft.schema.model.catalogue import Catalogue
+from lineshaft.schema.text.repository import Repository
 
 SAMPLES = Path(__file__).resolve().parents[1] / "sample_rigs" / "catalogues"
 _OLD = """\

@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 
-from lineshaft.judge.registry import own_ids
+from lineshaft.check.registry import own_ids
 
 CATALOGUE = """catalogue: 1
 edition: "1"

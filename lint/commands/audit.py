@@ -4,20 +4,20 @@ from pathlib import Path
 
 import click
 
-from lineshaft.commands.audit_document import Audit, audit_json
-from lineshaft.commands.audit_sheet import audit_sheet
+from lineshaft.audit.as_built import as_built
+from lineshaft.audit.coverage import coverage
+from lineshaft.audit.diagnosis import diagnose
+from lineshaft.audit.next_reading import next_reading
+from lineshaft.check.rulebook import open_rulebook
 from lineshaft.commands.broken_rules import told_of
 from lineshaft.commands.changed_file import put_back, show_changes
-from lineshaft.commands.delivery import deliver, say
-from lineshaft.commands.one_rig import bench, solved_rig
+from lineshaft.commands.one_rig import checker, solved_rig
+from lineshaft.commands.output import deliver, say
 from lineshaft.exits import CannotDoError, Exit
-from lineshaft.judge.rulebook import open_rulebook
-from lineshaft.readings.coverage import coverage
-from lineshaft.readings.diagnosis import diagnose
-from lineshaft.readings.next_reading import next_reading
 from lineshaft.repair.proof import Workshop, open_workshop
-from lineshaft.repair.standing import standing
 from lineshaft.schema.loading import kind_of
+from lineshaft.write.audit_json import Audit, audit_json
+from lineshaft.write.audit_text import audit_sheet
 from lineshaft.write.shown_units import Units, words
 
 
@@ -68,8 +68,8 @@ def _workshop(name: str) -> Workshop:
     if not path.is_file() or kind_of(path) != "rig":
         raise CannotDoError(f"{name!r} is not a rig file (*.rig.yaml) that exists")
     real = path.parent.resolve() / path.name
-    site = bench(open_rulebook()).site(real)
-    workshop = open_workshop(site.loader, site.loader.rig(real), site.book, site.policy)
+    resolved = checker(open_rulebook()).resolved(real)
+    workshop = open_workshop(resolved.loader, resolved.loader.rig(real), resolved.book, resolved.policy)
     if not workshop.rig.parts:
         solved_rig(name)  # says why it cannot be solved
     return workshop
@@ -78,7 +78,7 @@ def _workshop(name: str) -> Workshop:
 def _audit(workshop: Workshop, most: int) -> Audit:
     rig = workshop.rig
     found = diagnose(rig)
-    builds = tuple(standing(workshop, found, explanation) for explanation in found.explanations[:most])
+    builds = tuple(as_built(workshop, found, explanation) for explanation in found.explanations[:most])
     taken = [one.measured for one in found.compared]
     further = next_reading(rig, found.explanations, taken)
     return Audit(rig, found, builds, further, coverage(rig.train, found.compared))

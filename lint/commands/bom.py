@@ -9,8 +9,8 @@ import click
 
 from lineshaft import __version__
 from lineshaft.bill_of_materials import Bill, bill
-from lineshaft.commands.delivery import deliver
 from lineshaft.commands.one_rig import solved_rig
+from lineshaft.commands.output import deliver
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.solve.solved_rig import SolvedRig
 from lineshaft.write.escape import spreadsheet_cell

@@ -4,8 +4,8 @@ from collections.abc import Iterable
 
 import click
 
+from lineshaft.check.registry import BrokenRule
 from lineshaft.exits import Exit
-from lineshaft.judge.registry import BrokenRule
 from lineshaft.write.escape import harmless, visible
 
 

@@ -11,28 +11,28 @@ from typing import TYPE_CHECKING
 import click
 
 from lineshaft import __version__
+from lineshaft.check.checker import Checker, each_finding_once, trace_of
+from lineshaft.check.failures import internal_error, unfinished
+from lineshaft.check.finding import Finding
+from lineshaft.check.rulebook import Rulebook, open_rulebook
 from lineshaft.commands.broken_rules import told_of
 from lineshaft.commands.day import day_option
-from lineshaft.commands.delivery import deliver
+from lineshaft.commands.output import deliver
 from lineshaft.commands.policy_option import policy_file, policy_option
-from lineshaft.discovery import Found, find
 from lineshaft.documents import Document, document
 from lineshaft.exits import Exit
-from lineshaft.jobs.foreman import Staffing, inspect_files
-from lineshaft.judge.failures import internal_error, unfinished
-from lineshaft.judge.finding import Finding
-from lineshaft.judge.rulebook import Rulebook, open_rulebook
-from lineshaft.judging import Bench, each_finding_once, trace_of
+from lineshaft.run.discovery import Found, find
+from lineshaft.run.runner import JobOptions, inspect_files
 from lineshaft.schema.loading import FileKind
-from lineshaft.schema.repository import MAX_BYTES
-from lineshaft.schema.witness import Witness
-from lineshaft.schema.yaml_pass import Bounds
+from lineshaft.schema.text.dependencies import DependencyRecorder
+from lineshaft.schema.text.repository import MAX_BYTES
+from lineshaft.schema.text.yaml_pass import Bounds
 from lineshaft.write.escape import harmless, visible
 from lineshaft.write.shown_units import Units
-from lineshaft.write.summary import Run, Sheet
+from lineshaft.write.summary import FileReport, Run
 
 if TYPE_CHECKING:
-    from lineshaft.dossier.record import Dossier
+    from lineshaft.report_model.record import ReportModel
 
 _WRITE_HELP = "json, sarif, junit, github, gitlab, markdown or html; `-` is stdout; repeatable."
 _RANK = {"note": 0, "warning": 1, "error": 2}
@@ -83,17 +83,17 @@ def command(
     bounds = Bounds(nodes=max_nodes)
     book = open_rulebook()
     repairs = not no_repairs and _shows_repairs(targets, quiet)
-    staffing = Staffing(jobs, dask, not no_cache, quiet, debug)
-    witness = Witness() if staffing.remember else None
-    bench = Bench(working, book, max_bytes, bounds, policy_file(policy), day, repairs, witness=witness)
-    taken_over = _taken_over(snags, bench)
+    job_options = JobOptions(jobs, dask, not no_cache, quiet, debug)
+    recorder = DependencyRecorder() if job_options.remember else None
+    checker = Checker(working, book, max_bytes, bounds, policy_file(policy), day, repairs, recorder=recorder)
+    taken_over = _taken_over(snags, checker)
     found = find(paths or (".",))
-    files, notices = _to_judge(bench, found, users)
-    work = [bench.job(path, kind) for path, kind in files]
-    sheets, told = taken_over(each_finding_once(inspect_files(bench, work, staffing)))
+    files, notices = _to_judge(checker, found, users)
+    work = [checker.job(path, kind) for path, kind in files]
+    reports, told = taken_over(each_finding_once(inspect_files(checker, work, job_options)))
     notices += told
-    shown, sheets = _dossiers(bench, [path for path, kind in files if kind == "rig"], targets, sheets, debug)
-    run = Run(__version__, sheets, tuple(notices), _pages(bench.book, targets), shown)
+    shown, reports = _report_models(checker, [path for path, kind in files if kind == "rig"], targets, reports, debug)
+    run = Run(__version__, reports, tuple(notices), _pages(checker.book, targets), shown)
     whole = _write(run, targets, partial(_sheet, quiet=quiet, color=_colored(color), units=units), debug)
     for name in found.missing:
         click.echo(harmless(visible(f"lineshaft: {name} does not exist")), err=True)
@@ -101,37 +101,43 @@ def command(
     if unfinished(findings):
         return Exit.FAILED
     code = Exit.FAILED if found.missing or not whole else Exit.FINDINGS if _fails(findings, fail_on) else Exit.CLEAN
-    return told_of(bench.broken_rules(), code)  # which no finding names
+    return told_of(checker.broken_rules(), code)  # which no finding names
 
 
-def _to_judge(bench: Bench, found: Found, users: bool) -> tuple[list[tuple[Path, FileKind]], list[str]]:
+def _to_judge(checker: Checker, found: Found, users: bool) -> tuple[list[tuple[Path, FileKind]], list[str]]:
     """What was found save what a policy leaves out, with its users if wanted; and what a person should know of that."""
     notices = [f"{name} is not a rig, blueprint, catalogue, policy or snags file" for name in found.foreign]
     notices += [f"no rig file (*.rig.yaml) in {name}" for name in found.empty_folders]
-    left_out = {path for path, _ in found.files if bench.site(path).excludes(path)}
-    notices += [f"{os.path.relpath(path, bench.working)} is left out by the policy" for path in sorted(left_out)]
+    left_out = {path for path, _ in found.files if checker.resolved(path).excludes(path)}
+    notices += [f"{os.path.relpath(path, checker.working)} is left out by the policy" for path in sorted(left_out)]
     files = [(path, kind) for path, kind in found.files if path not in left_out]
     if users:
-        files, added = _with_users(bench, files)
+        files, added = _with_users(checker, files)
         notices.append(f"{added} more file{'s' if added != 1 else ''} judged, as users of what was named")
     return files, notices
 
 
-def _with_users(bench: Bench, files: list[tuple[Path, FileKind]]) -> tuple[list[tuple[Path, FileKind]], int]:
+def _with_users(checker: Checker, files: list[tuple[Path, FileKind]]) -> tuple[list[tuple[Path, FileKind]], int]:
     """The files and those that use them, save what a policy leaves out; and how many were added."""
-    from lineshaft.users import users_of
+    from lineshaft.run.dependents import users_of
 
-    added = [(path, kind) for path, kind in users_of(bench, dict(files)).items() if not bench.site(path).excludes(path)]
+    added = [
+        (path, kind)
+        for path, kind in users_of(checker, dict(files)).items()
+        if not checker.resolved(path).excludes(path)
+    ]
     return sorted([*files, *added]), len(added)
 
 
-def _taken_over(name: str | None, bench: Bench) -> Callable[[tuple[Sheet, ...]], tuple[tuple[Sheet, ...], list[str]]]:
+def _taken_over(
+    name: str | None, checker: Checker
+) -> Callable[[tuple[FileReport, ...]], tuple[tuple[FileReport, ...], list[str]]]:
     """What a snag list makes of sheets; nothing without one."""
     if name is None:
-        return lambda sheets: (sheets, [])
-    from lineshaft.snagging import against
+        return lambda reports: (reports, [])
+    from lineshaft.check.snag_lists import against
 
-    return against(name, bench)
+    return against(name, checker)
 
 
 def _fails(findings: tuple[Finding, ...], fail_on: str) -> bool:
@@ -173,32 +179,32 @@ def _pages(book: Rulebook, targets: list[tuple[str, str]]) -> dict[str, str]:
     return {rule.id: rule.page for rule in book.rules}
 
 
-def _dossiers(
-    bench: Bench, rigs: list[Path], targets: list[tuple[str, str]], sheets: tuple[Sheet, ...], debug: bool
-) -> tuple[dict[str, "Dossier"], tuple[Sheet, ...]]:
+def _report_models(
+    checker: Checker, rigs: list[Path], targets: list[tuple[str, str]], reports: tuple[FileReport, ...], debug: bool
+) -> tuple[dict[str, "ReportModel"], tuple[FileReport, ...]]:
     """What there is to show of each rig, where a format shows it; and the sheets, which tell of what fails."""
     if not targets:
-        return {}, sheets
-    from lineshaft.write.formats import NEED_DOSSIERS
+        return {}, reports
+    from lineshaft.write.formats import NEED_REPORT_MODELS
 
-    if NEED_DOSSIERS.isdisjoint(name for name, _ in targets):
-        return {}, sheets
-    from lineshaft.dossier.gather import dossier
+    if NEED_REPORT_MODELS.isdisjoint(name for name, _ in targets):
+        return {}, reports
+    from lineshaft.report_model.gather import report_model
 
-    shown: dict[str, Dossier] = {}
+    shown: dict[str, ReportModel] = {}
     failed: dict[str, Finding] = {}
-    known = {sheet.file for sheet in sheets if unfinished(sheet.findings)}
+    known = {report.file for report in reports if unfinished(report.findings)}
     for path in rigs:
-        file = bench.loader(path).repository.shown(path)
+        file = checker.loader(path).repository.shown(path)
         try:
-            rig = bench.solved(path)
+            rig = checker.solved(path)
             if rig.parts:
-                shown[file] = dossier(rig)
+                shown[file] = report_model(rig)
         except Exception as error:
             if file not in known:
                 failed[file] = internal_error(file, "no report could be made of this rig", error)
                 _trace(error, debug)
-    told = (s._replace(findings=(failed[s.file], *s.findings)) if s.file in failed else s for s in sheets)
+    told = (s._replace(findings=(failed[s.file], *s.findings)) if s.file in failed else s for s in reports)
     return shown, tuple(told)
 
 
@@ -213,7 +219,7 @@ def _colored(option: str | None) -> bool:
     return sys.stdout.isatty()
 
 
-def _write(run: Run, targets: list[tuple[str, str]], sheet: Callable[[Run], str], debug: bool) -> bool:
+def _write(run: Run, targets: list[tuple[str, str]], report: Callable[[Run], str], debug: bool) -> bool:
     """Write every document and the sheet; false where a writer failed on some file or at all, which is said."""
     whole = True
     for name, target in targets:
@@ -224,7 +230,7 @@ def _write(run: Run, targets: list[tuple[str, str]], sheet: Callable[[Run], str]
         if made.content is not None:
             deliver(made.content, target)
     if all(target != "-" for _, target in targets):
-        text = document(run, "text", sheet)
+        text = document(run, "text", report)
         whole = _said(text, "text", debug) and whole
         sys.stdout.write(text.content or "")
     return whole

@@ -5,17 +5,17 @@ from pathlib import Path
 import click
 
 from lineshaft import __version__
+from lineshaft.check.checker import Checker
+from lineshaft.check.finding import Finding
+from lineshaft.check.rulebook import open_rulebook
 from lineshaft.commands.broken_rules import told_of
 from lineshaft.commands.changed_file import put_back
-from lineshaft.commands.one_rig import bench, solved_rig
-from lineshaft.dossier.checklist import check_steps, why_impassable
+from lineshaft.commands.one_rig import checker, solved_rig
 from lineshaft.exits import CannotDoError, Exit
-from lineshaft.judge.finding import Finding
-from lineshaft.judge.rulebook import open_rulebook
-from lineshaft.judging import Bench
 from lineshaft.repair.commissioning_block import block_splice
 from lineshaft.repair.splice import spliced
 from lineshaft.repair.write_back import bytes_of
+from lineshaft.report_model.checklist import check_steps, why_impassable
 from lineshaft.solve.drivetrain import Drivetrain
 from lineshaft.solve.safe_list import Impassable, SafeList, safe_list
 from lineshaft.solve.solved_rig import SolvedRig
@@ -24,7 +24,7 @@ from lineshaft.write.checklist_words import at_words, turns_words, worst_words
 from lineshaft.write.escape import harmless, visible
 from lineshaft.write.sheet import inspection_sheet
 from lineshaft.write.shown_units import Units, words
-from lineshaft.write.summary import Run, Sheet
+from lineshaft.write.summary import FileReport, Run
 from lineshaft.write.table import table
 
 _ABOUT_LISTS = frozenset(
@@ -45,11 +45,11 @@ _ABOUT_LISTS = frozenset(
 @click.option("--debug", is_flag=True, hidden=True)
 def command(rig: str, write: bool, units: Units, debug: bool) -> int:
     """Judge RIG's commissioning list step by step; where there is none, or it fails, propose a safe one."""
-    judging = bench(open_rulebook())
+    judging = checker(open_rulebook())
     return told_of(judging.book.broken, _commissioned(rig, judging, units, write=write))
 
 
-def _commissioned(rig: str, judging: Bench, units: Units, *, write: bool) -> Exit:
+def _commissioned(rig: str, judging: Checker, units: Units, *, write: bool) -> Exit:
     solved = solved_rig(rig)
     has_list = solved.rig.has_commissioning
     against = _against(solved, judging)
@@ -60,7 +60,7 @@ def _commissioned(rig: str, judging: Bench, units: Units, *, write: bool) -> Exi
         if not against:
             click.echo("The list holds: no state is over a limit, and it ends as the rig declares.")
             return Exit.CLEAN
-        sheet = Sheet(solved.file, solved.rig.name, solved.written_parts, solved.unsolved, against)
+        sheet = FileReport(solved.file, solved.rig.name, solved.written_parts, solved.unsolved, against)
         click.echo(f"\n{inspection_sheet(Run(__version__, (sheet,)), units=units)}", nl=False)
     proposed = safe_list(solved.train, solved.flows)
     if isinstance(proposed, Impassable):
@@ -82,7 +82,7 @@ def _shown(text: str) -> str:
     return harmless(visible(text))
 
 
-def _against(rig: SolvedRig, judging: Bench) -> tuple[Finding, ...]:
+def _against(rig: SolvedRig, judging: Checker) -> tuple[Finding, ...]:
     """What the rules say against the list: a fill that is too much counts, an overfull tank is another matter."""
     found = judging.findings(rig)
     return tuple(
@@ -114,7 +114,7 @@ def _write(rig: SolvedRig, proposed: SafeList) -> None:
     source = tree.source
     text = spliced(source.text, (block_splice(tree, proposed.steps, rig.parts),))
     path = Path(source.path)
-    trial = bench()
+    trial = checker()
     loader = trial.loader(path)
     loader = loader.with_repository(loader.repository.with_texts({path: bytes_of(source, text)}))
     loaded = loader.rig(path)

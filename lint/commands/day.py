@@ -7,7 +7,7 @@ from typing import Any
 
 import click
 
-from lineshaft.judging import today
+from lineshaft.check.checker import today
 
 
 def _day(_: click.Context, __: click.Parameter, text: str | None) -> date:

@@ -5,13 +5,13 @@ from datetime import date
 
 import click
 
+from lineshaft.check.rulebook import open_rulebook
 from lineshaft.commands.broken_rules import told_of
 from lineshaft.commands.day import day_option
-from lineshaft.commands.delivery import deliver
-from lineshaft.commands.one_rig import bench, solved_rig
-from lineshaft.dossier.schematic import schematic
+from lineshaft.commands.one_rig import checker, solved_rig
+from lineshaft.commands.output import deliver
 from lineshaft.exits import CannotDoError, Exit
-from lineshaft.judge.rulebook import open_rulebook
+from lineshaft.report_model.schematic import schematic
 from lineshaft.write.drawing.page import svg_page
 from lineshaft.write.shown_units import Units
 
@@ -27,7 +27,7 @@ def command(rig: str, target: str, units: Units, day: date, debug: bool) -> int:
     if target == "-" and sys.stdout.isatty():
         raise CannotDoError("a drawing is no text for a terminal: name a file with -o, for example -o rig.svg")
     solved = solved_rig(rig)
-    judging = bench(open_rulebook(), day)
-    findings = judging.sheet(solved.rig.tree.source.path, "rig").findings
+    judging = checker(open_rulebook(), day)
+    findings = judging.report(solved.rig.tree.source.path, "rig").findings
     deliver(svg_page(schematic(solved), findings, units), target)
     return told_of(judging.broken_rules(), Exit.CLEAN)

@@ -5,10 +5,10 @@ from pathlib import Path
 
 import click
 
+from lineshaft.check.registry import BrokenRule, Registered, complete_registry
+from lineshaft.check.rule import Rule
+from lineshaft.check.rulebook import load_rule
 from lineshaft.exits import CannotDoError
-from lineshaft.judge.registry import BrokenRule, Registered, complete_registry
-from lineshaft.judge.rule import Rule
-from lineshaft.judge.rulebook import load_rule
 
 _SAMPLES = (("breaks", "This breaks it"), ("holds", "Its twin holds"))
 
@@ -39,7 +39,7 @@ def sample(rule: str, which: str) -> str | None:
 
 def _entry(name: str) -> Registered:
     """The rule's entry point. Raises CannotDoError with the nearest name where there is none."""
-    from lineshaft.schema.nearest import nearest
+    from lineshaft.schema.text.nearest import nearest
 
     known = complete_registry()
     entries = {entry.id: entry for entry in known.rules}

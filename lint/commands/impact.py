@@ -7,23 +7,23 @@ from pathlib import Path
 
 import click
 
+from lineshaft.changes.editions import changed_ratings
+from lineshaft.changes.impact import Comparison, RigImpact, Side, impact, judged, worst_first
+from lineshaft.changes.moved_rigs import moved_rigs
+from lineshaft.changes.revision import Revision, open_revision
+from lineshaft.check.checker import Checker
+from lineshaft.check.resolved_policy import ResolvedPolicy, resolved_policy_of
+from lineshaft.check.rulebook import open_rulebook
 from lineshaft.commands.broken_rules import told_of
 from lineshaft.commands.day import day_option
-from lineshaft.commands.delivery import deliver
-from lineshaft.commands.one_rig import bench
-from lineshaft.discovery import Found, find
-from lineshaft.editions import changed_ratings
+from lineshaft.commands.one_rig import checker
+from lineshaft.commands.output import deliver
 from lineshaft.exits import CannotDoError, Exit
-from lineshaft.impact import Comparison, RigImpact, Side, impact, judged, worst_first
-from lineshaft.judge.rulebook import open_rulebook
-from lineshaft.judging import Bench
-from lineshaft.moved_rigs import moved_rigs
-from lineshaft.revision import Revision, open_revision
-from lineshaft.schema.catalogue import Catalogue
+from lineshaft.run.discovery import Found, find
 from lineshaft.schema.loading import Loader, kind_of
-from lineshaft.schema.policy_reader import FILE_NAME
-from lineshaft.schema.repository import root_of
-from lineshaft.site import Site, site_of
+from lineshaft.schema.model.catalogue import Catalogue
+from lineshaft.schema.read.policy_reader import FILE_NAME
+from lineshaft.schema.text.repository import root_of
 from lineshaft.write.escape import harmless, visible
 from lineshaft.write.formats import WRITERS
 from lineshaft.write.shown_units import Units
@@ -53,7 +53,7 @@ def command(
     With --base: what the changes since a revision do to them.
     """
     targets = [_target(text) for text in writes]
-    where = bench(open_rulebook())
+    where = checker(open_rulebook())
     if base is not None:
         found, missing = _since(where, base, paths or (".",), day)
     elif len(paths) < 2:
@@ -61,11 +61,11 @@ def command(
     else:
         found, missing = _between(where, paths[0], paths[1], paths[2:] or (".",), day)
     for name, target in targets:
-        from lineshaft.commands.impact_formats import document
+        from lineshaft.write.impact_formats import document
 
         deliver(document(name, found, units), target)
     if all(target != "-" for _, target in targets):
-        from lineshaft.commands.impact_sheet import impact_sheet
+        from lineshaft.write.impact_text import impact_sheet
 
         click.echo(impact_sheet(found, units), nl=False)
     for name in missing:
@@ -88,7 +88,7 @@ def _breaks(found: Comparison, fail_on: str) -> bool:
 
 
 def _between(
-    where: Bench, old: str, new: str, paths: tuple[str, ...], day: date
+    where: Checker, old: str, new: str, paths: tuple[str, ...], day: date
 ) -> tuple[Comparison, tuple[str, ...]]:
     """What lies between two editions, for every rig that uses one of them."""
     sides = [_catalogue(where, name) for name in (old, new)]
@@ -96,12 +96,12 @@ def _between(
     rigs, found, notices = [], find(paths), []
     foreign = 0
     for path in _rigs(where, found):
-        site = where.site(path)
-        uses = _catalogue_of(site, path)
+        resolved = where.resolved(path)
+        uses = _catalogue_of(resolved, path)
         if uses is None or (uses.tree.source.path not in (old_path, new_path) and uses.name != after.name):
             foreign += 1
             continue
-        states = [judged(site, site.loader.with_catalogue(side), path, day) for side in (old_path, new_path)]
+        states = [judged(resolved, resolved.loader.with_catalogue(side), path, day) for side in (old_path, new_path)]
         rigs.append(impact(states[0], states[1], path))
     if foreign:
         many = f"{foreign} rig{'s' if foreign > 1 else ''}"
@@ -113,7 +113,7 @@ def _between(
     return Comparison(named[0], named[1], ratings, tuple(worst_first(rigs)), tuple(notices)), found.missing
 
 
-def _catalogue(where: Bench, name: str) -> tuple[Path, Catalogue]:
+def _catalogue(where: Checker, name: str) -> tuple[Path, Catalogue]:
     path = Path(name)
     if not path.is_file() or kind_of(path) != "catalogue":
         raise CannotDoError(f"{name!r} is not a catalogue (*.catalogue.yaml) that exists")
@@ -124,16 +124,16 @@ def _catalogue(where: Bench, name: str) -> tuple[Path, Catalogue]:
     return real, catalogue
 
 
-def _catalogue_of(site: Site, path: Path) -> Catalogue | None:
-    tree = site.loader.tree(path, "rig")
-    return None if isinstance(tree, tuple) else site.loader.catalogue_of(tree)[0]
+def _catalogue_of(resolved: ResolvedPolicy, path: Path) -> Catalogue | None:
+    tree = resolved.loader.tree(path, "rig")
+    return None if isinstance(tree, tuple) else resolved.loader.catalogue_of(tree)[0]
 
 
-def _rigs(where: Bench, found: Found) -> Iterator[Path]:
-    return (path for path, kind in found.files if kind == "rig" and not where.site(path).excludes(path))
+def _rigs(where: Checker, found: Found) -> Iterator[Path]:
+    return (path for path, kind in found.files if kind == "rig" and not where.resolved(path).excludes(path))
 
 
-def _since(where: Bench, name: str, paths: tuple[str, ...], day: date) -> tuple[Comparison, tuple[str, ...]]:
+def _since(where: Checker, name: str, paths: tuple[str, ...], day: date) -> tuple[Comparison, tuple[str, ...]]:
     """What the changes since a revision do to the rigs in some paths."""
     found = find(paths)
     roots: dict[Path, list[Path]] = {}
@@ -155,8 +155,8 @@ def _since(where: Bench, name: str, paths: tuple[str, ...], day: date) -> tuple[
                 continue
             if was != path:
                 notices.append(f"{shown(path)} was {shown(was)} in {name}")
-            then, site = _site_then(where, revision, loader, was), where.site(path)
-            rigs.append(impact(judged(then, then.loader, was, day), judged(site, site.loader, path, day), path))
+            then, resolved = _resolved_then(where, revision, loader, was), where.resolved(path)
+            rigs.append(impact(judged(then, then.loader, was, day), judged(resolved, resolved.loader, path, day), path))
         notices += (f"{shown(path)} is there no more" for path in moved.gone if _among(path, paths))
     side = Side(revision=f"{name} ({commit[:12]})" if commit != name else name)
     return Comparison(side, Side(), (), tuple(worst_first(rigs)), tuple(notices)), found.missing
@@ -166,6 +166,6 @@ def _among(path: Path, named: tuple[str, ...]) -> bool:
     return any(path.is_relative_to(os.path.realpath(each)) for each in named)
 
 
-def _site_then(where: Bench, revision: Revision, loader: Loader, path: Path) -> Site:
+def _resolved_then(where: Checker, revision: Revision, loader: Loader, path: Path) -> ResolvedPolicy:
     """The site of a file as it was: the policy and the catalogues of that revision."""
-    return site_of(loader, revision.nearest(path.parent, FILE_NAME), where.book)
+    return resolved_policy_of(loader, revision.nearest(path.parent, FILE_NAME), where.book)

@@ -4,19 +4,19 @@ from datetime import date
 from pathlib import Path
 
 from lineshaft import __version__
+from lineshaft.check.checker import Checker, today
+from lineshaft.check.rulebook import Rulebook, open_rulebook
 from lineshaft.exits import CannotDoError
-from lineshaft.judge.rulebook import Rulebook, open_rulebook
-from lineshaft.judging import Bench, today
 from lineshaft.repair.proof import Workshop, open_workshop
 from lineshaft.schema.loading import kind_of
 from lineshaft.solve.solved_rig import SolvedRig
 from lineshaft.write.sheet import inspection_sheet
-from lineshaft.write.summary import Run, Sheet
+from lineshaft.write.summary import FileReport, Run
 
 
-def bench(book: Rulebook | None = None, day: date | None = None) -> Bench:
-    """A bench in the working folder; without rules unless a rulebook is given; waivers as of a day, else today."""
-    return Bench(Path.cwd().resolve(), book if book is not None else Rulebook(()), day=day or today())
+def checker(book: Rulebook | None = None, day: date | None = None) -> Checker:
+    """A checker in the working folder; without rules unless a rulebook is given; waivers as of a day, else today."""
+    return Checker(Path.cwd().resolve(), book if book is not None else Rulebook(()), day=day or today())
 
 
 def solved_rig(name: str) -> SolvedRig:
@@ -27,10 +27,10 @@ def solved_rig(name: str) -> SolvedRig:
     if kind_of(path) != "rig":
         raise CannotDoError(f"{name!r} is not a rig file (*.rig.yaml)")
     real = path.parent.resolve() / path.name
-    rig = bench().solved(real)
+    rig = checker().solved(real)
     if not rig.parts:
-        faulty = bench(open_rulebook())
-        sheet = Sheet(rig.file, rig.rig.name, rig.written_parts, rig.unsolved, faulty.findings(rig))
+        faulty = checker(open_rulebook())
+        sheet = FileReport(rig.file, rig.rig.name, rig.written_parts, rig.unsolved, faulty.findings(rig))
         raise CannotDoError(
             f"{name} cannot be solved:\n{inspection_sheet(Run(__version__, (sheet,)), quiet=True)}"
         )
@@ -54,13 +54,13 @@ def rig_as_it_is(name: str, day: date | None = None) -> Workshop:
     if not path.is_file() or kind_of(path) != "rig":
         raise CannotDoError(f"{name!r} is not a rig file (*.rig.yaml) that exists")
     real = path.parent.resolve() / path.name
-    site = bench(open_rulebook()).site(real)
-    return open_workshop(site.loader, site.loader.rig(real), site.book, site.policy, day)
+    resolved = checker(open_rulebook()).resolved(real)
+    return open_workshop(resolved.loader, resolved.loader.rig(real), resolved.book, resolved.policy, day)
 
 
 def part_number(rig: SolvedRig, name: str) -> int:
     """The index of a part by its name. Raises CannotDoError with the nearest name where there is none."""
-    from lineshaft.schema.nearest import nearest
+    from lineshaft.schema.text.nearest import nearest
 
     number = rig.rig.index.get(name)
     if number is None:

@@ -8,12 +8,12 @@ from textwrap import wrap
 
 import click
 
+from lineshaft.check.finding import Finding, Repair
 from lineshaft.commands.broken_rules import told_of
 from lineshaft.commands.changed_file import put_back, show_changes
 from lineshaft.commands.day import day_option
-from lineshaft.commands.one_rig import bench, rig_as_it_is
+from lineshaft.commands.one_rig import checker, rig_as_it_is
 from lineshaft.exits import CannotDoError, Exit
-from lineshaft.judge.finding import Finding, Repair
 from lineshaft.repair.joint import Joint, largest_joint, open_findings
 from lineshaft.repair.offered import offers
 from lineshaft.repair.planner import Plan
@@ -128,11 +128,11 @@ def _users(workshop: Workshop, finding: Finding) -> str:
     """Which rigs a change of the blueprint would touch that a finding stands in; nothing for a finding in the rig."""
     if not finding.uses:
         return ""
-    from lineshaft.users import users_of
+    from lineshaft.run.dependents import users_of
 
     repository = workshop.loader.repository
     changed = Path(os.path.normpath(repository.working / finding.file))
-    used = users_of(bench(), {changed: "blueprint"})
+    used = users_of(checker(), {changed: "blueprint"})
     rigs = [repository.shown(path) for path, kind in used.items() if kind == "rig"]
     more = f" and {len(rigs) - _NAMED} more" if len(rigs) > _NAMED else ""
     return f" (used by {', '.join(rigs[:_NAMED])}{more})"

@@ -2,8 +2,8 @@
 
 import click
 
+from lineshaft.check.rulebook import open_rulebook
 from lineshaft.exits import Exit
-from lineshaft.judge.rulebook import open_rulebook
 
 
 @click.command("rules")

@@ -5,14 +5,14 @@ from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
 
-from lineshaft.commands.one_rig import bench
+from lineshaft.check.checker import Checker
+from lineshaft.check.finding import Repair
+from lineshaft.check.rulebook import open_rulebook
+from lineshaft.commands.one_rig import checker
 from lineshaft.exits import CannotDoError
-from lineshaft.judge.finding import Repair
-from lineshaft.judge.rulebook import open_rulebook
-from lineshaft.judging import Bench
 from lineshaft.repair.effect import machine_changes
 from lineshaft.repair.proof import Workshop, open_workshop
-from lineshaft.users import users_of
+from lineshaft.run.dependents import users_of
 from lineshaft.write.shown_units import rates
 
 _NAMED = 5  # files that use a blueprint and are named; the rest is counted
@@ -26,20 +26,22 @@ def blueprint_in_use(name: str, day: date) -> Workshop:
     path = Path(name)
     if not path.is_file():
         raise CannotDoError(f"{name!r} does not exist, or is not a file")
-    made = bench(open_rulebook())
+    made = checker(open_rulebook())
     real = Path(os.path.realpath(path))
-    site = made.site(path.parent.resolve() / path.name)
+    resolved = made.resolved(path.parent.resolve() / path.name)
     found = users_of(made, {real: "blueprint"})
-    used = (_user(made, user, day) for user in found if not made.site(user).excludes(user))
+    used = (_user(made, user, day) for user in found if not made.resolved(user).excludes(user))
     users = tuple(sorted(used, key=lambda user: len(user.rig.parts)))  # those that are judged soonest first
-    return open_workshop(site.loader, site.loader.blueprint_alone(real), site.book, site.policy, day, users)
+    return open_workshop(
+        resolved.loader, resolved.loader.blueprint_alone(real), resolved.book, resolved.policy, day, users
+    )
 
 
-def _user(made: Bench, path: Path, day: date) -> Workshop:
-    site = made.site(path)
+def _user(made: Checker, path: Path, day: date) -> Workshop:
+    resolved = made.resolved(path)
     alone = path.name.endswith(".blueprint.yaml")
-    loaded = site.loader.blueprint_alone(Path(os.path.realpath(path))) if alone else site.loader.rig(path)
-    return open_workshop(site.loader, loaded, site.book, site.policy, day)
+    loaded = resolved.loader.blueprint_alone(Path(os.path.realpath(path))) if alone else resolved.loader.rig(path)
+    return open_workshop(resolved.loader, loaded, resolved.book, resolved.policy, day)
 
 
 def users_in_words(workshop: Workshop) -> str:

@@ -2,19 +2,19 @@
 
 import click
 
+from lineshaft.check.finding import Measure, Text, power, seconds, speed, torque
 from lineshaft.commands.broken_rules import told_of
 from lineshaft.commands.changed_file import put_back
-from lineshaft.commands.delivery import deliver, say
 from lineshaft.commands.one_rig import open_rig, part_number
+from lineshaft.commands.output import deliver, say
 from lineshaft.exits import CannotDoError, Exit
-from lineshaft.judge.finding import Measure, Text, power, seconds, speed, torque
 from lineshaft.repair.chain import Wanted
 from lineshaft.repair.chain_search import MOST_STAGES
 from lineshaft.repair.machine_line import arriving, line_to, wanted_by
 from lineshaft.repair.proof import Workshop
 from lineshaft.repair.sizing import Sized, Sizing, size
 from lineshaft.repair.sizing_reasons import why_none, words_of_gain
-from lineshaft.schema.rig import Part
+from lineshaft.schema.model.rig import Part
 from lineshaft.write.escape import harmless, visible
 from lineshaft.write.shown_units import Units, figures, measure, words
 from lineshaft.write.table import table
@@ -43,7 +43,7 @@ def command(
         raise CannotDoError(f"{there}; got {chosen}")
     reason = "" if found.found else words(why_none(workshop.rig, found), units)
     for target in targets:
-        from lineshaft.commands.size_document import size_json
+        from lineshaft.write.size_json import size_json
 
         deliver(size_json(workshop.rig, found, reason or None), target)
     if all(target != "-" for target in targets):

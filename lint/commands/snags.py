@@ -8,18 +8,18 @@ from pathlib import Path
 import click
 
 from lineshaft import __version__
+from lineshaft.check.checker import Checker, each_finding_once
+from lineshaft.check.failures import unfinished
+from lineshaft.check.rulebook import open_rulebook
+from lineshaft.check.snag_lists import Row, compared, open_list, rows_of, shorter, unrecorded
 from lineshaft.commands.day import day_option
-from lineshaft.commands.delivery import deliver
-from lineshaft.commands.one_rig import bench
+from lineshaft.commands.one_rig import checker
+from lineshaft.commands.output import deliver
 from lineshaft.commands.policy_option import policy_file, policy_option
-from lineshaft.discovery import find
 from lineshaft.exits import CannotDoError, Exit
-from lineshaft.jobs.foreman import Staffing, inspect_files
-from lineshaft.judge.failures import unfinished
-from lineshaft.judge.rulebook import open_rulebook
-from lineshaft.judging import Bench, each_finding_once
+from lineshaft.run.discovery import find
+from lineshaft.run.runner import JobOptions, inspect_files
 from lineshaft.schema.loading import kind_of
-from lineshaft.snagging import Row, compared, open_list, rows_of, shorter, unrecorded
 from lineshaft.write.escape import harmless, visible
 from lineshaft.write.shown_units import figures
 from lineshaft.write.snags_yaml import snags_yaml
@@ -44,15 +44,15 @@ def record(
 ) -> int:
     """Record all findings in PATHs (default: the working folder) that no waiver covers as snags, in FILE."""
     _check_output(output, update)
-    judge = Bench(Path.cwd().resolve(), open_rulebook(), policy_file=policy_file(policy), day=day)
+    judge = Checker(Path.cwd().resolve(), open_rulebook(), policy_file=policy_file(policy), day=day)
     folder = judge.working if output == "-" else Path(output).parent.resolve()
     listed = open_list(output, judge) if update else None
     run = _run(judge, paths)
     if listed is None:
-        rows = rows_of(run.findings, run.sheets, judge.working, folder)
+        rows = rows_of(run.findings, run.reports, judge.working, folder)
         _deliver(rows, day.isoformat(), output)
         return _said_recorded(run, len(rows), output)
-    comparison = compared(listed, run.sheets, judge.working)
+    comparison = compared(listed, run.reports, judge.working)
     rows = shorter(comparison, folder)
     _deliver(rows, listed.recorded, output)
     outcomes = [entry.outcome for entry in comparison.entries]
@@ -67,7 +67,7 @@ def record(
 @click.option("--debug", is_flag=True, hidden=True)
 def show(file: str, debug: bool) -> int:
     """Show the snags in FILE as a table."""
-    judge = bench()
+    judge = checker()
     listed = open_list(file, judge)
     folder = Path(file).parent.resolve()
     lines = [
@@ -98,13 +98,13 @@ def _check_output(output: str, update: bool) -> None:
         raise CannotDoError(f"{output} is there already; --update makes it shorter, or remove it to record anew")
 
 
-def _run(judge: Bench, paths: Sequence[str]) -> Run:
+def _run(judge: Checker, paths: Sequence[str]) -> Run:
     found = find(paths or (".",))
     if found.missing:
         raise CannotDoError(f"{found.missing[0]} does not exist")
-    work = [judge.job(path, kind) for path, kind in found.files if not judge.site(path).excludes(path)]
-    sheets = inspect_files(judge, work, Staffing(remember=False))
-    run = Run(__version__, each_finding_once(sheets))
+    work = [judge.job(path, kind) for path, kind in found.files if not judge.resolved(path).excludes(path)]
+    reports = inspect_files(judge, work, JobOptions(remember=False))
+    run = Run(__version__, each_finding_once(reports))
     if unfinished(run.findings):
         raise CannotDoError("a rule or the program failed, so not all is known; `lineshaft check` says where")
     return run

@@ -4,14 +4,14 @@ from collections.abc import Callable, Mapping
 
 import click
 
-from lineshaft.commands.delivery import deliver
+from lineshaft.check.finding import Measure
 from lineshaft.commands.one_rig import part_number, solved_rig
-from lineshaft.dossier.record import Sweep
-from lineshaft.dossier.sweep import sweep
-from lineshaft.dossier.swept_setting import Sweepable, sweepable
+from lineshaft.commands.output import deliver
 from lineshaft.exits import CannotDoError, Exit
-from lineshaft.judge.finding import Measure
-from lineshaft.schema.quantity import BadQuantity, QuantityKind, quantity, weight
+from lineshaft.report_model.record import Sweep
+from lineshaft.report_model.sweep import sweep
+from lineshaft.report_model.swept_setting import Sweepable, sweepable
+from lineshaft.schema.quantities.quantity import BadQuantity, QuantityKind, quantity, weight
 from lineshaft.solve.solved_rig import SolvedRig
 from lineshaft.write.escape import harmless
 from lineshaft.write.plots.sweep_chart import sweep_svg

@@ -4,10 +4,10 @@ from fractions import Fraction
 
 import click
 
+from lineshaft.check.finding import Measure
 from lineshaft.commands.one_rig import part_number, solved_rig
-from lineshaft.dossier.schematic import does
 from lineshaft.exits import Exit
-from lineshaft.judge.finding import Measure
+from lineshaft.report_model.schematic import does
 from lineshaft.solve.limits import worst_share
 from lineshaft.solve.lubricant_accounts import accounts
 from lineshaft.solve.solved_rig import SolvedRig

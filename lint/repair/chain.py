@@ -5,8 +5,8 @@ from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from typing import NamedTuple
 
-from lineshaft.schema.catalogue import Direction
-from lineshaft.schema.ratio import Ratio
+from lineshaft.schema.model.catalogue import Direction
+from lineshaft.schema.quantities.ratio import Ratio
 from lineshaft.solve.limits import EQUAL, over, short
 
 

@@ -132,7 +132,7 @@ def _in_versions(
     best: dict[tuple[tuple[Stage, ...], Branching | None], Chain] = {}
     ways = max((branching.ways for branching in branchings), default=1)
     for order in sorted(set(permutations(gains))):
-        for stages in product(*_standing(order, offers, supply, ways)):
+        for stages in product(*_as_built(order, offers, supply, ways)):
             for chain in made(stages, branchings, supply):
                 if not gives(chain, wanted):
                     continue
@@ -151,7 +151,7 @@ def _rank(chain: Chain) -> tuple[float, int, float, str]:
     return chain.worth, chain.parts, round(chain.share, 9), chain.words
 
 
-def _standing(
+def _as_built(
     order: tuple[Fraction, ...], offers: Mapping[Fraction, Sequence[Stage]], supply: Supply, ways: int
 ) -> list[list[Stage]]:
     """For each place the stages that may stand there: in speed, and in torque if that is divided as far as it goes."""

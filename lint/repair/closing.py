@@ -3,12 +3,12 @@
 from collections.abc import Iterator
 
 from lineshaft.bill_of_materials import goods_of
-from lineshaft.judge.finding import Finding
+from lineshaft.check.finding import Finding
 from lineshaft.repair.draft import Draft
 from lineshaft.repair.line_draft import redirected, reference
 from lineshaft.repair.proposal import Ground, Proposal
-from lineshaft.schema.catalogue import Item
-from lineshaft.schema.rig import Part
+from lineshaft.schema.model.catalogue import Item
+from lineshaft.schema.model.rig import Part
 from lineshaft.solve.solved_rig import SolvedRig
 
 

@@ -4,8 +4,8 @@ from collections.abc import Sequence
 
 from lineshaft.repair.part_edits import name_text
 from lineshaft.repair.splice import Splice, in_line_ends_of
-from lineshaft.schema.rig import Part
-from lineshaft.schema.tree import Tree
+from lineshaft.schema.model.rig import Part
+from lineshaft.schema.text.tree import Tree
 from lineshaft.solve.safe_list import ListedStep
 
 

@@ -7,13 +7,13 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 from lineshaft.repair.edited_tree import EditedTree, Piece
-from lineshaft.repair.lines import Lines
-from lineshaft.schema.fields import Fields, Mapped, mapping
-from lineshaft.schema.part_reader import Fitting
-from lineshaft.schema.rig import Part, Reading, Rig, Step
-from lineshaft.schema.rig_reader import connected
-from lineshaft.schema.running_reader import read_circuits, read_steps
-from lineshaft.schema.tree import Plain
+from lineshaft.schema.model.rig import Part, Reading, Rig, Step
+from lineshaft.schema.read.fields import Fields, Mapped, mapping
+from lineshaft.schema.read.part_reader import Fitting
+from lineshaft.schema.read.rig_reader import connected
+from lineshaft.schema.read.running_reader import read_circuits, read_steps
+from lineshaft.schema.text.tree import Plain
+from lineshaft.solve.components import Lines
 
 
 def touched_lines(rig: Rig, lines: Lines, tree: EditedTree) -> frozenset[int]:

@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 from lineshaft.repair.side_by_side import Branching
 from lineshaft.repair.strength import Make
-from lineshaft.schema.catalogue import NO_GOODS, Direction, Goods, OfferedRatio
+from lineshaft.schema.model.catalogue import NO_GOODS, Direction, Goods, OfferedRatio
 
 
 class Stage(NamedTuple):

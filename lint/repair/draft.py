@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from lineshaft.judge.finding import Edit
+from lineshaft.check.finding import Edit
 from lineshaft.repair.part_edits import (
     Entry,
     add_parts,
@@ -21,7 +21,7 @@ from lineshaft.repair.part_edits import (
 )
 from lineshaft.repair.segments import is_own
 from lineshaft.repair.start_edits import Turned, start_edits
-from lineshaft.schema.catalogue import Direction, Item
+from lineshaft.schema.model.catalogue import Direction, Item
 from lineshaft.solve.solved_rig import SolvedRig
 
 

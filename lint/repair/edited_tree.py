@@ -10,11 +10,11 @@ from dataclasses import dataclass, field
 from typing import NamedTuple, cast
 
 from lineshaft.repair.splice import Splice, spliced
-from lineshaft.schema.span import Route
-from lineshaft.schema.text import SourceText
-from lineshaft.schema.tree import Plain, Tree
-from lineshaft.schema.yaml_pass import Bounds
-from lineshaft.schema.yaml_reader import read_yaml
+from lineshaft.schema.text.span import Route
+from lineshaft.schema.text.text import SourceText
+from lineshaft.schema.text.tree import Plain, Tree
+from lineshaft.schema.text.yaml_pass import Bounds
+from lineshaft.schema.text.yaml_reader import read_yaml
 
 SECTIONS = ("parts", "lubrication", "commissioning")
 """The sections whose entries are read again one by one."""

@@ -3,12 +3,12 @@
 import math
 
 from lineshaft.bill_of_materials import Bill, bill, difference
-from lineshaft.judge.finding import Edit, Effect, MachineChange, Repair
-from lineshaft.movements import rate
+from lineshaft.check.finding import Edit, Effect, MachineChange, Repair
 from lineshaft.solve.limits import EQUAL
+from lineshaft.solve.movements import rate
 from lineshaft.solve.solved_rig import SolvedRig
 
-_MEMO = "bill"
+_CACHE = "bill"
 _LARGEST = math.nextafter(math.inf, 0.0)
 
 
@@ -23,9 +23,9 @@ def repair_of(title: str, edits: tuple[Edit, ...], before: SolvedRig, after: Sol
 
 def _bill(rig: SolvedRig) -> Bill:
     """The bill of a whole rig, worked out once."""
-    known = rig.memo.get(_MEMO)
+    known = rig.cache.get(_CACHE)
     if not isinstance(known, Bill):
-        known = rig.memo[_MEMO] = bill(rig.parts, rig.catalogue)
+        known = rig.cache[_CACHE] = bill(rig.parts, rig.catalogue)
     return known
 
 

@@ -2,10 +2,10 @@
 
 from pathlib import Path
 
-from lineshaft.judge.finding import Finding
-from lineshaft.judge.inspection import inspect_rig
+from lineshaft.check.finding import Finding
+from lineshaft.check.finding_diff import Subject, same
+from lineshaft.check.inspection import inspect_rig
 from lineshaft.repair.proof import Workshop
-from lineshaft.repair.verdicts import Subject, same
 from lineshaft.solve.promise_edge import solve_at_edge
 
 
@@ -31,8 +31,8 @@ def where_mended(workshop: Workshop, finding: Finding) -> str:
 def _alone(workshop: Workshop, path: Path) -> frozenset[Subject]:
     """What is wrong with a blueprint of a rig at the edge of its promises."""
     key = f"alone {path}"
-    known = workshop.rig.memo.get(key)
+    known = workshop.rig.cache.get(key)
     if not isinstance(known, frozenset):
         rig = solve_at_edge(workshop.loader.blueprint_alone(path), workshop.policy)
-        known = workshop.rig.memo[key] = frozenset(same(found) for found in inspect_rig(rig, workshop.book))
+        known = workshop.rig.cache[key] = frozenset(same(found) for found in inspect_rig(rig, workshop.book))
     return known

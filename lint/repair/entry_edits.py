@@ -2,10 +2,10 @@
 
 from collections.abc import Sequence
 
-from lineshaft.judge.finding import Edit
+from lineshaft.check.finding import Edit
 from lineshaft.repair.part_edits import edit
-from lineshaft.schema.span import Route
-from lineshaft.schema.tree import Tree
+from lineshaft.schema.text.span import Route
+from lineshaft.schema.text.tree import Tree
 
 
 def drop_entries(tree: Tree, route: Route, keys: Sequence[str | int]) -> list[Edit]:

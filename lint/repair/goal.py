@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from lineshaft.repair.strength import ENDLESS, Load, Strength
-from lineshaft.schema.rig import Part
+from lineshaft.schema.model.rig import Part
 from lineshaft.solve.limits import EQUAL, over, short, speed_carried, torque_carried
 from lineshaft.solve.solved_rig import SolvedRig
 from lineshaft.solve.steady_state import SPEEDS_AGREE, outlet_torque

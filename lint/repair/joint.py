@@ -9,11 +9,11 @@ number.
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from lineshaft.judge.finding import Finding, Repair
+from lineshaft.check.finding import Finding, Repair
+from lineshaft.check.finding_diff import Subject, same
 from lineshaft.repair.offered import offer
 from lineshaft.repair.planner import Plan
 from lineshaft.repair.proof import Workshop, mends, no_worse
-from lineshaft.repair.verdicts import Subject, same
 
 MOST_BRANCHES = 64
 """Other choices that are tried to bring in what the first ones leave out."""

@@ -11,7 +11,7 @@ from lineshaft.repair.part_edits import name_text, value_at
 from lineshaft.repair.segments import Line, is_own
 from lineshaft.repair.side_by_side import Branching, weights
 from lineshaft.repair.strength import Make, written_grade
-from lineshaft.schema.rig import Part
+from lineshaft.schema.model.rig import Part
 from lineshaft.solve.solved_rig import SolvedRig
 
 

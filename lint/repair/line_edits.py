@@ -8,14 +8,14 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from lineshaft.judge.finding import Edit
+from lineshaft.check.finding import Edit
 from lineshaft.repair.chain import Chain, Pole, Stage
 from lineshaft.repair.entry_edits import add_names, drop_entries
 from lineshaft.repair.machine_line import Line
 from lineshaft.repair.part_edits import add_parts, add_steps, edit, name_text, set_inlet, set_key
-from lineshaft.schema.catalogue import Item
-from lineshaft.schema.rig import Part
-from lineshaft.schema.span import Route
+from lineshaft.schema.model.catalogue import Item
+from lineshaft.schema.model.rig import Part
+from lineshaft.schema.text.span import Route
 from lineshaft.solve.solved_rig import SolvedRig
 
 

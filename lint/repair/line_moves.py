@@ -15,7 +15,7 @@ from lineshaft.repair.segments import Line, lines_into, lines_to
 from lineshaft.repair.shares import demand_at, rows, share_draft, torque_by_outlet
 from lineshaft.repair.side_by_side import MOST_LINES
 from lineshaft.repair.strength import Strength, strength_of
-from lineshaft.schema.catalogue import Direction
+from lineshaft.schema.model.catalogue import Direction
 
 _BRANCHING = ("splitter", "combiner")
 

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from lineshaft.repair.chain import Supply, Wanted
-from lineshaft.schema.rig import Part
+from lineshaft.schema.model.rig import Part
 from lineshaft.solve.limits import over
 from lineshaft.solve.solved_rig import SolvedRig
 from lineshaft.solve.steady_state import outlet_torque

@@ -12,8 +12,8 @@ from lineshaft.repair.design import Design, Kept, SideBySide, Stage
 from lineshaft.repair.draft import Draft
 from lineshaft.repair.segments import Line
 from lineshaft.repair.strength import written_grade
-from lineshaft.schema.catalogue import Direction
-from lineshaft.schema.ratio import Ratio
+from lineshaft.schema.model.catalogue import Direction
+from lineshaft.schema.quantities.ratio import Ratio
 from lineshaft.solve.solved_rig import SolvedRig
 
 Kind = Literal["grade", "direction", "ratio", "order", "take-out", "break", "detour", "add", "side-by-side"]

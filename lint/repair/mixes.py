@@ -16,7 +16,7 @@ from lineshaft.repair.goal import Demand
 from lineshaft.repair.prices import Prices
 from lineshaft.repair.segments import Line
 from lineshaft.repair.strength import Strength
-from lineshaft.schema.catalogue import Direction, Item, OfferedRatio
+from lineshaft.schema.model.catalogue import Direction, Item, OfferedRatio
 
 
 class Version(NamedTuple):

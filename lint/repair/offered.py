@@ -5,7 +5,7 @@ The effort for one file is bounded in parts judged, not in seconds, so that the 
 
 from collections.abc import Iterable, Iterator
 
-from lineshaft.judge.finding import Edit, Finding, Repair
+from lineshaft.check.finding import Edit, Finding, Repair
 from lineshaft.repair.planner import MOST_SHOWN, Plan, plan
 from lineshaft.repair.proof import Trial, Workshop, is_left, mends
 

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 
-from lineshaft.judge.finding import Ask, ByHand, Candidate, Finding, Offer, Way
+from lineshaft.check.finding import Finding, Fix, NoFix, Offer, SearchFor, Strategy
 from lineshaft.repair.closing import close_end, drive_part, take_out
 from lineshaft.repair.goal import Goal
 from lineshaft.repair.line_moves import LineMoves
@@ -55,9 +55,9 @@ def offers_for(ground: Ground, finding: Finding) -> Offered:
 
 
 def _take(ground: Ground, finding: Finding, offer: Offer, offered: Offered) -> None:
-    if isinstance(offer, ByHand):
+    if isinstance(offer, NoFix):
         offered.reason = offer.reason
-    elif isinstance(offer, Candidate):
+    elif isinstance(offer, Fix):
         title = offer.title
         offered.streams.append(iter([Proposal(0.0, 0, title, frozenset({("text", title)}), offer.edits)]))
     elif offer.way == "keep-promise":
@@ -77,9 +77,9 @@ def _take(ground: Ground, finding: Finding, offer: Offer, offered: Offered) -> N
             offered.streams.append(_WAYS[offer.way](ground, finding, numbers))
 
 
-def _numbers(ground: Ground, ask: Ask) -> tuple[int, ...]:
+def _numbers(ground: Ground, search_for: SearchFor) -> tuple[int, ...]:
     index = ground.rig.rig.index
-    return tuple(index[name] for name in ask.parts if name in index)
+    return tuple(index[name] for name in search_for.parts if name in index)
 
 
 def _promised(ground: Ground, name: str) -> Iterator[Goal]:
@@ -91,13 +91,13 @@ def _promised(ground: Ground, name: str) -> Iterator[Goal]:
             yield Goal(driven, promise=name)
 
 
-_GOALS: Mapping[Way, Callable[[int], Goal]] = {
+_GOALS: Mapping[Strategy, Callable[[int], Goal]] = {
     "hold-torque": lambda part: Goal(part, torque=True),
     "hold-speed": lambda part: Goal(part, speed=True),
     "serve-machine": lambda part: Goal(part, machine=True),
     "agree-speeds": lambda part: Goal(part, speeds=True),
 }
-_WAYS: Mapping[Way, Callable[[Ground, Finding, tuple[int, ...]], Iterator[Proposal]]] = {
+_WAYS: Mapping[Strategy, Callable[[Ground, Finding, tuple[int, ...]], Iterator[Proposal]]] = {
     "safe-list": lambda ground, _, __: safe_list_move(ground.rig),
     "complete-list": lambda ground, _, __: complete_list(ground.rig),
     "fill-first": lambda ground, _, parts: fill_first(ground.rig, parts[0]),

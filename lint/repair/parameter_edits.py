@@ -1,9 +1,9 @@
 """Edits of a blueprint where a parameter stands: written at its default, and no parameter is left without use."""
 
-from lineshaft.judge.finding import Edit
+from lineshaft.check.finding import Edit
 from lineshaft.repair.part_edits import edit, value_at
-from lineshaft.schema.blueprint import read_blueprint
-from lineshaft.schema.tree import Tree
+from lineshaft.schema.blueprint.blueprint import read_blueprint
+from lineshaft.schema.text.tree import Tree
 
 
 def at_defaults(tree: Tree, edits: tuple[Edit, ...]) -> tuple[tuple[Edit, ...], tuple[str, ...]] | None:
@@ -12,14 +12,14 @@ def at_defaults(tree: Tree, edits: tuple[Edit, ...]) -> tuple[tuple[Edit, ...], 
     An edit of a scalar that is a parameter becomes one of the parameter's default, which holds wherever a rig gives no
     other. None where the parameter has no default, or two edits give it different ones.
     """
-    standing = {}
+    as_built = {}
     for route, slots in read_blueprint(tree)[0].slots.items():
         for slot in slots:
-            standing[tree.source.span(*tree.slice((*route, *slot.route)))] = slot.name
+            as_built[tree.source.span(*tree.slice((*route, *slot.route)))] = slot.name
     moved: dict[Edit, str | None] = {}
     texts: dict[str, str] = {}
     for change in edits:
-        name = standing.get(change.span)
+        name = as_built.get(change.span)
         if name is None:
             moved[change] = None
             continue

@@ -4,10 +4,10 @@ import json
 import re
 from collections.abc import Mapping, Sequence
 
-from lineshaft.judge.finding import Edit
-from lineshaft.schema.rig import Part
-from lineshaft.schema.span import Route
-from lineshaft.schema.tree import Tree
+from lineshaft.check.finding import Edit
+from lineshaft.schema.model.rig import Part
+from lineshaft.schema.text.span import Route
+from lineshaft.schema.text.tree import Tree
 
 Entry = tuple[str, Mapping[str, str]]
 """A part to write: its name, and its keys with their values as text."""

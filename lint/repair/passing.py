@@ -7,8 +7,8 @@ from lineshaft.repair.design import Kept, Stage
 from lineshaft.repair.goal import Goal, allowed
 from lineshaft.repair.segments import Line
 from lineshaft.repair.strength import Load, Make, Strength, written_grade
-from lineshaft.schema.catalogue import Goods, Item
-from lineshaft.schema.rig import Part
+from lineshaft.schema.model.catalogue import Goods, Item
+from lineshaft.schema.model.rig import Part
 from lineshaft.solve.solved_rig import SolvedRig
 
 

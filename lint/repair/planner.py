@@ -6,7 +6,7 @@ different ways: a repair that changes all that a cheaper one does and more is a 
 
 from typing import NamedTuple
 
-from lineshaft.judge.finding import Edit, Finding, Repair
+from lineshaft.check.finding import Edit, Finding, Repair
 from lineshaft.repair.effect import repair_of
 from lineshaft.repair.offers import Offered, offers_for
 from lineshaft.repair.proof import Workshop, mends

@@ -9,8 +9,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from lineshaft.bill_of_materials import bill_of_goods, goods_of, worth_each
-from lineshaft.schema.catalogue import Catalogue, Goods
-from lineshaft.schema.rig import Part
+from lineshaft.schema.model.catalogue import Catalogue, Goods
+from lineshaft.schema.model.rig import Part
 
 
 @dataclass(frozen=True, slots=True)

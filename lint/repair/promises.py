@@ -4,12 +4,12 @@ import math
 import re
 from collections.abc import Iterator
 
-from lineshaft.judge.finding import Edit
+from lineshaft.check.finding import Edit
 from lineshaft.repair.goal import Goal, allowed, carried
 from lineshaft.repair.part_edits import edit, value_at
 from lineshaft.repair.proposal import Proposal
 from lineshaft.repair.strength import Strength
-from lineshaft.schema.span import Route
+from lineshaft.schema.text.span import Route
 from lineshaft.solve.solved_rig import SolvedRig
 
 _QUANTITY = re.compile(r"(\d+(?:\.\d*)?(?:[eE][+-]?\d+)?)(\s*\D.*)", re.ASCII)

@@ -10,21 +10,21 @@ from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
 
-from lineshaft.judge.finding import Edit, Finding
-from lineshaft.judge.inspection import inspect_rig, stream_of
-from lineshaft.judge.rulebook import Rulebook
+from lineshaft.check.finding import Edit, Finding
+from lineshaft.check.finding_diff import identity, none_against, same
+from lineshaft.check.inspection import inspect_rig, stream_of
+from lineshaft.check.rulebook import Rulebook
 from lineshaft.repair.cutting import cut_out, touched_lines
 from lineshaft.repair.edited_tree import EditedTree, Section, edited_tree, sections_of
-from lineshaft.repair.lines import Lines, lines_of
 from lineshaft.repair.splice import OverlapError, Splice, in_line_ends_of, spliced, splices_of
 from lineshaft.repair.taken_readings import as_read
-from lineshaft.repair.verdicts import identity, none_against, same
 from lineshaft.repair.write_back import bytes_of
-from lineshaft.schema.conformity import fits
 from lineshaft.schema.loading import Loaded, Loader, kind_of
-from lineshaft.schema.part_reader import Fitting
-from lineshaft.schema.policy import HOUSE_DEFAULTS, Policy
-from lineshaft.schema.rig import NOTHING_PLACED
+from lineshaft.schema.model.policy import HOUSE_DEFAULTS, Policy
+from lineshaft.schema.model.rig import NOTHING_PLACED
+from lineshaft.schema.read.part_reader import Fitting
+from lineshaft.schema.validation.conformity import fits
+from lineshaft.solve.components import Lines, lines_of
 from lineshaft.solve.solved_rig import SolvedRig, solve_loaded, solve_rig
 
 _EACH_TRIAL = 25

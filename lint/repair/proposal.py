@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from itertools import count
 from typing import NamedTuple
 
-from lineshaft.judge.finding import Edit
-from lineshaft.judge.rulebook import Rulebook
+from lineshaft.check.finding import Edit
+from lineshaft.check.rulebook import Rulebook
 from lineshaft.repair.draft import Draft
 from lineshaft.repair.prices import Prices, prices_of
 from lineshaft.solve.solved_rig import SolvedRig

@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 from lineshaft.repair.prices import Prices
 from lineshaft.repair.strength import Load, Make, Strength
-from lineshaft.schema.catalogue import Item
+from lineshaft.schema.model.catalogue import Item
 
 MOST_LINES = 8
 

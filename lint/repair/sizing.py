@@ -13,7 +13,8 @@ from functools import partial
 from typing import NamedTuple
 
 from lineshaft.bill_of_materials import bill, goods_of, worth_each
-from lineshaft.judge.finding import Edit, Finding, Measure, Repair, power, speed, torque
+from lineshaft.check.finding import Edit, Finding, Measure, Repair, power, speed, torque
+from lineshaft.check.finding_diff import against
 from lineshaft.repair.chain import Branching, Chain, Stage, Supply, Wanted
 from lineshaft.repair.chain_search import MOST_STAGES, chains
 from lineshaft.repair.commissioning_block import block_splice
@@ -23,9 +24,8 @@ from lineshaft.repair.machine_line import Line, Place, arriving, line_to, passag
 from lineshaft.repair.part_edits import edit
 from lineshaft.repair.proof import Trial, Workshop
 from lineshaft.repair.stage_offers import branchings_of, stages_of
-from lineshaft.repair.verdicts import against
-from lineshaft.schema.catalogue import Catalogue
-from lineshaft.schema.rig import Part
+from lineshaft.schema.model.catalogue import Catalogue
+from lineshaft.schema.model.rig import Part
 from lineshaft.solve.limits import EQUAL, over
 from lineshaft.solve.safe_list import SafeList, safe_list
 from lineshaft.solve.solved_rig import SolvedRig

@@ -3,8 +3,8 @@
 from collections.abc import Sequence
 from fractions import Fraction
 
-from lineshaft.judge.finding import Measure, Text, power, times, torque
-from lineshaft.judge.finding import speed as turning
+from lineshaft.check.finding import Measure, Text, power, times, torque
+from lineshaft.check.finding import speed as turning
 from lineshaft.repair.chain_search import MOST_WAYS, gains_within, window
 from lineshaft.repair.machine_line import Place
 from lineshaft.repair.sizing import Sizing

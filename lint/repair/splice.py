@@ -3,8 +3,8 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from lineshaft.judge.finding import Edit
-from lineshaft.schema.text import SourceText
+from lineshaft.check.finding import Edit
+from lineshaft.schema.text.text import SourceText
 
 
 class OverlapError(ValueError):

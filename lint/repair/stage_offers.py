@@ -5,8 +5,8 @@ from collections.abc import Iterator
 from lineshaft.bill_of_materials import worth_each
 from lineshaft.repair.chain import Branching, Pole, Stage
 from lineshaft.repair.chain_search import MOST_WAYS
-from lineshaft.schema.catalogue import Catalogue, Direction, Item
-from lineshaft.schema.policy import HOUSE_DEFAULTS, Policy
+from lineshaft.schema.model.catalogue import Catalogue, Direction, Item
+from lineshaft.schema.model.policy import HOUSE_DEFAULTS, Policy
 
 _DIRECTIONS: tuple[Direction, ...] = ("increase", "reduce")
 

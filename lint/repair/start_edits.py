@@ -3,12 +3,12 @@
 from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
-from lineshaft.judge.finding import Edit
+from lineshaft.check.finding import Edit
 from lineshaft.repair.commissioning_block import added_list
 from lineshaft.repair.part_edits import add_items, add_steps, edit, name_text, value_at, without_entry
-from lineshaft.schema.catalogue import Direction, Item
-from lineshaft.schema.rig import Step
-from lineshaft.schema.span import Route
+from lineshaft.schema.model.catalogue import Direction, Item
+from lineshaft.schema.model.rig import Step
+from lineshaft.schema.text.span import Route
 from lineshaft.solve.limits import over
 from lineshaft.solve.solved_rig import SolvedRig
 

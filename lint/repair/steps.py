@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from lineshaft.judge.finding import Edit
+from lineshaft.check.finding import Edit
 from lineshaft.repair.commissioning_block import block_splice, entry
 from lineshaft.repair.part_edits import add_items, add_steps, edit
 from lineshaft.repair.proposal import Proposal

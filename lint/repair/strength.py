@@ -3,9 +3,9 @@
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from lineshaft.schema.catalogue import Item
-from lineshaft.schema.part_reader import limits_of
-from lineshaft.schema.rig import Part
+from lineshaft.schema.model.catalogue import Item
+from lineshaft.schema.model.rig import Part
+from lineshaft.schema.read.part_reader import limits_of
 from lineshaft.solve.application_factor import application_factors
 from lineshaft.solve.limits import over, speed_carried, torque_carried
 from lineshaft.solve.solved_rig import SolvedRig

@@ -1,6 +1,6 @@
 """Readings before and after an edit: one may go with its part, and nothing is ever written into one."""
 
-from lineshaft.schema.tree import Tree
+from lineshaft.schema.text.tree import Tree
 
 
 def as_read(before: Tree | None, after: Tree | None) -> bool:

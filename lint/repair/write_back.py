@@ -4,7 +4,7 @@ import os
 import stat
 from pathlib import Path
 
-from lineshaft.schema.text import BOM, SourceText
+from lineshaft.schema.text.text import BOM, SourceText
 from lineshaft.schema.whole_file import replace_whole
 
 

@@ -2,7 +2,7 @@
 
 from typing import Final
 
-from lineshaft.schema.catalogue import Shock
+from lineshaft.schema.model.catalogue import Shock
 from lineshaft.solve.drivetrain import Drivetrain
 
 CLASSES: Final[tuple[Shock, ...]] = ("uniform", "light", "moderate", "heavy")

@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
-from lineshaft.schema.rig import Step
+from lineshaft.schema.model.rig import Step
 from lineshaft.solve.drivetrain import Drivetrain
 from lineshaft.solve.limits import over, speed_carried, torque_carried
 from lineshaft.solve.lubrication import Oiling
@@ -12,7 +12,7 @@ from lineshaft.solve.solved_rig import SolvedRig
 from lineshaft.solve.start_up import Breach, Link, Passage, StartUp, before_first_step, wrongly_set
 from lineshaft.solve.steady_state import Flows
 
-_MEMO = "commissioning"
+_CACHE = "commissioning"
 
 
 class WrongTurn(NamedTuple):
@@ -72,12 +72,12 @@ def commissioning_of(rig: SolvedRig) -> Commissioning:
     Empty where a step could not be read: what a list with a gap does is not known; and for a blueprint judged alone,
     which a rig starts.
     """
-    found = rig.memo.get(_MEMO)
+    found = rig.cache.get(_CACHE)
     if not isinstance(found, Commissioning):
         gap = any(fault.route[:1] == ("commissioning",) for fault in rig.faults)
         unknown = gap or not rig.parts or rig.rig.placed.alone
         found = Commissioning() if unknown else judge_start_up(rig.train, rig.flows)
-        rig.memo[_MEMO] = found
+        rig.cache[_CACHE] = found
     return found
 
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import NamedTuple
 
-from lineshaft.schema.rig import Part, Rig
+from lineshaft.schema.model.rig import Part, Rig
 
 
 class Shared(NamedTuple):

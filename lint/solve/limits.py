@@ -1,6 +1,6 @@
 """Limits and margins: what a part carries against what it may carry."""
 
-from lineshaft.schema.rig import Part
+from lineshaft.schema.model.rig import Part
 from lineshaft.solve.steady_state import Flows
 
 EQUAL = 1e-9

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator, Mapping
 from typing import NamedTuple
 
-from lineshaft.schema.rig import Circuit
+from lineshaft.schema.model.rig import Circuit
 from lineshaft.solve.drivetrain import Drivetrain
 from lineshaft.solve.solved_rig import SolvedRig
 from lineshaft.solve.start_up import StartUp

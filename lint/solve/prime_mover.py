@@ -2,8 +2,8 @@
 
 import itertools
 
-from lineshaft.schema.catalogue import HeadTable, Hydraulic, Output
-from lineshaft.schema.rig import Part
+from lineshaft.schema.model.catalogue import HeadTable, Hydraulic, Output
+from lineshaft.schema.model.rig import Part
 
 STANDARD_GRAVITY = 9.80665
 """Standard acceleration of gravity [m/s^2], exact by definition (3rd CGPM, 1901)."""

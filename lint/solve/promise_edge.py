@@ -7,10 +7,10 @@ Inlets that a combiner joins turn together in every rig that runs, so the faster
 
 from dataclasses import replace
 
-from lineshaft.schema.catalogue import Output
 from lineshaft.schema.loading import Loaded
-from lineshaft.schema.policy import HOUSE_DEFAULTS, Policy
-from lineshaft.schema.rig import Part, Rig
+from lineshaft.schema.model.catalogue import Output
+from lineshaft.schema.model.policy import HOUSE_DEFAULTS, Policy
+from lineshaft.schema.model.rig import Part, Rig
 from lineshaft.solve.solved_rig import SolvedRig, solve_loaded
 
 

@@ -8,8 +8,8 @@ while others work at the line): API RP 686, ch. 8 and 9, whose contents only wer
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
-from lineshaft.schema.catalogue import Direction
-from lineshaft.schema.rig import Part, Step, StepKind
+from lineshaft.schema.model.catalogue import Direction
+from lineshaft.schema.model.rig import Part, Step, StepKind
 from lineshaft.solve.drivetrain import Drivetrain
 from lineshaft.solve.limits import over
 from lineshaft.solve.start_up import Breach, before_first_step

@@ -4,14 +4,14 @@ from array import array
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
-from lineshaft.schema.catalogue import Catalogue
-from lineshaft.schema.faults import Fault
 from lineshaft.schema.loading import Loaded
-from lineshaft.schema.policy import HOUSE_DEFAULTS, Policy
-from lineshaft.schema.rig import Part, Rig
-from lineshaft.schema.span import Route, Span
-from lineshaft.schema.text import SourceText
-from lineshaft.schema.tree import Tree
+from lineshaft.schema.model.catalogue import Catalogue
+from lineshaft.schema.model.policy import HOUSE_DEFAULTS, Policy
+from lineshaft.schema.model.rig import Part, Rig
+from lineshaft.schema.text.faults import Fault
+from lineshaft.schema.text.span import Route, Span
+from lineshaft.schema.text.text import SourceText
+from lineshaft.schema.text.tree import Tree
 from lineshaft.solve.balance import unbalanced
 from lineshaft.solve.drivetrain import Drivetrain, connect
 from lineshaft.solve.steady_state import Flows, Settings, declared, outlet_torque, solve
@@ -26,7 +26,7 @@ class SolvedRig:
     """What the rules look at. A file that could not be read has faults and no parts.
 
     ``file`` is the file as shown; ``faults`` what was wrong before solving; ``flows`` are those of the declared rig.
-    ``memo`` keeps what several rules ask for and is dear to work out; it never changes an answer.
+    ``cache`` keeps what several rules ask for and is dear to work out; it never changes an answer.
     """
 
     file: str
@@ -36,7 +36,7 @@ class SolvedRig:
     flows: Flows
     written_parts: int
     policy: Policy = HOUSE_DEFAULTS
-    memo: dict[str, object] = field(default_factory=dict, init=False, repr=False, compare=False)
+    cache: dict[str, object] = field(default_factory=dict, init=False, repr=False, compare=False)
 
     @property
     def rig(self) -> Rig:

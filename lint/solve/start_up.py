@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from typing import Literal, NamedTuple, cast
 
-from lineshaft.schema.rig import Part, Step
+from lineshaft.schema.model.rig import Part, Step
 from lineshaft.solve.drivetrain import Drivetrain
 from lineshaft.solve.limits import EQUAL
 from lineshaft.solve.steady_state import Columns, Flows, Settings, outlet_torque, solve_parts

@@ -5,7 +5,7 @@ The basis is supply: each running prime mover pushes its full output, and every 
 
 from dataclasses import dataclass
 
-from lineshaft.schema.rig import Part
+from lineshaft.schema.model.rig import Part
 from lineshaft.solve.drivetrain import Drivetrain
 from lineshaft.solve.prime_mover import output_of
 

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from lineshaft.schema.rig import Step
+from lineshaft.schema.model.rig import Step
 from lineshaft.solve.drivetrain import Drivetrain
 from lineshaft.solve.start_up import Breach, StartUp, before_first_step
 

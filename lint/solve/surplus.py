@@ -1,7 +1,7 @@
 """A machine with torque to spare that a stage of the catalogue would turn into useful speed."""
 
-from lineshaft.schema.catalogue import Catalogue
-from lineshaft.schema.rig import Part
+from lineshaft.schema.model.catalogue import Catalogue
+from lineshaft.schema.model.rig import Part
 from lineshaft.solve.limits import EQUAL, over, short
 from lineshaft.solve.work_rate import time_of_work
 

@@ -3,7 +3,7 @@
 import itertools
 import math
 
-from lineshaft.schema.catalogue import Work
+from lineshaft.schema.model.catalogue import Work
 
 
 def time_of_work(work: Work, speed: float) -> float | None:

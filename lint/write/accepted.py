@@ -1,6 +1,6 @@
 """Words for why a finding does not count: the waiver that covers it and by how much, or the snag list that has it."""
 
-from lineshaft.judge.finding import Finding
+from lineshaft.check.finding import Finding
 from lineshaft.write.shown_units import figures
 
 

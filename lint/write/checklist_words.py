@@ -1,6 +1,6 @@
 """What a step of a checklist does to the rig, in words, for a table on the terminal or in a report."""
 
-from lineshaft.dossier.record import CheckStep
+from lineshaft.report_model.record import CheckStep
 from lineshaft.write.shown_units import figures
 
 _NAMED = 4  # parts that begin to turn at a step and are named; the rest is counted

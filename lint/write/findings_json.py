@@ -2,8 +2,8 @@
 
 from collections.abc import Iterable
 
-from lineshaft.judge.finding import Cause, Finding, Measure, Repair, Values
-from lineshaft.schema.span import Span, pointer
+from lineshaft.check.finding import Cause, Finding, Measure, Repair, Values
+from lineshaft.schema.text.span import Span, pointer
 from lineshaft.write.json_text import json_text
 from lineshaft.write.shown_units import words
 from lineshaft.write.summary import Run, counts

@@ -64,5 +64,5 @@ NEED_PAGES = frozenset({"sarif"})
 SHOW_REPAIRS = frozenset({"json", "sarif", "junit", "markdown", "html"})
 """Formats that show proved repairs; for the others none need be looked for."""
 
-NEED_DOSSIERS = frozenset({"html"})
+NEED_REPORT_MODELS = frozenset({"html"})
 """Formats that show the rigs themselves (`Run.dossiers`)."""

@@ -4,7 +4,7 @@ Format: GitHub documentation, *Workflow commands for GitHub Actions*: ten annota
 Waived findings and recorded snags get no annotation.
 """
 
-from lineshaft.judge.finding import Finding
+from lineshaft.check.finding import Finding
 from lineshaft.write.escape import harmless, visible
 from lineshaft.write.shown_units import sentence, words
 from lineshaft.write.summary import Run, counts

@@ -6,7 +6,7 @@ findings and recorded snags are left out, for whatever is in the array counts as
 
 from hashlib import sha256
 
-from lineshaft.judge.finding import Finding
+from lineshaft.check.finding import Finding
 from lineshaft.write.escape import visible
 from lineshaft.write.json_text import json_text
 from lineshaft.write.shown_units import words

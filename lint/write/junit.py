@@ -7,7 +7,7 @@ A file without findings has one case that passes. No times: the same input gives
 from collections.abc import Iterable
 from xml.etree import ElementTree as ET
 
-from lineshaft.judge.finding import Finding
+from lineshaft.check.finding import Finding
 from lineshaft.write.accepted import accepted_words
 from lineshaft.write.escape import xml_text
 from lineshaft.write.shown_units import sentence, words
@@ -16,7 +16,7 @@ from lineshaft.write.summary import Run
 
 def junit(run: Run) -> bytes:
     """The document, UTF-8."""
-    by_file: dict[str, list[Finding]] = {sheet.file: [] for sheet in run.sheets}
+    by_file: dict[str, list[Finding]] = {report.file: [] for report in run.reports}
     for finding in run.findings:
         by_file.setdefault(finding.file, []).append(finding)
     root = ET.Element("testsuites", {"name": "lineshaft"})

@@ -7,7 +7,7 @@ Whatever comes from a file stands in a code span or a code block whose fence is 
 import re
 from collections.abc import Iterable
 
-from lineshaft.judge.finding import Finding
+from lineshaft.check.finding import Finding
 from lineshaft.write.accepted import level_shown
 from lineshaft.write.escape import harmless, visible
 from lineshaft.write.shown_units import sentence, words

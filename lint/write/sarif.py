@@ -6,8 +6,8 @@ results.
 
 from urllib.parse import quote
 
-from lineshaft.judge.finding import Cause, Finding, Repair
-from lineshaft.schema.span import Span
+from lineshaft.check.finding import Cause, Finding, Repair
+from lineshaft.schema.text.span import Span
 from lineshaft.write.accepted import accepted_words
 from lineshaft.write.escape import visible
 from lineshaft.write.json_text import json_text

@@ -5,11 +5,11 @@ Readable without colour: the level is a word, the chain is drawn with plain stro
 
 import textwrap
 
-from lineshaft.judge.finding import Finding, Repair
+from lineshaft.check.finding import Finding, Repair
 from lineshaft.write.accepted import accepted_words, level_shown
 from lineshaft.write.escape import harmless, visible
 from lineshaft.write.shown_units import Units, figures, sentence, words
-from lineshaft.write.summary import Run, Sheet, counts
+from lineshaft.write.summary import FileReport, Run, counts
 
 _WIDTH = 108
 _INKS = {"error": "31", "warning": "33", "note": "36", "strong": "1", "faint": "2"}
@@ -18,7 +18,7 @@ _INKS = {"error": "31", "warning": "33", "note": "36", "strong": "1", "faint": "
 def inspection_sheet(run: Run, *, units: Units = "si", color: bool = False, quiet: bool = False) -> str:
     """The sheet of a run; ``quiet`` leaves out files without findings and the causes."""
     pen = _Pen(units, color, quiet)
-    blocks = [pen.block(sheet) for sheet in run.sheets if sheet.findings]
+    blocks = [pen.block(report) for report in run.reports if report.findings]
     return "\n".join([*blocks, *(f"notice: {harmless(visible(n))}" for n in run.notices), pen.total(run)]) + "\n"
 
 
@@ -31,20 +31,20 @@ class _Pen:
     def ink(self, text: str, name: str) -> str:
         return f"\x1b[{_INKS[name]}m{text}\x1b[0m" if self.color else text
 
-    def block(self, sheet: Sheet) -> str:
-        name = f"  “{_clean(sheet.name)}”" if sheet.name else ""
-        parts = f"{sheet.parts} part{'s' if sheet.parts != 1 else ''}"
-        if sheet.unsolved:
-            parts += f", {sheet.unsolved} not solved"
-        lines = [self.ink(f"{_clean(sheet.file)}{name}  ({parts})", "strong")]
-        for number, finding in enumerate(sheet.findings, 1):
-            lines += self.finding(number, finding, sheet)
+    def block(self, report: FileReport) -> str:
+        name = f"  “{_clean(report.name)}”" if report.name else ""
+        parts = f"{report.parts} part{'s' if report.parts != 1 else ''}"
+        if report.unsolved:
+            parts += f", {report.unsolved} not solved"
+        lines = [self.ink(f"{_clean(report.file)}{name}  ({parts})", "strong")]
+        for number, finding in enumerate(report.findings, 1):
+            lines += self.finding(number, finding, report)
         return "\n".join(lines) + "\n"
 
-    def finding(self, number: int, finding: Finding, sheet: Sheet) -> list[str]:
+    def finding(self, number: int, finding: Finding, report: FileReport) -> list[str]:
         start = finding.span.start
         place = f"line {start.line}, column {start.column}"
-        if finding.file != sheet.file:
+        if finding.file != report.file:
             place = f"{_clean(finding.file)} {place}"
         ink = self.ink(level_shown(finding).upper(), finding.level)
         part = f"  part {_clean(finding.part)}" if finding.part else ""
@@ -55,7 +55,7 @@ class _Pen:
         if self.quiet:
             return [head, *body]
         for cause in finding.because:
-            where = f"{_clean(cause.file)} " if cause.file != sheet.file else ""
+            where = f"{_clean(cause.file)} " if cause.file != report.file else ""
             who = f"{_clean(cause.part)} " if cause.part else ""
             text = f"{who}{words(cause.message, self.units)}  [{where}line {cause.span.start.line}]"
             body += self.wrapped(text, "      | ")

@@ -3,7 +3,7 @@
 import math
 from typing import Literal
 
-from lineshaft.judge.finding import MachineChange, Measure, Text
+from lineshaft.check.finding import MachineChange, Measure, Text
 
 Units = Literal["si", "rpm"]
 

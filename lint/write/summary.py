@@ -5,13 +5,13 @@ from collections.abc import Mapping, Sequence
 from types import MappingProxyType
 from typing import TYPE_CHECKING, NamedTuple
 
-from lineshaft.judge.finding import Finding
+from lineshaft.check.finding import Finding
 
 if TYPE_CHECKING:  # a plain check shows no rig
-    from lineshaft.dossier.record import Dossier
+    from lineshaft.report_model.record import ReportModel
 
 
-class Sheet(NamedTuple):
+class FileReport(NamedTuple):
     """One judged file: as shown, its name, how many parts it writes down, how many were not solved, its findings."""
 
     file: str
@@ -24,20 +24,20 @@ class Sheet(NamedTuple):
 class Run(NamedTuple):
     """All that a run has judged, in the order of the files, and what a person should know beside (notices).
 
-    ``pages`` holds the documentation of the rules that were on, by rule, and ``dossiers`` what there is to show of each
+    ``pages`` holds the documentation of the rules that were on, by rule, and ``report models`` what there is to show of each
     rig, by its file; each is filled where a format asked for needs it.
     """
 
     version: str
-    sheets: tuple[Sheet, ...]
+    reports: tuple[FileReport, ...]
     notices: tuple[str, ...] = ()
     pages: Mapping[str, str] = MappingProxyType({})
-    dossiers: Mapping[str, "Dossier"] = MappingProxyType({})
+    report_models: Mapping[str, "ReportModel"] = MappingProxyType({})
 
     @property
     def findings(self) -> tuple[Finding, ...]:
         """Every finding once, in the order of file, place and rule; one file's fault seen from two rigs is one."""
-        every = dict.fromkeys(finding for sheet in self.sheets for finding in sheet.findings)
+        every = dict.fromkeys(finding for report in self.reports for finding in report.findings)
         return tuple(sorted(every, key=_order))
 
 
@@ -59,9 +59,9 @@ def counts(run: Run) -> Counts:
     findings = run.findings
     levels = Counter(finding.level for finding in findings if not finding.passes)
     return Counts(
-        len(run.sheets),
-        sum(sheet.parts for sheet in run.sheets),
-        sum(sheet.unsolved for sheet in run.sheets),
+        len(run.reports),
+        sum(report.parts for report in run.reports),
+        sum(report.unsolved for report in run.reports),
         levels["error"],
         levels["warning"],
         levels["note"],

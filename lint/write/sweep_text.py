@@ -4,7 +4,7 @@ import csv
 import io
 
 from lineshaft import __version__
-from lineshaft.dossier.record import ShareCurve, Sweep
+from lineshaft.report_model.record import ShareCurve, Sweep
 from lineshaft.write.escape import spreadsheet_cell
 from lineshaft.write.json_text import json_text
 from lineshaft.write.plots.sweep_chart import CONDITIONS, first_to_break, shown

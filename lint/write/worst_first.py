@@ -3,7 +3,7 @@
 from collections import Counter
 from collections.abc import Iterable
 
-from lineshaft.judge.finding import Finding, value_of
+from lineshaft.check.finding import Finding, value_of
 from lineshaft.write.summary import Counts
 
 RANK = {"error": 0, "warning": 1, "note": 2}

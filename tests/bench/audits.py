@@ -9,21 +9,21 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
+from audit.made_rigs import verdict
 from independent.linear_solver import solve
-from readings.made_rigs import verdict
 from rig_maker import make_rig
-from rig_maker.standing import Standing, stand
+from rig_maker.as_built import AsBuilt, stand
 
 PARTS, READ = 40, 13  # readings on a third of the parts
 
 
-def _standing(seed: int, parts: int, count: int, places: int) -> Standing | None:
+def _as_built(seed: int, parts: int, count: int, places: int) -> AsBuilt | None:
     return stand(make_rig(seed, parts, catalogue=f"audit-{parts}.catalogue.yaml"), count, places, seed, solve)
 
 
 def share(count: int, rigs: int) -> str:
     """How often the true set stands first, or is tied with the first; and what the rest are."""
-    found = (_standing(seed, PARTS, count, READ) for seed in range(rigs))
+    found = (_as_built(seed, PARTS, count, READ) for seed in range(rigs))
     names = Counter(verdict(made) for made in found if made is not None)
     total = sum(names.values())
     good = 100 * (names["first"] + names["tied"]) / total
@@ -34,7 +34,7 @@ def share(count: int, rigs: int) -> str:
 
 def make(folder: Path) -> None:
     """Write a rig of 200 parts with 60 places read and two deviations, and its catalogue."""
-    made = _standing(1, 200, 2, 60)
+    made = _as_built(1, 200, 2, 60)
     if made is None:
         raise SystemExit("no such rig for this seed")
     (folder / "audit-200.rig.yaml").write_text(made.text, encoding="utf-8")

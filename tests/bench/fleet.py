@@ -77,12 +77,12 @@ def _compared(ones: list[Outcome], others: list[Outcome], note: str) -> str:
     """How many times as long the first took, with wall and processor times, and whether the sheets are the same."""
     one, other = median(ran.seconds for ran in ones), median(ran.seconds for ran in others)
     spent = [median(ran.processor for ran in several) for several in (ones, others)]
-    sheets = "same bytes" if len({ran.sheet for ran in ones + others}) == 1 else "THE BYTES DIFFER"
+    reports = "same bytes" if len({ran.sheet for ran in ones + others}) == 1 else "THE BYTES DIFFER"
     codes = {ran.code for ran in ones + others}
     failed = "" if codes == {0} else f"; exit codes {sorted(codes)}"
     return (
         f"{one / other:.2f} ({note}; {one:.2f} s against {other:.2f} s; "
-        f"processor {spent[0]:.2f} s against {spent[1]:.2f} s; {sheets}{failed})"
+        f"processor {spent[0]:.2f} s against {spent[1]:.2f} s; {reports}{failed})"
     )
 
 

@@ -28,11 +28,11 @@ def seeded(rigs: int) -> list[Outcome]:
     from rig_maker import make_rig
     from rig_maker.setbacks import SETBACKS
 
-    from lineshaft.judge.rulebook import open_rulebook
+    from lineshaft.check.rulebook import open_rulebook
     from lineshaft.repair.planner import plan
     from lineshaft.repair.proof import open_workshop
     from lineshaft.schema.loading import Loader
-    from lineshaft.schema.repository import Repository
+    from lineshaft.schema.text.repository import Repository
 
     book = open_rulebook()
     kinds = list(SETBACKS)

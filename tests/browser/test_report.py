@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from write.made_dossiers import dossier_of
+from write.made_report_models import report_model_of
 from write.made_runs import HOSTILE, hostile_run
 
 from lineshaft.write.drawing.text_width import text_width
@@ -130,7 +130,7 @@ def test_a_hostile_label_stays_text(name: str, open_page: Any, tmp_path: Path) -
     """No element of a stranger's comes to life, and nothing runs: axe and the console see an ordinary page."""
     run = hostile_run(HOSTILE[name])
     file = tmp_path / "hostile.html"
-    file.write_bytes(html_report(run._replace(dossiers={run.sheets[0].file: dossier_of(HOSTILE[name])})))
+    file.write_bytes(html_report(run._replace(report_models={run.reports[0].file: report_model_of(HOSTILE[name])})))
     watched = open_page(file)
     page = watched.page
     assert page.locator("script").count() == 1

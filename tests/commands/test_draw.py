@@ -13,12 +13,12 @@ import pytest
 from rig_maker import make_rig
 from write.made_runs import HOSTILE
 
+from lineshaft.check.finding import Finding
 from lineshaft.cli import run
-from lineshaft.commands.one_rig import bench
-from lineshaft.dossier.record import Link, Node, Schematic
-from lineshaft.dossier.schematic import schematic
-from lineshaft.judge.finding import Finding
-from lineshaft.schema.span import TOP
+from lineshaft.commands.one_rig import checker
+from lineshaft.report_model.record import Link, Node, Schematic
+from lineshaft.report_model.schematic import schematic
+from lineshaft.schema.text.span import TOP
 from lineshaft.write.drawing.layers import Box
 from lineshaft.write.drawing.page import svg_page
 from lineshaft.write.drawing.svg import laid_out
@@ -90,7 +90,7 @@ def test_legible_at_5_and_150_parts(parts: int, tmp_path: Path) -> None:
     made = make_rig(7, parts)
     (tmp_path / made.catalogue).write_text(made.catalogue_text, "utf-8")
     (tmp_path / "a.rig.yaml").write_text(made.text, "utf-8")
-    drawing = laid_out(schematic(bench().solved(tmp_path / "a.rig.yaml")), {})
+    drawing = laid_out(schematic(checker().solved(tmp_path / "a.rig.yaml")), {})
     boxes = [*drawing.places.boxes, *drawing.places.labels]
     assert len(boxes) == parts + len(drawing.labels)
     assert [1 for one, other in combinations(boxes, 2) if _overlap(one, other)] == []

@@ -44,7 +44,7 @@ def _git(*arguments: str) -> None:
     subprocess.run(["git", *who, *arguments], check=True, capture_output=True, timeout=60)
 
 
-def _bench(old: tuple[int, int], new: tuple[int, int]) -> None:
+def _checker(old: tuple[int, int], new: tuple[int, int]) -> None:
     """A rig and two editions: torque of the motor and limit of the shaft in each."""
     for name, (torque, limit) in {"old": old, "new": new}.items():
         text = _CATALOGUE.replace("EDITION", name).replace("TORQUE", str(torque)).replace("LIMIT", str(limit))
@@ -115,7 +115,7 @@ def test_who_is_to_blame(old: tuple[int, int], new: tuple[int, int], blame: list
     140 over 120: 100 is below 120, 140 is below 150. 200 over 80: 100 is over 80 still, 200 over 150. 160 over 155:
     with 150 it would be over all the more.
     """
-    _bench(old, new)
+    _checker(old, new)
     (rig,) = _impact("old.catalogue.yaml", "new.catalogue.yaml", code=1)["rigs"]
     assert _brief(rig) == ("breaks", [("torque-over-limit", "lay", blame)])
     assert rig["broken"][0]["together"] is together
@@ -123,7 +123,7 @@ def test_who_is_to_blame(old: tuple[int, int], new: tuple[int, int], blame: list
 
 def test_what_was_over_already_gets_worse() -> None:
     """160 over 150 becomes 200 over 150: no rig newly breaks, so exit 0; it is worse, and the motor is to blame."""
-    _bench((160, 150), (200, 150))
+    _checker((160, 150), (200, 150))
     (rig,) = _impact("old.catalogue.yaml", "new.catalogue.yaml", code=0)["rigs"]
     assert (rig["verdict"], rig["broken"]) == ("worse", [])
     assert rig["worse"][0]["was"]["values"]["times_limit"]["value"] == pytest.approx(160 / 150)
@@ -132,7 +132,7 @@ def test_what_was_over_already_gets_worse() -> None:
 
 def test_an_item_that_is_gone() -> None:
     """Without the shaft's item the rig names what is not there; that it is gone is to blame."""
-    _bench((100, 150), (100, 150))
+    _checker((100, 150), (100, 150))
     text = Path("new.catalogue.yaml").read_text("utf-8").replace("  shaft:", "  pole:")
     Path("new.catalogue.yaml").write_text(text, encoding="utf-8")
     (rig,) = _impact("old.catalogue.yaml", "new.catalogue.yaml", code=1)["rigs"]
@@ -144,7 +144,7 @@ def test_an_item_that_is_gone() -> None:
 
 def test_rates_of_machines_move() -> None:
     """At 10 rad/s a sack takes 30 s, 120 an hour; at half that 60 s, 60 an hour. By hand."""
-    _bench((100, 150), (100, 150))
+    _checker((100, 150), (100, 150))
     text = Path("new.catalogue.yaml").read_text("utf-8").replace("speed: 10 rad/s", "speed: 5 rad/s")
     Path("new.catalogue.yaml").write_text(text, encoding="utf-8")
     (rig,) = _impact("old.catalogue.yaml", "new.catalogue.yaml", code=0)["rigs"]
@@ -156,7 +156,7 @@ def test_rates_of_machines_move() -> None:
 
 def test_rigs_of_other_catalogues_are_left_out(capsys: pytest.CaptureFixture[str]) -> None:
     """A rig by a catalogue of another name is not judged by these; that is said."""
-    _bench((100, 150), (200, 150))
+    _checker((100, 150), (200, 150))
     other = _CATALOGUE.replace("name: Bench", "name: Other").replace("TORQUE", "1").replace("LIMIT", "1")
     Path("other.catalogue.yaml").write_text(other, encoding="utf-8")
     Path("other.rig.yaml").write_text(_RIG.replace("new.cat", "other.cat"), encoding="utf-8")
@@ -250,7 +250,7 @@ def test_a_rig_that_is_new(capsys: pytest.CaptureFixture[str]) -> None:
 
 def test_a_rig_that_was_moved_is_compared_with_what_it_was(capsys: pytest.CaptureFixture[str]) -> None:
     """1200 N*m through 900 is too much, under whatever name; moved alone it is the same; a removed one is named."""
-    _bench((700, 900), (700, 900))
+    _checker((700, 900), (700, 900))
     shutil.copy("bench.rig.yaml", "spare.rig.yaml")
     Path("spare.rig.yaml").write_text(_RIG.replace("name: Bench", "name: Spare"), encoding="utf-8")
     _git("init", "-q")
@@ -277,7 +277,7 @@ def test_a_rig_that_was_moved_is_compared_with_what_it_was(capsys: pytest.Captur
 
 def test_a_fault_that_a_moved_rig_had_before_is_not_new() -> None:
     """1000 N*m through 900 as before."""
-    _bench((1000, 900), (1000, 900))
+    _checker((1000, 900), (1000, 900))
     _git("init", "-q")
     _git("add", ".")
     _git("commit", "-q", "-m", "as it was")
@@ -288,7 +288,7 @@ def test_a_fault_that_a_moved_rig_had_before_is_not_new() -> None:
 
 def test_a_copy_is_no_move() -> None:
     """The file it was copied from is still there, so it is the one to compare."""
-    _bench((700, 900), (700, 900))
+    _checker((700, 900), (700, 900))
     _git("init", "-q")
     _git("add", ".")
     _git("commit", "-q", "-m", "as it was")

@@ -2,11 +2,11 @@
 
 import pytest
 
+from lineshaft.check.registry import own_ids
+from lineshaft.check.rule import Rule
+from lineshaft.check.rulebook import open_rulebook
 from lineshaft.cli import run
 from lineshaft.commands.explain import sample
-from lineshaft.judge.registry import own_ids
-from lineshaft.judge.rule import Rule
-from lineshaft.judge.rulebook import open_rulebook
 
 OURS = tuple(rule for rule in open_rulebook().rules if rule.id in own_ids())
 HEADINGS = ("What: ", "Why: ", "How to repair: ", "Source: ")

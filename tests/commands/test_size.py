@@ -63,7 +63,7 @@ def _there(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(tmp_path)
 
 
-def _bench(rig: str = _RIG, **values: str) -> None:
+def _checker(rig: str = _RIG, **values: str) -> None:
     text = _CATALOGUE
     for name, value in {**CLASSIC, **values}.items():
         text = text.replace(name.upper(), value)
@@ -88,7 +88,7 @@ def test_the_classic_choice() -> None:
     line a strong 2 leaves 4,096 N·m, then cheap 2 and 16, or 4 and 8: 10 + 7 = 17, three parts; a strong 4 and a cheap
     16: 15 + 5 = 20, two parts. All else costs more and has no fewer parts.
     """
-    _bench()
+    _checker()
     document = _sized("bench.rig.yaml", "mill")
     assert document["arrives"]["torque"] == {"value": 8192, "unit": "N*m"}
     assert [(c["lines"], c["repair"]["worth"], c["parts_added"]) for c in document["chains"]] == [
@@ -106,7 +106,7 @@ def test_the_classic_choice() -> None:
 
 def test_which_is_cheaper_follows_the_catalogue() -> None:
     """With dividing worth 20 two lines cost 31: strong and cheap in line, 17 and 20, come first, and all are shown."""
-    _bench(ends="20")
+    _checker(ends="20")
     document = _sized("bench.rig.yaml", "mill")
     assert [(c["lines"], c["repair"]["worth"]) for c in document["chains"]] == [(1, 17), (1, 20), (2, 31)]
 
@@ -118,7 +118,7 @@ def test_thirty_to_one_among_tooth_counts() -> None:
     speed. Nothing is left over.
     """
     wheels = "88/16: {}, 96/16: {}, 80/16: {}, 112/16: {}"
-    _bench(torque="10", speed="30", needs="torque: 300 N*m, speed: 1 rad/s", wheels=wheels)
+    _checker(torque="10", speed="30", needs="torque: 300 N*m, speed: 1 rad/s", wheels=wheels)
     document = _sized("bench.rig.yaml", "mill", "--stages", "2")
     assert [sorted(stage["ratio"] for stage in chain["stages"]) for chain in document["chains"]] == [["80/16", "96/16"]]
     (chain,) = document["chains"]
@@ -131,7 +131,7 @@ def test_an_inexact_ratio_and_what_is_left_over() -> None:
 
     Left over are 20 N·m, 5 rad/s, and of 1,000 W all but 30 · 15 = 450 W.
     """
-    _bench(torque="100", speed="10", needs="torque: 30 N*m, speed: 15 rad/s")
+    _checker(torque="100", speed="10", needs="torque: 30 N*m, speed: 15 rad/s")
     chain = _sized("bench.rig.yaml", "mill")["chains"][0]
     assert (chain["overall"]["ratio"], chain["repair"]["worth"]) == ("2", 2)
     over = {name: measure["value"] for name, measure in chain["left_over"].items()}
@@ -148,7 +148,7 @@ def test_an_inexact_ratio_and_what_is_left_over() -> None:
 )
 def test_why_there_is_no_chain(needs: str, reason: str, capsys: pytest.CaptureFixture[str]) -> None:
     """One line that proves it: too little power; no such ratio, where the smallest counts from 2.8 to 2.94 are 14/5."""
-    _bench(torque="100", speed="10", needs=needs)
+    _checker(torque="100", speed="10", needs=needs)
     document = _sized("bench.rig.yaml", "mill", code=1)
     assert document["chains"] == []
     assert reason in document["no_chain"]
@@ -160,7 +160,7 @@ def test_why_there_is_no_chain(needs: str, reason: str, capsys: pytest.CaptureFi
 
 def test_grades_that_do_not_stand_it() -> None:
     """41,000 N·m are 20,500 in each of two lines, and a strong stage stands 20,000. By hand."""
-    _bench(torque="41000", speed="32", needs="torque: 128 N*m, speed: 2048 rad/s")
+    _checker(torque="41000", speed="32", needs="torque: 128 N*m, speed: 2048 rad/s")
     document = _sized("bench.rig.yaml", "mill", code=1)
     assert "each carries more than its grades may, in one line and in up to 8 side by side" in document["no_chain"]
 
@@ -231,7 +231,7 @@ commissioning:
 readings:
   - {at: b, torque: 25 N*m}
 """
-    _bench(rig, torque="100", speed="10", needs="torque: 30 N*m, speed: 15 rad/s")
+    _checker(rig, torque="100", speed="10", needs="torque: 30 N*m, speed: 15 rad/s")
     assert run(["size", "bench.rig.yaml", "mill", "--apply", "1"]) == 0
     assert Path("bench.rig.yaml").read_text("utf-8").splitlines()[5:] == [
         "  motor: {item: motor}",
@@ -247,7 +247,7 @@ readings:
 
 def test_a_rig_without_a_list_gets_one_where_stages_need_it() -> None:
     """An increasing stage is delivered reducing, so it has to be set before the start: the file gets a list."""
-    _bench(torque="100", speed="10", needs="torque: 30 N*m, speed: 15 rad/s")
+    _checker(torque="100", speed="10", needs="torque: 30 N*m, speed: 15 rad/s")
     assert run(["size", "bench.rig.yaml", "mill", "--apply", "1"]) == 0
     lines = Path("bench.rig.yaml").read_text("utf-8").splitlines()
     assert lines.index("  - set: {part: mill-stage, to: increase}") < lines.index("  - start: motor")
@@ -268,7 +268,7 @@ def test_what_cannot_be_sized(
     arguments: tuple[str, ...], message: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """Exit 2 with what to name instead, and the file is left alone."""
-    _bench()
+    _checker()
     assert run(["size", *arguments]) == 2
     assert message in capsys.readouterr().err
     assert Path("bench.rig.yaml").read_text("utf-8") == _RIG
@@ -298,7 +298,7 @@ def test_a_machine_behind_an_open_clutch(capsys: pytest.CaptureFixture[str]) -> 
         "mill: {item: mill, driven-by: motor}",
         "c: {item: clutch, engaged: false, driven-by: motor}\n  mill: {item: mill, driven-by: c}",
     )
-    _bench(rig)
+    _checker(rig)
     assert run(["size", "bench.rig.yaml", "mill"]) == 2
     assert "a clutch above is open" in capsys.readouterr().err
 

@@ -13,15 +13,15 @@ Sources = dict[str, str]  # dotted module name -> its text
 RANKS = (  # lower rows see higher numbers never; within a row, one group does not see another
     {"lineshaft.schema"},
     {"lineshaft.solve"},
-    {"lineshaft.bill_of_materials", "lineshaft.readings", "lineshaft.editions", "lineshaft.movements"},
-    {"lineshaft.judge"},
-    {"lineshaft.dossier"},
+    {"lineshaft.bill_of_materials", "lineshaft.audit", "lineshaft.changes.editions", "lineshaft.solve.movements"},
+    {"lineshaft.check"},
+    {"lineshaft.report_model"},
     {"lineshaft.repair", "lineshaft.write"},
     {"lineshaft.documents", "lineshaft.exits"},
-    {"lineshaft.revision", "lineshaft.site"},
-    {"lineshaft.discovery", "lineshaft.impact", "lineshaft.judging", "lineshaft.moved_rigs"},
-    {"lineshaft.ledger", "lineshaft.users"},
-    {"lineshaft.jobs", "lineshaft.snagging"},
+    {"lineshaft.changes.revision", "lineshaft.check.resolved_policy"},
+    {"lineshaft.run.discovery", "lineshaft.changes.impact", "lineshaft.check.checker", "lineshaft.changes.moved_rigs"},
+    {"lineshaft.run", "lineshaft.run.dependents"},
+    {"lineshaft.run", "lineshaft.check.snag_lists"},
     {"lineshaft.commands"},
     {"lineshaft.cli"},
     {"lineshaft.__main__"},
@@ -29,23 +29,28 @@ RANKS = (  # lower rows see higher numbers never; within a row, one group does n
 RANK_OF = {group: rank for rank, groups in enumerate(RANKS) for group in groups}
 VERSION = "lineshaft"  # the top module holds the version only, and imports nothing of ours
 
-WRITE_SEES = ("lineshaft.write", "lineshaft.judge.finding", "lineshaft.schema.span", "lineshaft.dossier.record")
+WRITE_SEES = (
+    "lineshaft.write",
+    "lineshaft.check.finding",
+    "lineshaft.schema.text.span",
+    "lineshaft.report_model.record",
+)
 RULES_SEE = (
     "lineshaft.schema",
     "lineshaft.solve",
-    "lineshaft.judge.rule",
-    "lineshaft.judge.finding",
+    "lineshaft.check.rule",
+    "lineshaft.check.finding",
     # what several rules word alike: chains of causes, breaches, offers, steps, faults found while reading
-    "lineshaft.judge.causes",
-    "lineshaft.judge.breaches",
-    "lineshaft.judge.offers",
-    "lineshaft.judge.steps",
-    "lineshaft.judge.reported_faults",
-    "lineshaft.judge.waivers",
+    "lineshaft.check.causes",
+    "lineshaft.check.breaches",
+    "lineshaft.check.suggestions",
+    "lineshaft.check.steps",
+    "lineshaft.check.reported_faults",
+    "lineshaft.check.waivers",
     "lineshaft.repair",
     "lineshaft.bill_of_materials",
-    "lineshaft.readings",
-    "lineshaft.editions",
+    "lineshaft.audit",
+    "lineshaft.changes.editions",
 )
 ACCOUNTS_SEE = ("lineshaft.schema", "lineshaft.solve")  # what bills, readings and editions are reckoned from
 NOT_FOR_RULES = {
@@ -210,7 +215,7 @@ def test_modules_are_small(sources: Sources) -> None:
 
 
 # Loops that run once a YAML event or once a part: a call in them costs more than the lines do.
-HOT_LOOPS = {"lineshaft.schema.yaml_reader._read": 95, "lineshaft.solve.steady_state.solve_parts": 65}
+HOT_LOOPS = {"lineshaft.schema.text.yaml_reader._read": 95, "lineshaft.solve.steady_state.solve_parts": 65}
 
 
 def test_functions_are_small(sources: Sources) -> None:
@@ -236,18 +241,18 @@ def test_public_things_are_documented(sources: Sources) -> None:
 
 
 PLANTED = {
-    "lineshaft.solve.up": "def f():\n    from lineshaft.judge import finding\n",
-    "lineshaft.judge.finding": "",
+    "lineshaft.solve.up": "def f():\n    from lineshaft.check import finding\n",
+    "lineshaft.check.finding": "",
     "lineshaft.schema.out": "from lineshaft import __version__\n",
     "lineshaft.write.across": "import lineshaft.repair.splice\nfrom lineshaft import __version__\n",
-    "lineshaft.repair.down": "from lineshaft.schema.rig import Rig\n",
+    "lineshaft.repair.down": "from lineshaft.schema.model.rig import Rig\n",
 }
 
 
 def test_the_rank_check_finds_what_is_planted() -> None:
     """Up (inside a function too), out of the schema package and across are found; down and the version are not."""
     assert against_rank(PLANTED) == [
-        "lineshaft.solve.up:2 imports lineshaft.judge.finding",
+        "lineshaft.solve.up:2 imports lineshaft.check.finding",
         "lineshaft.schema.out:1 imports lineshaft",
         "lineshaft.write.across:1 imports lineshaft.repair.splice",
     ]

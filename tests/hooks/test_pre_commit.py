@@ -23,7 +23,7 @@ SOUND = "two-wheels.rig.yaml"
 CATALOGUES = "catalogues"
 
 
-class Bench(NamedTuple):
+class Checker(NamedTuple):
     """The repository that offers the hooks, its revision, and what git and pre-commit are told by the environment."""
 
     hooks: Path
@@ -51,7 +51,7 @@ def _git(folder: Path, environment: Mapping[str, str], *words: str) -> str:
 
 
 @pytest.fixture(scope="module")
-def bench(tmp_path_factory: pytest.TempPathFactory) -> Bench:
+def checker(tmp_path_factory: pytest.TempPathFactory) -> Checker:
     """A repository of this tree, committed, as a pull of the hooks would get it."""
     work = tmp_path_factory.mktemp("hooks")
     who = {"GIT_AUTHOR_NAME": "Ada", "GIT_AUTHOR_EMAIL": "ada@example.org"}
@@ -69,11 +69,11 @@ def bench(tmp_path_factory: pytest.TempPathFactory) -> Bench:
     _git(work / "lineshaft", environment, "init", "-q")
     _git(work / "lineshaft", environment, "add", "-A")
     _git(work / "lineshaft", environment, "commit", "-qm", "as it stands")
-    return Bench(work / "lineshaft", _git(work / "lineshaft", environment, "rev-parse", "HEAD"), environment)
+    return Checker(work / "lineshaft", _git(work / "lineshaft", environment, "rev-parse", "HEAD"), environment)
 
 
 @pytest.fixture
-def consumer(tmp_path: Path, bench: Bench) -> Path:
+def consumer(tmp_path: Path, checker: Checker) -> Path:
     """A repository that shares the catalogues, one sound rig and one broken one, and names the hooks."""
     folder = tmp_path / "harbour"
     (folder / "rigs").mkdir(parents=True)
@@ -81,19 +81,19 @@ def consumer(tmp_path: Path, bench: Bench) -> Path:
     for name in (BROKEN, SOUND):
         shutil.copy(ROOT / "sample_rigs" / name, folder / "rigs" / name)
     wanted = [{"id": "lineshaft-check"}, {"id": "lineshaft-check-users"}]
-    repository = {"repo": str(bench.hooks), "rev": bench.revision, "hooks": wanted}
+    repository = {"repo": str(checker.hooks), "rev": checker.revision, "hooks": wanted}
     (folder / ".pre-commit-config.yaml").write_text(yaml.safe_dump({"repos": [repository]}), "utf-8")
-    _git(folder, bench.environment, "init", "-q")
-    _git(folder, bench.environment, "add", "-A")
+    _git(folder, checker.environment, "init", "-q")
+    _git(folder, checker.environment, "add", "-A")
     return folder
 
 
-def _pre_commit(folder: Path, bench: Bench, *words: str) -> subprocess.CompletedProcess[str]:
-    return _run([sys.executable, "-m", "pre_commit", *words, "--color", "never"], folder, bench.environment)
+def _pre_commit(folder: Path, checker: Checker, *words: str) -> subprocess.CompletedProcess[str]:
+    return _run([sys.executable, "-m", "pre_commit", *words, "--color", "never"], folder, checker.environment)
 
 
-def _lineshaft(folder: Path, bench: Bench, *words: str) -> subprocess.CompletedProcess[str]:
-    return _run([sys.executable, "-P", "-m", "lineshaft", *words], folder, bench.environment)
+def _lineshaft(folder: Path, checker: Checker, *words: str) -> subprocess.CompletedProcess[str]:
+    return _run([sys.executable, "-P", "-m", "lineshaft", *words], folder, checker.environment)
 
 
 def test_hooks_name_files_of_ours_alone() -> None:
@@ -109,54 +109,54 @@ def test_hooks_name_files_of_ours_alone() -> None:
 
 
 @pytest.mark.slow
-def test_hooks_fail_as_check_does_and_pass_once_repaired(consumer: Path, bench: Bench) -> None:
+def test_hooks_fail_as_check_does_and_pass_once_repaired(consumer: Path, checker: Checker) -> None:
     """The hook shows the sheet of `lineshaft check` word for word, and passes after `repair --apply best`."""
-    hooked = _pre_commit(consumer, bench, "run", "--all-files")
-    checked = _lineshaft(consumer, bench, "check", ".")
+    hooked = _pre_commit(consumer, checker, "run", "--all-files")
+    checked = _lineshaft(consumer, checker, "check", ".")
     assert (hooked.returncode, checked.returncode) == (1, 1), hooked.stdout + hooked.stderr
     assert "torque-over-limit" in checked.stdout
     assert checked.stdout.strip() in hooked.stdout
-    repaired = _lineshaft(consumer, bench, "repair", f"rigs/{BROKEN}", "--apply", "best")
+    repaired = _lineshaft(consumer, checker, "repair", f"rigs/{BROKEN}", "--apply", "best")
     assert repaired.returncode == 0, repaired.stdout + repaired.stderr
-    again = _pre_commit(consumer, bench, "run", "--all-files")
+    again = _pre_commit(consumer, checker, "run", "--all-files")
     assert again.returncode == 0, again.stdout + again.stderr
 
 
 @pytest.mark.slow
-def test_a_changed_catalogue_checks_the_rigs_that_use_it(consumer: Path, bench: Bench) -> None:
+def test_a_changed_catalogue_checks_the_rigs_that_use_it(consumer: Path, checker: Checker) -> None:
     """A rating goes down in a commit that touches no rig: the rig that it breaks is named, the commit stops."""
     (consumer / "rigs" / BROKEN).unlink()
-    _git(consumer, bench.environment, "add", "-A")
-    _git(consumer, bench.environment, "commit", "-qm", "sound", "--no-verify")
+    _git(consumer, checker.environment, "add", "-A")
+    _git(consumer, checker.environment, "commit", "-qm", "sound", "--no-verify")
     catalogue = consumer / "rigs" / CATALOGUES / "tern-harbour.catalogue.yaml"
     text = catalogue.read_text("utf-8")
     # The main shaft of the two wheels is forged steel and carries 900 + 900 = 1,800 N·m.
     weaker = text.replace("torque-limit: 6 kN*m,", "torque-limit: 1 kN*m,")
     assert weaker != text
     catalogue.write_text(weaker, "utf-8")
-    _git(consumer, bench.environment, "add", "-A")
-    hooked = _pre_commit(consumer, bench, "run")
+    _git(consumer, checker.environment, "add", "-A")
+    hooked = _pre_commit(consumer, checker, "run")
     assert hooked.returncode == 1, hooked.stdout + hooked.stderr
     assert f"rigs/{SOUND}" in hooked.stdout
     assert "torque-over-limit" in hooked.stdout
 
 
 @pytest.mark.slow
-def test_the_repair_hook_mends_and_stops_the_commit(consumer: Path, bench: Bench) -> None:
+def test_the_repair_hook_mends_and_stops_the_commit(consumer: Path, checker: Checker) -> None:
     """`try-repo` finds the hook; it changes the broken rig, so the first run fails and a second one passes."""
-    words = ("try-repo", str(bench.hooks), "lineshaft-repair", "--ref", bench.revision, "--all-files")
-    first = _pre_commit(consumer, bench, *words)
+    words = ("try-repo", str(checker.hooks), "lineshaft-repair", "--ref", checker.revision, "--all-files")
+    first = _pre_commit(consumer, checker, *words)
     assert first.returncode == 1, first.stdout + first.stderr
     assert "files were modified by this hook" in first.stdout
-    second = _pre_commit(consumer, bench, *words)
+    second = _pre_commit(consumer, checker, *words)
     assert second.returncode == 0, second.stdout + second.stderr
-    assert _lineshaft(consumer, bench, "check", ".").returncode == 0
+    assert _lineshaft(consumer, checker, "check", ".").returncode == 0
 
 
-def test_verdicts_do_not_depend_on_the_batch(consumer: Path, bench: Bench) -> None:
+def test_verdicts_do_not_depend_on_the_batch(consumer: Path, checker: Checker) -> None:
     """Files judged one at a time fail if, and only if, they fail together, and the findings add up to the same."""
     names = sorted(str(path.relative_to(consumer)) for path in consumer.rglob("*.rig.yaml"))
-    together = json.loads(_lineshaft(consumer, bench, "check", "--write", "json=-", *names).stdout)
-    apart = [json.loads(_lineshaft(consumer, bench, "check", "--write", "json=-", name).stdout) for name in names]
+    together = json.loads(_lineshaft(consumer, checker, "check", "--write", "json=-", *names).stdout)
+    apart = [json.loads(_lineshaft(consumer, checker, "check", "--write", "json=-", name).stdout) for name in names]
     assert [f for document in apart for f in document["findings"]] == together["findings"]
     assert together["summary"]["errors"] == 1

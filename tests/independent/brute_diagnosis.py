@@ -10,8 +10,8 @@ from itertools import combinations, permutations
 from typing import Any, NamedTuple
 
 from independent.linear_solver import solve
+from rig_maker.as_built import TOLERANCE, Pairs, Place, Seeded, built
 from rig_maker.plan import PlannedPart
-from rig_maker.standing import TOLERANCE, Pairs, Place, Seeded, built
 from rig_maker.stock import DIVIDERS, STAGE_OF
 from scipy.optimize import least_squares, minimize, minimize_scalar  # type: ignore[import-untyped]
 

@@ -7,7 +7,7 @@ from independent.segment_by_force import Fork, Problem
 from lineshaft.repair.line.demand import Demand, Need
 from lineshaft.repair.line.prices import PART, weight_of
 from lineshaft.repair.line.segment import End, Kept, Make, Segment, Stage, Stock
-from lineshaft.schema.ratio import Ratio
+from lineshaft.schema.quantities.ratio import Ratio
 
 
 def segment_of(problem: Problem) -> tuple[Segment, Demand, Stock]:

@@ -22,7 +22,7 @@ JUDGES = (
 
 
 @pytest.fixture(scope="module")
-def site(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def resolved(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A folder like site-packages: what we depend on by links, and lineshaft as its wheel would lie there."""
     folder = tmp_path_factory.mktemp("site")
     for place in (Path(place) for place in sys.path if "-packages" in place):
@@ -40,12 +40,12 @@ def site(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return folder
 
 
-def ran(site: Path, *arguments: str) -> subprocess.CompletedProcess[str]:
-    """One run with nothing installed but what lies in ``site``."""
+def ran(resolved: Path, *arguments: str) -> subprocess.CompletedProcess[str]:
+    """One run with nothing installed but what lies in ``resolved``."""
     return subprocess.run(
         [sys.executable, "-S", "-P", "-m", "lineshaft", *arguments],
         cwd=ROOT / "sample_rigs",
-        env={**os.environ, "PYTHONPATH": str(site), "XDG_CACHE_HOME": str(site / "cache")},
+        env={**os.environ, "PYTHONPATH": str(resolved), "XDG_CACHE_HOME": str(resolved / "cache")},
         capture_output=True,
         text=True,
         timeout=60,
@@ -53,19 +53,19 @@ def ran(site: Path, *arguments: str) -> subprocess.CompletedProcess[str]:
     )
 
 
-def test_a_whole_installation_judges(site: Path) -> None:
+def test_a_whole_installation_judges(resolved: Path) -> None:
     """The control: a sound rig passes, a broken one does not."""
-    assert ran(site, "check", "small-saw.rig.yaml").returncode == 0
-    assert ran(site, "check", "--no-repairs", "overloaded-step.rig.yaml").returncode == 1
+    assert ran(resolved, "check", "small-saw.rig.yaml").returncode == 0
+    assert ran(resolved, "check", "--no-repairs", "overloaded-step.rig.yaml").returncode == 1
 
 
 @pytest.mark.parametrize("arguments", JUDGES, ids=" ".join)
-def test_without_metadata_nothing_passes(site: Path, arguments: tuple[str, ...]) -> None:
+def test_without_metadata_nothing_passes(resolved: Path, arguments: tuple[str, ...]) -> None:
     """No `.dist-info`, no rules: exit 2 with the reason and what to do, and no sheet that looks like a verdict."""
-    info = site / "lineshaft-0.1.0.dist-info"
-    away = info.rename(site / "put-away")
+    info = resolved / "lineshaft-0.1.0.dist-info"
+    away = info.rename(resolved / "put-away")
     try:
-        found = ran(site, *arguments)
+        found = ran(resolved, *arguments)
     finally:
         away.rename(info)
     assert (found.returncode, found.stdout) == (2, "")
@@ -74,25 +74,25 @@ def test_without_metadata_nothing_passes(site: Path, arguments: tuple[str, ...])
 
 
 @pytest.mark.parametrize("arguments", JUDGES, ids=" ".join)
-def test_fewer_rules_than_were_built_is_no_verdict(site: Path, arguments: tuple[str, ...]) -> None:
+def test_fewer_rules_than_were_built_is_no_verdict(resolved: Path, arguments: tuple[str, ...]) -> None:
     """One line of `entry_points.txt` is gone: exit 2, and the rule is named."""
-    table = site / "lineshaft-0.1.0.dist-info" / "entry_points.txt"
+    table = resolved / "lineshaft-0.1.0.dist-info" / "entry_points.txt"
     whole = table.read_text("utf-8")
     table.write_text(whole.replace("machine-surplus = lineshaft.rules.machine_surplus:RULE\n", ""), "utf-8")
     try:
-        found = ran(site, *arguments)
+        found = ran(resolved, *arguments)
     finally:
         table.write_text(whole, "utf-8")
     assert (found.returncode, found.stdout) == (2, "")
     assert "1 of " in found.stderr and "rules (machine-surplus) are not registered" in found.stderr
 
 
-def test_a_rules_module_that_is_gone_is_named(site: Path) -> None:
+def test_a_rules_module_that_is_gone_is_named(resolved: Path) -> None:
     """Its entry point leads nowhere: the others judge, exit 2."""
-    module = site / "lineshaft" / "rules" / "machine_surplus.py"
-    away = module.rename(site / "put-away")
+    module = resolved / "lineshaft" / "rules" / "machine_surplus.py"
+    away = module.rename(resolved / "put-away")
     try:
-        found = ran(site, "check", "--no-cache", "--no-repairs", "overloaded-step.rig.yaml")
+        found = ran(resolved, "check", "--no-cache", "--no-repairs", "overloaded-step.rig.yaml")
     finally:
         away.rename(module)
     assert found.returncode == 2

@@ -16,8 +16,8 @@ What: nothing, for the tests.
 
 from functools import partial
 
-from lineshaft.judge.finding import report, top_of
-from lineshaft.judge.rule import Rule
+from lineshaft.check.finding import report, top_of
+from lineshaft.check.rule import Rule
 
 
 def check(rig, level="note"):
@@ -206,7 +206,7 @@ def test_any_callable_may_be_a_check(tmp_path: Path, more: str) -> None:
 
 OF_ITS_CHECK = """from functools import partial
 
-from lineshaft.judge.rule import Rule
+from lineshaft.check.rule import Rule
 
 
 def check(rig):
@@ -220,7 +220,7 @@ PAGES = {
     "its own, before all": (quiet('RULE = Rule("p", "note", check, page="The page itself.")'), "The page itself."),
     "its module's": (quiet('RULE = Rule("p", "note", check)'), "Every rig has a name."),
     "its check's": (OF_ITS_CHECK, "Says what it checks."),
-    "none at all": ('from lineshaft.judge.rule import Rule\nRULE = Rule("p", "note", lambda rig: ())', ""),
+    "none at all": ('from lineshaft.check.rule import Rule\nRULE = Rule("p", "note", lambda rig: ())', ""),
 }
 
 

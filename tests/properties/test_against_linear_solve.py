@@ -10,7 +10,7 @@ from independent.linear_solver import Ports, solve
 from rig_maker import GeneratedRig, make_rig
 
 from lineshaft.schema.loading import Loader
-from lineshaft.schema.repository import Repository
+from lineshaft.schema.text.repository import Repository
 from lineshaft.solve.solved_rig import SolvedRig, solve_loaded
 
 _EXACT = 1e-9

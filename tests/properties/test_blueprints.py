@@ -14,11 +14,11 @@ from independent.linear_solver import solve
 from rig_maker import FAULTS, GeneratedRig, break_one, make_rig
 from rig_maker.render import render
 
-from lineshaft.judge.finding import Finding
-from lineshaft.judge.inspection import inspect_rig
-from lineshaft.judge.rulebook import open_rulebook
+from lineshaft.check.finding import Finding
+from lineshaft.check.inspection import inspect_rig
+from lineshaft.check.rulebook import open_rulebook
 from lineshaft.schema.loading import Loader
-from lineshaft.schema.repository import Repository
+from lineshaft.schema.text.repository import Repository
 from lineshaft.solve.solved_rig import SolvedRig, solve_loaded
 
 Data = dict[str, Any]

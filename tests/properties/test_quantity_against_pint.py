@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from lineshaft.schema.quantity import quantity
-from lineshaft.schema.units import INTERNAL_UNIT, SPELLED, QuantityKind
+from lineshaft.schema.quantities.quantity import quantity
+from lineshaft.schema.quantities.units import INTERNAL_UNIT, SPELLED, QuantityKind
 
 _REGISTRY: Any = pint.UnitRegistry()
 _UNITS = [(kind, unit) for kind, table in SPELLED.items() if kind != "share" for unit in table]

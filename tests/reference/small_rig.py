@@ -3,7 +3,7 @@
 from pathlib import Path
 
 from lineshaft.schema.loading import Loader
-from lineshaft.schema.repository import Repository
+from lineshaft.schema.text.repository import Repository
 from lineshaft.solve.solved_rig import SolvedRig, solve_loaded
 
 

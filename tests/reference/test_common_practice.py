@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 from reference.small_rig import solved, speed_in, torque_in, torque_out
 
-from lineshaft.schema.catalogue import Work
+from lineshaft.schema.model.catalogue import Work
 from lineshaft.solve.solved_rig import SolvedRig
 from lineshaft.solve.work_rate import speed_for_time, time_of_work
 

@@ -9,8 +9,8 @@ import renard
 from lineshaft.repair.chain import Stage, Supply, Wanted
 from lineshaft.repair.chain_search import chains
 from lineshaft.repair.tooth_counts import convergents, nearest, simplest_between
-from lineshaft.schema.quantity import BadQuantity
-from lineshaft.schema.ratio import Ratio, ratio
+from lineshaft.schema.quantities.quantity import BadQuantity
+from lineshaft.schema.quantities.ratio import Ratio, ratio
 
 
 def _ratio(text: str) -> Ratio:

@@ -7,8 +7,8 @@ from pathlib import Path
 import pytest
 from reference.small_rig import solved, speed_in, speed_out, torque_in, torque_out
 
-from lineshaft.schema.quantity import BadQuantity
-from lineshaft.schema.ratio import ratio
+from lineshaft.schema.quantities.quantity import BadQuantity
+from lineshaft.schema.quantities.ratio import ratio
 
 RPM = 2 * math.pi / 60
 LBF_IN = 4.4482216152605 * 0.0254  # exact by definition (international pound and inch, standard gravity)

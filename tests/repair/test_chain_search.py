@@ -9,7 +9,7 @@ import pytest
 
 from lineshaft.repair.chain import Branching, Chain, Pole, Stage, Supply, Wanted
 from lineshaft.repair.chain_search import chains, gains_within
-from lineshaft.schema.ratio import Ratio
+from lineshaft.schema.quantities.ratio import Ratio
 
 
 def _stage(item: str, ratio: int | Fraction, direction: str = "increase", **more: float) -> Stage:

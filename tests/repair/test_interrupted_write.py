@@ -13,7 +13,7 @@ _CHILD = """
 import os, signal, sys
 from pathlib import Path
 from lineshaft.repair.write_back import write_back
-from lineshaft.schema.text import read_text
+from lineshaft.schema.text.text import read_text
 
 path, moment = Path(sys.argv[1]), sys.argv[2]
 source = read_text(path, path.name, path.read_bytes())

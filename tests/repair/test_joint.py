@@ -7,14 +7,14 @@ import pytest
 from rig_maker import break_one, make_rig
 from rig_maker.maker import GREEDY
 
-from lineshaft.judge.rulebook import open_rulebook
+from lineshaft.check.finding_diff import same
+from lineshaft.check.rulebook import open_rulebook
 from lineshaft.repair.joint import largest_joint, open_findings
 from lineshaft.repair.offered import offers
 from lineshaft.repair.planner import Plan
 from lineshaft.repair.proof import Workshop, no_worse, open_workshop
-from lineshaft.repair.verdicts import same
 from lineshaft.schema.loading import Loader
-from lineshaft.schema.repository import Repository
+from lineshaft.schema.text.repository import Repository
 
 CATALOGUE = """catalogue: 1
 edition: "1"

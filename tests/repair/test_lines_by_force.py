@@ -13,7 +13,7 @@ from lineshaft.repair.line.gains import Gains, coprime_base
 from lineshaft.repair.line.prices import PART, cost_units, weight_of
 from lineshaft.repair.line.search import Search
 from lineshaft.repair.line.segment import End, Kept, Make, Segment, Stage, Stock
-from lineshaft.schema.ratio import Ratio
+from lineshaft.schema.quantities.ratio import Ratio
 
 SEEDS = range(5000, 5080)
 

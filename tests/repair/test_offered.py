@@ -2,11 +2,11 @@
 
 from pathlib import Path
 
-from lineshaft.judge.rulebook import open_rulebook
+from lineshaft.check.rulebook import open_rulebook
 from lineshaft.repair.offered import offers
 from lineshaft.repair.proof import Workshop, mends, open_workshop
 from lineshaft.schema.loading import Loader
-from lineshaft.schema.repository import Repository
+from lineshaft.schema.text.repository import Repository
 
 CATALOGUE = """catalogue: 1
 edition: "1"

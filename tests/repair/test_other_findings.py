@@ -5,9 +5,9 @@ from pathlib import Path
 import pytest
 from repair_bench import checked, edited, plan_for, workshop_of
 
-from lineshaft.judge.finding import Ask, ByHand, Candidate, Edit, Finding, Offer, report
-from lineshaft.judge.rule import Rule
-from lineshaft.judge.rulebook import Rulebook
+from lineshaft.check.finding import Edit, Finding, Fix, NoFix, Offer, SearchFor, report
+from lineshaft.check.rule import Rule
+from lineshaft.check.rulebook import Rulebook
 from lineshaft.repair.planner import plan
 from lineshaft.repair.proof import open_workshop
 from lineshaft.solve.solved_rig import SolvedRig
@@ -172,10 +172,10 @@ def _label(rig: SolvedRig, finding: Finding) -> list[Offer]:
     tree, route = rig.rig.tree, ("parts", str(finding.part))
     end = tree.span(route).end
     before = end._replace(column=end.column - 1)
-    wrong = Candidate("no label at all", (Edit(finding.file, finding.span._replace(end=finding.span.start), "x"),))
+    wrong = Fix("no label at all", (Edit(finding.file, finding.span._replace(end=finding.span.start), "x"),))
     span = finding.span._replace(start=before, end=before)
-    right = Candidate("label it", (Edit(finding.file, span, ", label: pump"),))
-    return [wrong, right, Ask("hold-torque", ("nobody",)), ByHand("label it yourself")]
+    right = Fix("label it", (Edit(finding.file, span, ", label: pump"),))
+    return [wrong, right, SearchFor("hold-torque", ("nobody",)), NoFix("label it yourself")]
 
 
 def _raises(rig: SolvedRig, finding: Finding) -> list[Offer]:

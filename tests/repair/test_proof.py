@@ -12,8 +12,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from rig_maker import break_one, make_rig
 
-from lineshaft.judge.finding import Edit
-from lineshaft.judge.rulebook import open_rulebook
+from lineshaft.check.finding import Edit
+from lineshaft.check.rulebook import open_rulebook
 from lineshaft.repair.goal import Goal
 from lineshaft.repair.line_moves import LineMoves
 from lineshaft.repair.line_search import Effort
@@ -21,8 +21,8 @@ from lineshaft.repair.part_edits import add_parts, add_steps, edit, set_inlet, s
 from lineshaft.repair.proof import Trial, Workshop, mends, no_worse, open_workshop
 from lineshaft.repair.proposal import Proposal, ground_of
 from lineshaft.schema.loading import Loader
-from lineshaft.schema.repository import Repository
-from lineshaft.schema.tree import Plain, Tree
+from lineshaft.schema.text.repository import Repository
+from lineshaft.schema.text.tree import Plain, Tree
 
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_rigs"
 SOLVABLE = ("over-torque", "over-speed", "wrong-direction", "missing-lubricant", "short-machine", "loose-end")

@@ -6,12 +6,12 @@ from pathlib import Path
 
 import pytest
 
+from lineshaft.check.finding import Edit
+from lineshaft.check.rulebook import open_rulebook
 from lineshaft.cli import run
-from lineshaft.judge.finding import Edit
-from lineshaft.judge.rulebook import open_rulebook
 from lineshaft.repair.proof import open_workshop
 from lineshaft.schema.loading import Loader
-from lineshaft.schema.repository import Repository
+from lineshaft.schema.text.repository import Repository
 
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_rigs"
 

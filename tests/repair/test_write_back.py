@@ -7,7 +7,7 @@ import pytest
 
 from lineshaft.repair.splice import OverlapError, Splice, spliced
 from lineshaft.repair.write_back import RefusedError, bytes_of, write_back
-from lineshaft.schema.text import SourceText, read_text
+from lineshaft.schema.text.text import SourceText, read_text
 
 
 def _read(path: Path) -> SourceText:

@@ -4,11 +4,11 @@ from pathlib import Path
 
 import pytest
 
-from lineshaft.schema.faults import Fault
 from lineshaft.schema.loading import Loaded, Loader
-from lineshaft.schema.repository import Repository
-from lineshaft.schema.rig import Part, Rig
-from lineshaft.schema.yaml_pass import Bounds
+from lineshaft.schema.model.rig import Part, Rig
+from lineshaft.schema.text.faults import Fault
+from lineshaft.schema.text.repository import Repository
+from lineshaft.schema.text.yaml_pass import Bounds
 
 CATALOGUE = """catalogue: 1
 edition: "1"

@@ -12,11 +12,11 @@ from typing import Any
 import jsonschema
 import pytest
 
-from lineshaft.schema.conformity import Kind, Misfit, fits, misfits, schema_text
-from lineshaft.schema.text import SourceText, read_text
-from lineshaft.schema.tree import Tree
-from lineshaft.schema.yaml_pass import Bounds
-from lineshaft.schema.yaml_reader import read_yaml
+from lineshaft.schema.text.text import SourceText, read_text
+from lineshaft.schema.text.tree import Tree
+from lineshaft.schema.text.yaml_pass import Bounds
+from lineshaft.schema.text.yaml_reader import read_yaml
+from lineshaft.schema.validation.conformity import Kind, Misfit, fits, misfits, schema_text
 
 CORPUS = Path(__file__).with_name("corpus")
 GOOD = sorted((CORPUS / "good").iterdir())

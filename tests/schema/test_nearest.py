@@ -2,7 +2,7 @@
 
 import pytest
 
-from lineshaft.schema.nearest import nearest
+from lineshaft.schema.text.nearest import nearest
 
 KEYS = ("item", "driven-by", "grade", "ratio", "set", "shares", "label", "at")
 

@@ -4,8 +4,8 @@ import math
 
 import pytest
 
-from lineshaft.schema.quantity import BadQuantity, efficiency, plain_number, quantity, share, weight
-from lineshaft.schema.units import LISTED, QuantityKind
+from lineshaft.schema.quantities.quantity import BadQuantity, efficiency, plain_number, quantity, share, weight
+from lineshaft.schema.quantities.units import LISTED, QuantityKind
 
 
 def _message(value: object) -> str:
@@ -285,7 +285,7 @@ def test_hostile_text_is_cut_to_forty_characters() -> None:
 
 
 def test_equal_values_of_other_types_keep_their_own_answer() -> None:
-    """The memo tells true from 1 and text from numbers, in whatever order they come."""
+    """The cache tells true from 1 and text from numbers, in whatever order they come."""
     assert "1 has no unit" in _message(quantity(1, "torque"))
     assert "true is not a torque" in _message(quantity(True, "torque"))
     assert "1 has no unit" in _message(quantity(1.0, "torque"))

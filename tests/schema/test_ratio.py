@@ -6,8 +6,8 @@ from fractions import Fraction
 
 import pytest
 
-from lineshaft.schema.quantity import BadQuantity
-from lineshaft.schema.ratio import Ratio, ratio
+from lineshaft.schema.quantities.quantity import BadQuantity
+from lineshaft.schema.quantities.ratio import Ratio, ratio
 
 
 def _message(value: object) -> str:

@@ -7,10 +7,10 @@ from pathlib import Path
 
 import pytest
 
-from lineshaft.schema.faults import Fault
 from lineshaft.schema.loading import Loaded, Loader
-from lineshaft.schema.repository import Refusal, Repository
-from lineshaft.schema.rig import Part, Rig
+from lineshaft.schema.model.rig import Part, Rig
+from lineshaft.schema.text.faults import Fault
+from lineshaft.schema.text.repository import Refusal, Repository
 from lineshaft.solve.solved_rig import solve_loaded
 
 CATALOGUE = """catalogue: 1

@@ -9,7 +9,7 @@ from typing import Any
 import pint
 import pytest
 
-from lineshaft.schema.units import (
+from lineshaft.schema.quantities.units import (
     FACTORS,
     INTERNAL_UNIT,
     LISTED,
@@ -158,7 +158,7 @@ def test_what_is_not_listed_has_no_factor(unit: str, kind: QuantityKind) -> None
 def test_pint_is_loaded_for_a_rare_unit_only() -> None:
     """Neither a listed unit nor a bad one loads pint; a rare prefix does."""
     code = (
-        "import sys; from lineshaft.schema.quantity import quantity as q;"
+        "import sys; from lineshaft.schema.quantities.quantity import quantity as q;"
         "q('3 kN*m', 'torque'); q('3 J', 'torque'); q('9**9**9 N*m', 'torque');"
         "before = 'pint' in sys.modules; q('3 daN*m', 'torque'); print(before, 'pint' in sys.modules)"
     )

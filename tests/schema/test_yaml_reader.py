@@ -7,11 +7,11 @@ from pathlib import Path
 
 import pytest
 
-from lineshaft.schema.faults import Fault
-from lineshaft.schema.span import Position, Route, Span
-from lineshaft.schema.text import SourceText, Undecodable, read_text
-from lineshaft.schema.tree import Tree
-from lineshaft.schema.yaml_reader import Bounds, read_yaml
+from lineshaft.schema.text.faults import Fault
+from lineshaft.schema.text.span import Position, Route, Span
+from lineshaft.schema.text.text import SourceText, Undecodable, read_text
+from lineshaft.schema.text.tree import Tree
+from lineshaft.schema.text.yaml_reader import Bounds, read_yaml
 
 HERE = Path("a.rig.yaml")
 

@@ -9,7 +9,7 @@ from rig_maker import make_rig
 from solve.started_rigs import solved
 
 from lineshaft.schema.loading import Loader
-from lineshaft.schema.repository import Repository
+from lineshaft.schema.text.repository import Repository
 from lineshaft.solve.commissioning import commissioning_of, judge_start_up
 from lineshaft.solve.safe_list import Impassable, SafeList, safe_list, with_steps
 from lineshaft.solve.solved_rig import SolvedRig, solve_loaded

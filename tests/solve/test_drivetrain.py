@@ -5,7 +5,7 @@ from typing import cast
 
 import pytest
 
-from lineshaft.schema.rig import Part, Rig
+from lineshaft.schema.model.rig import Part, Rig
 from lineshaft.solve.drivetrain import Drivetrain, Shared, connect
 
 

@@ -4,10 +4,10 @@ from pathlib import Path
 
 import pytest
 
-from lineshaft.judge.finding import Finding, value_of
-from lineshaft.judge.rulebook import open_rulebook
-from lineshaft.judging import Bench
-from lineshaft.write.summary import Sheet
+from lineshaft.check.checker import Checker
+from lineshaft.check.finding import Finding, value_of
+from lineshaft.check.rulebook import open_rulebook
+from lineshaft.write.summary import FileReport
 
 CATALOGUE = """catalogue: 1
 edition: "2"
@@ -26,19 +26,19 @@ items:
 """
 
 
-def sheet(folder: Path, inlets: str, *parts: str, below: str = "") -> Sheet:
+def sheet(folder: Path, inlets: str, *parts: str, below: str = "") -> FileReport:
     """A blueprint whose inlets stand on line 3 and whose parts begin on line 5."""
     (folder / "c.catalogue.yaml").write_text(CATALOGUE, "utf-8")
     text = f"blueprint: 1\ncatalogue: c.catalogue.yaml\ninlets: {inlets}\nparts:\n"
     (folder / "x.blueprint.yaml").write_text(text + "".join(f"  {part}\n" for part in parts) + below, "utf-8")
-    return Bench(folder.resolve(), open_rulebook()).sheet(folder.resolve() / "x.blueprint.yaml", "blueprint")
+    return Checker(folder.resolve(), open_rulebook()).report(folder.resolve() / "x.blueprint.yaml", "blueprint")
 
 
-def told(found: Sheet) -> list[tuple[str, str | None, int]]:
+def told(found: FileReport) -> list[tuple[str, str | None, int]]:
     return [(finding.rule, finding.part, finding.span.start.line) for finding in found.findings]
 
 
-def one(found: Sheet) -> Finding:
+def one(found: FileReport) -> Finding:
     (finding,) = found.findings
     return finding
 

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 from reference.small_rig import solved, speed_in, speed_out, torque_in, torque_out
 
-from lineshaft.schema.catalogue import Work
+from lineshaft.schema.model.catalogue import Work
 from lineshaft.solve.balance import unbalanced
 from lineshaft.solve.limits import over, short, speed_carried, torque_carried
 from lineshaft.solve.solved_rig import SolvedRig

@@ -1,8 +1,8 @@
 """Runs made by hand for the writers: plain findings in numbers, and one whose every text comes from a stranger."""
 
-from lineshaft.judge.finding import Cause, Edit, Finding, Level, Repair, Snagged, Waived, times
-from lineshaft.schema.span import Position, Span
-from lineshaft.write.summary import Run, Sheet
+from lineshaft.check.finding import Cause, Edit, Finding, Level, Repair, Snagged, Waived, times
+from lineshaft.schema.text.span import Position, Span
+from lineshaft.write.summary import FileReport, Run
 
 HOSTILE = {
     "log command": "::error file=x::taken over",
@@ -47,7 +47,7 @@ def plain(level: Level, number: int, file: str = "tern.rig.yaml", over: float = 
 
 def run_of(*findings: Finding) -> Run:
     """One sheet of ten parts."""
-    return Run("0.1.0", (Sheet("tern.rig.yaml", "Tern", 10, 0, findings),))
+    return Run("0.1.0", (FileReport("tern.rig.yaml", "Tern", 10, 0, findings),))
 
 
 def hostile_run(text: str) -> Run:
@@ -64,4 +64,4 @@ def hostile_run(text: str) -> Run:
     )
     waived = finding._replace(waived=Waived(text, "2027-01-31", None), fingerprint="f2")
     snag = finding._replace(snag=Snagged(text, 1.0), fingerprint="f3")
-    return Run("0.1.0", (Sheet(text, text, 2, 0, (finding, waived, snag)),), (text,), {"torque-over-limit": text})
+    return Run("0.1.0", (FileReport(text, text, 2, 0, (finding, waived, snag)),), (text,), {"torque-over-limit": text})

@@ -6,8 +6,8 @@ import re
 import pytest
 from write.made_runs import HOSTILE, hostile_run, plain, run_of
 
-from lineshaft.judge.finding import Waived
-from lineshaft.schema.span import Position, Span
+from lineshaft.check.finding import Waived
+from lineshaft.schema.text.span import Position, Span
 from lineshaft.write.github import github
 from lineshaft.write.gitlab import gitlab
 

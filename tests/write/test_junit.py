@@ -4,9 +4,9 @@ import junitparser
 import pytest
 from write.made_runs import HOSTILE, hostile_run, plain, run_of
 
-from lineshaft.judge.finding import Snagged, Waived
+from lineshaft.check.finding import Snagged, Waived
 from lineshaft.write.junit import junit
-from lineshaft.write.summary import Run, Sheet
+from lineshaft.write.summary import FileReport, Run
 
 
 @pytest.mark.parametrize("text", HOSTILE.values(), ids=HOSTILE.keys())
@@ -49,5 +49,5 @@ def test_levels() -> None:
 
 def test_a_clean_file_has_a_case_that_passes() -> None:
     """Readers drop suites without cases, and a clean file would not be seen."""
-    (suite,) = junitparser.JUnitXml.fromstring(junit(Run("0.1.0", (Sheet("a.rig.yaml", "", 1, 0, ()),))))
+    (suite,) = junitparser.JUnitXml.fromstring(junit(Run("0.1.0", (FileReport("a.rig.yaml", "", 1, 0, ()),))))
     assert [(case.classname, case.result) for case in suite] == [("a.rig.yaml", [])]

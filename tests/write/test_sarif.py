@@ -11,7 +11,7 @@ from sarif.loader import load_sarif_file
 from sarif_pydantic import Sarif
 from write.made_runs import HOSTILE, at, hostile_run, plain, run_of
 
-from lineshaft.judge.finding import Edit, Repair, Waived
+from lineshaft.check.finding import Edit, Repair, Waived
 from lineshaft.write.sarif import sarif
 from lineshaft.write.summary import Run
 

@@ -3,8 +3,8 @@
 from fractions import Fraction
 from typing import NamedTuple
 
-from lineshaft.schema.catalogue import Direction
-from lineshaft.schema.ratio import Ratio
+from lineshaft.schema.model.catalogue import Direction
+from lineshaft.schema.quantities.ratio import Ratio
 
 ENDLESS = float("inf")
 MOST_STAGES = 4

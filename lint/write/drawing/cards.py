@@ -3,8 +3,8 @@
 from collections.abc import Sequence
 from typing import Literal, NamedTuple
 
-from lineshaft.dossier.record import Link, Node
-from lineshaft.judge.finding import Finding, power, speed, torque
+from lineshaft.check.finding import Finding, power, speed, torque
+from lineshaft.report_model.record import Link, Node
 from lineshaft.write.drawing.layers import Size
 from lineshaft.write.drawing.text_width import shortened, text_width, wrapped
 from lineshaft.write.escape import xml_text

@@ -3,8 +3,8 @@
 from collections.abc import Mapping, Sequence
 from xml.etree import ElementTree as ET
 
-from lineshaft.dossier.record import Node, Schematic
-from lineshaft.judge.finding import Finding
+from lineshaft.check.finding import Finding
+from lineshaft.report_model.record import Node, Schematic
 from lineshaft.write.drawing.cards import SMALLEST, TEXT_WIDTH, Mark, mark_kind, mark_words, share_words
 from lineshaft.write.drawing.ink import coordinate, write_text
 from lineshaft.write.drawing.style import COLOURS, STYLE

@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 from xml.etree import ElementTree as ET
 
-from lineshaft.dossier.record import Node, Schematic
+from lineshaft.report_model.record import Node, Schematic
 from lineshaft.write.drawing.cards import (
     AT_LIMIT,
     BAR,

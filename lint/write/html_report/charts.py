@@ -6,8 +6,8 @@ from xml.etree import ElementTree as ET
 
 from markupsafe import Markup
 
-from lineshaft.dossier.record import Dossier, Line, LinePoint, MachineCurve
-from lineshaft.judge.finding import Measure
+from lineshaft.check.finding import Measure
+from lineshaft.report_model.record import Line, LinePoint, MachineCurve, ReportModel
 from lineshaft.write.html_report.pictures import image, inline
 from lineshaft.write.plots.chart import Chart, Series, chart
 from lineshaft.write.plots.sweep_chart import first_to_break, sweep_chart
@@ -34,7 +34,7 @@ class Picture(NamedTuple):
     caption: str
 
 
-def pictures(found: Dossier, name: str, most: Most) -> Iterator[Picture]:
+def pictures(found: ReportModel, name: str, most: Most) -> Iterator[Picture]:
     """The charts of a rig; ``name`` begins their ids."""
     for number, line in enumerate(_curved(found)[:most.lines]):
         yield _picture(_along(line), f"{name}-line-{number}", most)
@@ -46,7 +46,7 @@ def pictures(found: Dossier, name: str, most: Most) -> Iterator[Picture]:
         yield Picture(most.still(sweep_chart(swept, f"{name}-sweep-{number}")), caption)
 
 
-def left_out(found: Dossier, most: Most) -> str:
+def left_out(found: ReportModel, most: Most) -> str:
     """What is not shown, so that nobody takes silence for a clean line."""
     words = []
     more = len(_curved(found)) - most.lines
@@ -60,7 +60,7 @@ def left_out(found: Dossier, most: Most) -> str:
     return "; ".join(words)
 
 
-def _curved(found: Dossier) -> list[Line]:
+def _curved(found: ReportModel) -> list[Line]:
     """The lines with limits at two parts or more: of fewer there is no curve."""
     return [line for line in found.lines if sum(_limited(point) for point in line.points) > 1]
 

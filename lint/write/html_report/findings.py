@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from typing import NamedTuple
 
-from lineshaft.judge.finding import Cause, Finding, Repair
+from lineshaft.check.finding import Cause, Finding, Repair
 from lineshaft.write.accepted import accepted_words
 from lineshaft.write.drawing.cards import mark_kind
 from lineshaft.write.shown_units import figures, sentence, words

@@ -20,7 +20,7 @@ from lineshaft.write.escape import xml_text
 from lineshaft.write.html_report.charts import BRIEF, FULL
 from lineshaft.write.html_report.findings import FindingView
 from lineshaft.write.html_report.rigs import RigView, rig_view
-from lineshaft.write.summary import Counts, Run, Sheet, counts
+from lineshaft.write.summary import Counts, FileReport, Run, counts
 from lineshaft.write.worst_first import counted, kept_by_level, worst_first
 
 MOST_FINDINGS = 5000
@@ -69,9 +69,9 @@ def html_report(run: Run) -> bytes:
 
 
 def _page(run: Run) -> PageView:
-    sheets, left_out = _kept(run)
-    most = FULL if len(sheets) <= MANY_FILES else BRIEF
-    rigs = tuple(rig_view(sheet, n, run.dossiers.get(sheet.file), most) for n, sheet in enumerate(sheets, 1))
+    reports, left_out = _kept(run)
+    most = FULL if len(reports) <= MANY_FILES else BRIEF
+    rigs = tuple(rig_view(report, n, run.report_models.get(report.file), most) for n, report in enumerate(reports, 1))
     every = [view for rig in rigs for view in rig.findings]
     found = counts(run)
     return PageView(
@@ -79,7 +79,7 @@ def _page(run: Run) -> PageView:
         mood="bad" if found.errors else "good",
         inspected=f"Inspected {counted(found)}",
         tiles=_tiles(run, found),
-        worst=_worst(sheets, rigs),
+        worst=_worst(reports, rigs),
         notices=(*run.notices, *left_out),
         cautions=_cautions(run),
         kinds=tuple(kind for kind in _KINDS if any(one.kind == kind for one in every)),
@@ -93,30 +93,32 @@ def _page(run: Run) -> PageView:
 _KINDS = ("error", "warning", "note", "waived", "snag")
 
 
-def _kept(run: Run) -> tuple[tuple[Sheet, ...], tuple[str, ...]]:
+def _kept(run: Run) -> tuple[tuple[FileReport, ...], tuple[str, ...]]:
     """The sheets with at most so many findings in all, and the notice that says how many are left out."""
-    every = tuple(finding for sheet in run.sheets for finding in sheet.findings)
+    every = tuple(finding for report in run.reports for finding in report.findings)
     if len(every) <= MOST_FINDINGS:
-        return run.sheets, ()
+        return run.reports, ()
     kept = set(map(id, kept_by_level(every, MOST_FINDINGS)))
-    sheets = tuple(sheet._replace(findings=tuple(f for f in sheet.findings if id(f) in kept)) for sheet in run.sheets)
-    return sheets, (f"{len(every) - MOST_FINDINGS:,} more findings are left out of this report",)
+    reports = tuple(
+        report._replace(findings=tuple(f for f in report.findings if id(f) in kept)) for report in run.reports
+    )
+    return reports, (f"{len(every) - MOST_FINDINGS:,} more findings are left out of this report",)
 
 
 def _verdict(run: Run) -> str:
-    broken = sum(any(f.level == "error" and not f.passes for f in sheet.findings) for sheet in run.sheets)
-    many = len(run.sheets)
+    broken = sum(any(f.level == "error" and not f.passes for f in report.findings) for report in run.reports)
+    many = len(run.reports)
     if not many:
         return "Nothing to inspect"
     if broken:
         return f"Do not connect power: {broken:,} of {many:,} files {'does' if broken == 1 else 'do'} not hold"
-    warned = sum(f.level == "warning" and not f.passes for sheet in run.sheets for f in sheet.findings)
+    warned = sum(f.level == "warning" and not f.passes for report in run.reports for f in report.findings)
     but = f", with {warned:,} warning{'s' if warned != 1 else ''}" if warned else ""
     return f"Everything holds{but}: {many:,} file{'s' if many != 1 else ''}"
 
 
 def _tiles(run: Run, found: Counts) -> tuple[Tile, ...]:
-    clean = sum(not any(not f.passes for f in sheet.findings) for sheet in run.sheets)
+    clean = sum(not any(not f.passes for f in report.findings) for report in run.reports)
     pairs = (
         (clean, "without findings"),
         (found.errors, "errors"),
@@ -129,19 +131,19 @@ def _tiles(run: Run, found: Counts) -> tuple[Tile, ...]:
     return tuple(Tile(f"{number:,}", words) for number, words in pairs)
 
 
-def _worst(sheets: Sequence[Sheet], rigs: Sequence[RigView]) -> tuple[FindingView, ...]:
+def _worst(reports: Sequence[FileReport], rigs: Sequence[RigView]) -> tuple[FindingView, ...]:
     """The few findings to look at first, errors before warnings; none that is waived or a snag."""
     views = {
         id(finding): view
-        for sheet, rig in zip(sheets, rigs, strict=True)
-        for finding, view in zip(sheet.findings, rig.findings, strict=True)
+        for report, rig in zip(reports, rigs, strict=True)
+        for finding, view in zip(report.findings, rig.findings, strict=True)
     }
-    open_ones = (f for sheet in sheets for f in sheet.findings if not f.passes and f.level != "note")
+    open_ones = (f for report in reports for f in report.findings if not f.passes and f.level != "note")
     return tuple(views[id(finding)] for finding in worst_first(open_ones)[:_WORST])
 
 
 def _cautions(run: Run) -> tuple[str, ...]:
-    wanted = any(found.cautions for found in run.dossiers.values()) or not run.dossiers
+    wanted = any(found.cautions for found in run.report_models.values()) or not run.report_models
     return (CAUTIONS.replace("\n", " ").strip(),) if wanted else ()
 
 

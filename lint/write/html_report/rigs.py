@@ -6,8 +6,8 @@ from xml.etree import ElementTree as ET
 
 from markupsafe import Markup
 
-from lineshaft.dossier.record import Checklist, Dossier, Schematic
-from lineshaft.judge.finding import Finding, Measure
+from lineshaft.check.finding import Finding, Measure
+from lineshaft.report_model.record import Checklist, ReportModel, Schematic
 from lineshaft.write.checklist_words import at_words, turns_words, worst_words
 from lineshaft.write.drawing.ink import coordinate
 from lineshaft.write.drawing.page import description, marks_of
@@ -17,7 +17,7 @@ from lineshaft.write.html_report.charts import Most, Picture, left_out, pictures
 from lineshaft.write.html_report.findings import FindingView, finding_view
 from lineshaft.write.html_report.pictures import inline
 from lineshaft.write.shown_units import duration, figures, measure, words
-from lineshaft.write.summary import Sheet, worst
+from lineshaft.write.summary import FileReport, worst
 from lineshaft.write.worst_first import counted_levels
 
 MOST_PARTS = 400
@@ -65,31 +65,31 @@ class RigView(NamedTuple):
     tables: tuple[TableView, ...] = ()
 
 
-def rig_view(sheet: Sheet, number: int, found: Dossier | None, most: Most) -> RigView:
-    """The view of a sheet; without a dossier (no rig, or one that could not be read) its findings alone."""
+def rig_view(report: FileReport, number: int, found: ReportModel | None, most: Most) -> RigView:
+    """The view of a sheet; without a report model (no rig, or one that could not be read) its findings alone."""
     name = f"rig-{number}"
     drawn = found is not None and len(found.schematic.nodes) <= MOST_PARTS
     ids = _part_ids(found.schematic, name) if found is not None and drawn else {}
-    findings = tuple(finding_view(one, n, name, ids, sheet.file) for n, one in enumerate(sheet.findings, 1))
-    level = worst(sheet.findings)
-    size = f"{sheet.parts} part{'s' if sheet.parts != 1 else ''}"
+    findings = tuple(finding_view(one, n, name, ids, report.file) for n, one in enumerate(report.findings, 1))
+    level = worst(report.findings)
+    size = f"{report.parts} part{'s' if report.parts != 1 else ''}"
     view = RigView(
         id=name,
-        file=sheet.file,
-        name=sheet.name or sheet.file,
+        file=report.file,
+        name=report.name or report.file,
         verdict=_VERDICTS[level],
         mood="bad" if level == "error" else "good",
-        counted=counted_levels(sheet.findings),
-        size=size + (f", {sheet.unsolved} not solved" if sheet.unsolved else ""),
+        counted=counted_levels(report.findings),
+        size=size + (f", {report.unsolved} not solved" if report.unsolved else ""),
         findings=findings,
     )
     if found is None:
-        why = "There is no drawing, since the rig could not be read." if sheet.file.endswith(".rig.yaml") else ""
+        why = "There is no drawing, since the rig could not be read." if report.file.endswith(".rig.yaml") else ""
         return view._replace(no_drawing=why)
     large = f"This rig has more than {MOST_PARTS} parts: draw it by itself with lineshaft draw."
     return view._replace(
         worst=_worst_share(found.schematic),
-        drawing=_drawing(found.schematic, sheet.findings, name, most) if drawn else None,
+        drawing=_drawing(found.schematic, report.findings, name, most) if drawn else None,
         no_drawing="" if drawn else large,
         checks=_checks(found.checklist),
         checks_from=_checks_from(found.checklist),
@@ -143,7 +143,7 @@ def _checks_from(found: Checklist) -> str:
     return "The rig has no list. This one is safe, each step simulated; lineshaft commission puts it in with --write."
 
 
-def _lubricants(found: Dossier) -> TableView:
+def _lubricants(found: ReportModel) -> TableView:
     rows = []
     for one in found.lubricants:
         flows = (measure(Measure(flow, "L/s")) for flow in (one.supply, one.use, one.net))
@@ -154,7 +154,7 @@ def _lubricants(found: Dossier) -> TableView:
     return TableView("Lubricants", head, rows)
 
 
-def _bill(found: Dossier) -> TableView:
+def _bill(found: ReportModel) -> TableView:
     rows = [
         [
             one.name,

@@ -3,8 +3,8 @@
 from collections.abc import Iterator
 from xml.etree import ElementTree as ET
 
-from lineshaft.dossier.record import Crossing, ShareCurve, Sweep
-from lineshaft.judge.finding import Measure
+from lineshaft.check.finding import Measure
+from lineshaft.report_model.record import Crossing, ShareCurve, Sweep
 from lineshaft.write.drawing.style import CHART_STYLE, COLOURS, STYLE
 from lineshaft.write.plots.chart import MOST_SERIES, Chart, Point, Series, chart
 from lineshaft.write.shown_units import measure

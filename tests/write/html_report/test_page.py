@@ -10,13 +10,13 @@ from html.parser import HTMLParser
 from pathlib import Path
 
 import pytest
-from write.made_dossiers import dossier_of
+from write.made_report_models import report_model_of
 from write.made_runs import HOSTILE, hostile_run, plain, run_of
 
-from lineshaft.judge.finding import Edit, MachineChange, Repair, Waived
-from lineshaft.schema.span import TOP
+from lineshaft.check.finding import Edit, MachineChange, Repair, Waived
+from lineshaft.schema.text.span import TOP
 from lineshaft.write.html_report.page import MANY_FILES, MOST_FINDINGS, html_report
-from lineshaft.write.summary import Run, Sheet
+from lineshaft.write.summary import FileReport, Run
 
 ROOT = Path(__file__).resolve().parents[3]
 OURS = {
@@ -70,7 +70,7 @@ class Page(HTMLParser):
 def test_a_strangers_text_stays_text(text: str) -> None:
     """In names, messages, repairs, drawing and tables: only our elements, no handler, no address, no control."""
     run = hostile_run(text)
-    page = Page(raw := html_report(run._replace(dossiers={run.sheets[0].file: dossier_of(text)})))
+    page = Page(raw := html_report(run._replace(report_models={run.reports[0].file: report_model_of(text)})))
     assert set(page.tags) <= OURS
     assert page.tags.count("script") == page.tags.count("style") == 1
     assert [name for _, name, _ in page.attributes if name.startswith("on") or name == "style"] == []
@@ -85,9 +85,9 @@ def test_a_strangers_text_stays_text(text: str) -> None:
 def test_every_id_is_its_own_and_every_link_leads_somewhere() -> None:
     """Two rigs with drawings and charts: no id twice; each link's end is an id of the page."""
     finding = plain("error", 1)._replace(part="p")
-    sheets = tuple(Sheet(f"{n}.rig.yaml", "Tern", 2, 0, (finding,)) for n in (1, 2))
-    made = {sheet.file: dossier_of("p") for sheet in sheets}
-    page = Page(html_report(Run("0.1.0", sheets, dossiers=made)))
+    reports = tuple(FileReport(f"{n}.rig.yaml", "Tern", 2, 0, (finding,)) for n in (1, 2))
+    made = {sheet.file: report_model_of("p") for sheet in reports}
+    page = Page(html_report(Run("0.1.0", reports, report_models=made)))
     ids = page.values("id")
     assert len(ids) == len(set(ids))
     assert {value.removeprefix("#") for value in page.values("href")} <= set(ids)
@@ -110,12 +110,12 @@ def test_the_policy_lets_our_style_and_script_in_and_nothing_else() -> None:
 
 def test_the_summary() -> None:
     """Three files: one with an error, one with a warning, one clean: one of three does not hold."""
-    sheets = (
-        Sheet("a.rig.yaml", "A", 4, 0, (plain("error", 1, "a.rig.yaml"),)),
-        Sheet("b.rig.yaml", "B", 5, 1, (plain("warning", 1, "b.rig.yaml"),)),
-        Sheet("c.rig.yaml", "C", 6, 0, ()),
+    reports = (
+        FileReport("a.rig.yaml", "A", 4, 0, (plain("error", 1, "a.rig.yaml"),)),
+        FileReport("b.rig.yaml", "B", 5, 1, (plain("warning", 1, "b.rig.yaml"),)),
+        FileReport("c.rig.yaml", "C", 6, 0, ()),
     )
-    text = Page(html_report(Run("0.1.0", sheets))).text
+    text = Page(html_report(Run("0.1.0", reports))).text
     assert "Do not connect power: 1 of 3 files does not hold" in text
     assert "Inspected 3 files, 15 parts (1 not solved): 1 error, 1 warning, 0 notes" in text
     assert "1 without findings" in text
@@ -153,7 +153,7 @@ def test_waived_findings_are_listed_and_do_not_count() -> None:
 
 
 def test_a_rig_that_could_not_be_read_says_so() -> None:
-    """Without a dossier there is no drawing, and a line says why."""
+    """Without a report model there is no drawing, and a line says why."""
     assert "There is no drawing, since the rig could not be read." in Page(html_report(run_of(plain("error", 1)))).text
 
 
@@ -167,12 +167,14 @@ def test_of_very_many_findings_the_worse_are_kept() -> None:
 
 def test_many_files_show_clean_rigs_as_images() -> None:
     """Past a hundred files a rig without findings costs one element a picture, with its description in words."""
-    sheets = tuple(Sheet(f"{n}.rig.yaml", "Tern", 2, 0, ()) for n in range(MANY_FILES + 1))
-    page = Page(html_report(Run("0.1.0", sheets, dossiers={sheet.file: dossier_of("p") for sheet in sheets})))
+    reports = tuple(FileReport(f"{n}.rig.yaml", "Tern", 2, 0, ()) for n in range(MANY_FILES + 1))
+    page = Page(
+        html_report(Run("0.1.0", reports, report_models={sheet.file: report_model_of("p") for sheet in reports}))
+    )
     assert "svg" not in page.tags
     pictures = page.values("src")
     assert all(value.startswith("data:image/svg+xml,%3Csvg") for value in pictures)
-    assert len(pictures) == 4 * len(sheets)
+    assert len(pictures) == 4 * len(reports)
     assert any("p breaks first" in value for value in page.values("alt"))
 
 

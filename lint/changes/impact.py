@@ -1,0 +1,184 @@
+"""One rig before and after a change: what newly breaks and which rating is to blame, what is mended, what moves.
+
+The change may be another edition of the catalogue, another text of the rig, or both.
+"""
+
+from collections.abc import Iterable
+from datetime import date
+from pathlib import Path
+from typing import NamedTuple
+
+from lineshaft.bill_of_materials import bill
+from lineshaft.changes.editions import Rating, changed_ratings, touching, undone
+from lineshaft.check.finding import Finding, value_of
+from lineshaft.check.finding_diff import against, same
+from lineshaft.check.inspection import inspect_rig
+from lineshaft.check.resolved_policy import ResolvedPolicy
+from lineshaft.schema.loading import Loader
+from lineshaft.schema.model.catalogue import Catalogue
+from lineshaft.solve.movements import Moves, movements
+from lineshaft.solve.solved_rig import SolvedRig, solve_loaded
+
+_OF_THE_TEXT = frozenset({"edition-drift"})
+"""Rules that speak of the edition itself: that it is another one is what is asked about."""
+MOST_UNDONE = 60
+"""Most ratings that are undone one by one for the blame of one finding."""
+_RANK = {"error": 0, "warning": 1, "note": 2}
+
+
+class Judged(NamedTuple):
+    """A rig as solved and judged in one state, and how it was read."""
+
+    rig: SolvedRig
+    findings: tuple[Finding, ...]
+    loader: Loader
+    resolved: ResolvedPolicy
+    day: date
+
+
+class Broken(NamedTuple):
+    """A finding that is new or worse, what it was, and the changed ratings without any one of which it would not be.
+
+    Where no single one is to blame, ``together`` is set and ``blame`` holds all that touch the rig.
+    """
+
+    finding: Finding
+    was: Finding | None
+    blame: tuple[Rating, ...] = ()
+    together: bool = False
+
+
+class Side(NamedTuple):
+    """One side of a comparison: a catalogue's file and edition, a revision, or (all none) the files as they are."""
+
+    file: str | None = None
+    edition: str | None = None
+    revision: str | None = None
+
+    @property
+    def words(self) -> str:
+        """For example `edition 3.1`, `main` or `now`."""
+        return f"edition {self.edition}" if self.edition is not None else self.revision or "now"
+
+
+class RigImpact(NamedTuple):
+    """What a change does to one rig; ``ratings`` are those changed ones that touch it."""
+
+    file: str
+    name: str
+    broken: tuple[Broken, ...]
+    worse: tuple[Broken, ...]
+    mended: tuple[Finding, ...]
+    moves: Moves
+    ratings: tuple[Rating, ...]
+
+    @property
+    def verdict(self) -> str:
+        """`breaks` where an error is new, else `worse`, `mended`, `moves`, or `same`; notes alone are neither."""
+        if any(found.finding.level == "error" for found in self.broken):
+            return "breaks"
+        if any(found.finding.level != "note" for found in (*self.broken, *self.worse)):
+            return "worse"
+        if any(finding.level != "note" for finding in self.mended):
+            return "mended"
+        return "moves" if any(self.moves) else "same"
+
+
+def judged(resolved: ResolvedPolicy, loader: Loader, path: Path, day: date) -> Judged:
+    """A rig read by a loader, solved and judged by its site's policy and rules; waived findings do not count."""
+    rig = solve_loaded(loader.rig(path), resolved.policy)
+    found = inspect_rig(rig, resolved.book, day)
+    kept = tuple(f for f in found if not f.passes and f.rule not in _OF_THE_TEXT)
+    return Judged(rig, kept, loader, resolved, day)
+
+
+def impact(before: Judged, after: Judged, path: Path) -> RigImpact:
+    """What lies between two states of the rig at a path; it may have stood under another one before."""
+    before = before._replace(findings=_told_of(after.rig.file, before))
+    old, new = before.rig.catalogue, after.rig.catalogue
+    parts = (*before.rig.parts, *after.rig.parts)
+    ratings = touching(changed_ratings(old, new), parts, _goods(before.rig) | _goods(after.rig))
+    known = {same(finding): finding for finding in before.findings}
+    left = {same(finding) for finding in after.findings}
+    broken: list[Broken] = []
+    worse: list[Broken] = []
+    for finding in against(before.findings, after.findings):
+        was = known.get(same(finding))
+        blame = _blamed(finding, was, after, path, old, ratings)
+        (broken if was is None else worse).append(blame)
+    return RigImpact(
+        after.rig.file,
+        after.rig.rig.name,
+        tuple(sorted(broken, key=_worst_first)),
+        tuple(sorted(worse, key=_worst_first)),
+        tuple(finding for finding in before.findings if same(finding) not in left),
+        movements(before.rig, after.rig),
+        ratings,
+    )
+
+
+def _told_of(file: str, before: Judged) -> tuple[Finding, ...]:
+    """Findings as if the rig's file had always had its name of now, so that they are known again."""
+    was = before.rig.file
+    if was == file:
+        return before.findings
+    return tuple(
+        finding._replace(
+            file=file if finding.file == was else finding.file,
+            uses=tuple(line._replace(file=file) if line.file == was else line for line in finding.uses),
+        )
+        for finding in before.findings
+    )
+
+
+def _goods(rig: SolvedRig) -> frozenset[str]:
+    """The names of all goods that a rig is made of, components too."""
+    found = bill(rig.parts, rig.catalogue)
+    return frozenset((*(name for name, _ in found.raw), *(name for name, _, _ in found.making)))
+
+
+def _blamed(
+    finding: Finding, was: Finding | None, after: Judged, path: Path, old: Catalogue, ratings: tuple[Rating, ...]
+) -> Broken:
+    """The ratings that, undone alone, take the finding away (or make it no worse than it was)."""
+    known = () if was is None else (was,)
+    blame = tuple(
+        rating
+        for rating in ratings[:MOST_UNDONE]
+        if all(same(f) != same(finding) for f in against(known, _without(rating, after, path, old)))
+    )
+    return Broken(finding, was, blame) if blame else Broken(finding, was, ratings, bool(ratings))
+
+
+def _without(rating: Rating, after: Judged, path: Path, old: Catalogue) -> Iterable[Finding]:
+    """The findings by the new edition with one rating as it was."""
+    new = after.rig.catalogue
+    loader = after.loader.with_read_catalogue(new.tree.source.path, undone(new, old, rating))
+    return judged(after.resolved, loader, path, after.day).findings
+
+
+def _worst_first(broken: Broken) -> tuple[int, float]:
+    return _RANK[broken.finding.level], -(value_of(broken.finding, "times_limit") or 0.0)
+
+
+class Comparison(NamedTuple):
+    """Two sides, the ratings that differ between catalogues that were named, and what lies between for each rig."""
+
+    old: Side
+    new: Side
+    ratings: tuple[Rating, ...]
+    rigs: tuple[RigImpact, ...]
+    notices: tuple[str, ...] = ()
+
+
+def worst_first(impacts: Iterable[RigImpact]) -> list[RigImpact]:
+    """Rigs that break first, the worst of them first; then those that get worse, are mended, move; then by file."""
+    order = ("breaks", "worse", "mended", "moves", "same")
+    return sorted(impacts, key=lambda one: (order.index(one.verdict), *_severity(one), one.file))
+
+
+def _severity(one: RigImpact) -> tuple[float, float]:
+    found = (*one.broken, *one.worse)
+    worst = min(map(_worst_first, found), default=(3, 0.0))
+    moved = max((abs((m.share.new or 0.0) - (m.share.old or 0.0)) for m in one.moves.parts), default=0.0)
+    return worst[0] + worst[1] / 1e9, -moved

@@ -1,0 +1,63 @@
+"""The chain of causes: for each part that leads to a finding, what it does to torque and speed."""
+
+from lineshaft.check.finding import Cause, Text, speed, times, torque
+from lineshaft.schema.model.rig import Part
+from lineshaft.solve.solved_rig import SolvedRig
+from lineshaft.solve.start_up import Link
+
+_CACHE = "causes"  # many findings hang on one line
+
+
+def causes(rig: SolvedRig, part: int) -> tuple[Cause, ...]:
+    """What leads to ``part``, from the prime mover down, without the part itself and plain 1 : 1 links."""
+    chain = rig.chain(part)[:-1]
+    return tuple(cause(rig, number) for number in chain if _tells(rig.parts[number]) or number == chain[0])
+
+
+def cause(rig: SolvedRig, part: int, message: Text | None = None) -> Cause:
+    """One link, at the part's key, with the torque and speed that leave it."""
+    known = rig.cache.setdefault(_CACHE, {}) if message is None else {}
+    assert isinstance(known, dict)
+    found = known.get(part)
+    if isinstance(found, Cause):
+        return found
+    flows = rig.flows
+    increasing = rig.settings.increasing[part] == 1
+    link = Link(part, flows.torque_out[part], flows.speed_out[part], increasing)
+    made: Cause = known.setdefault(part, _of_link(rig, link, message))
+    return made
+
+
+def passing_causes(rig: SolvedRig, chain: tuple[Link, ...]) -> tuple[Cause, ...]:
+    """The same for a chain in a passing state of the rig, without its last part."""
+    return tuple(_of_link(rig, link) for link in chain[:-1] if _tells(rig.parts[link.part]) or link is chain[0])
+
+
+def _of_link(rig: SolvedRig, link: Link, message: Text | None = None) -> Cause:
+    file, span, _ = rig.place(link.part)
+    part = rig.parts[link.part]
+    values = (("torque", torque(link.torque)), ("speed", speed(link.speed)))
+    return Cause(file, span, part.name, message if message is not None else _words(part, link), values)
+
+
+def _tells(part: Part) -> bool:
+    """Whether a part changes what passes through it."""
+    return part.item.kind not in ("shaft", "clutch") or part.item.efficiency < 1
+
+
+def _words(part: Part, link: Link) -> Text:
+    given = (torque(link.torque), " at ", speed(link.speed))
+    if part.ratio is not None:
+        verb = "increases speed" if link.increasing else "reduces speed"
+        return (f"{verb} {part.ratio.text} : 1, to ", *given)
+    match part.item.kind:
+        case "prime-mover":
+            return ("gives ", *given)
+        case "splitter":
+            count = len(part.shares)
+            return (f"divides torque {count} ways, at most ", *given)
+        case "combiner":
+            return (f"adds {len(part.inlets)} lines to ", *given)
+    if part.item.efficiency < 1:
+        return ("passes on ", times(part.item.efficiency), " of the torque, ", *given)
+    return ("passes on ", *given)

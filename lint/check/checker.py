@@ -1,0 +1,261 @@
+"""One file to its sheet: load, solve, run the rules. The same for every way in which files are spread over workers.
+
+Where the program itself fails on a file, that file's sheet says so, and the run goes on with the others.
+"""
+
+import os
+from dataclasses import dataclass, field, fields
+from datetime import UTC, date, datetime
+from pathlib import Path
+from typing import Any, NamedTuple
+
+from lineshaft.check.failures import internal_error
+from lineshaft.check.finding import Finding
+from lineshaft.check.inspection import inspect_rig, place_order
+from lineshaft.check.registry import BrokenRule
+from lineshaft.check.resolved_policy import ResolvedPolicy, resolved_policy_of
+from lineshaft.check.rulebook import Rulebook
+from lineshaft.exits import CannotDoError
+from lineshaft.schema.loading import FileKind, Loaded, Loader
+from lineshaft.schema.model.policy import Policy
+from lineshaft.schema.read.policy_reader import nearest_policy
+from lineshaft.schema.text.dependencies import Answers, Dependencies, DependencyRecorder, Query, UnansweredError
+from lineshaft.schema.text.faults import Fault
+from lineshaft.schema.text.repository import MAX_BYTES, Repository, root_of
+from lineshaft.schema.text.yaml_pass import Bounds
+from lineshaft.solve.solved_rig import SolvedRig, solve_loaded
+from lineshaft.write.summary import FileReport
+
+
+def today() -> date:
+    """The day it is, in UTC, so that a waiver ends everywhere at once."""
+    return datetime.now(UTC).date()
+
+
+class FileContext(NamedTuple):
+    """Where a file stands: the root that no include leaves, and the policy that holds there."""
+
+    root: Path
+    policy: Path | None
+
+
+class Job(NamedTuple):
+    """One file to judge."""
+
+    path: Path
+    kind: FileKind
+    file_context: FileContext
+
+
+class Judged(NamedTuple):
+    """A file's sheet, what its verdict hangs on where that is noted, and the tracebacks of errors of the program."""
+
+    report: FileReport
+    dependencies: Dependencies = ()
+    traces: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Checker:
+    """What judging needs beside the file: working folder, bounds, rules, a named policy, the day, and sites.
+
+    With ``repairs`` each finding on a rig brings the best that were proved. ``recorder`` notes what each verdict hangs
+    on; ``answers`` stand in place of the disk.
+    """
+
+    working: Path
+    book: Rulebook
+    max_bytes: int = MAX_BYTES
+    bounds: Bounds = field(default_factory=Bounds)
+    policy_file: Path | None = None
+    day: date = field(default_factory=today)
+    repairs: bool = False
+    recorder: DependencyRecorder | None = None
+    answers: Answers | None = None
+    _file_contexts: dict[Path, FileContext] = field(default_factory=dict)
+    _resolved_policies: dict[FileContext, ResolvedPolicy] = field(default_factory=dict)
+    _policy_dependencies: dict[FileContext, Dependencies] = field(default_factory=dict)
+
+    def settings(self) -> dict[str, Any]:
+        """The fields that another checker needs to judge alike; its rules it has to open itself."""
+        own = ("book", "recorder", "answers")
+        return {f.name: getattr(self, f.name) for f in fields(self) if f.name[0] != "_" and f.name not in own}
+
+    def file_context(self, path: Path) -> FileContext:
+        """Where a file stands: its root, and the nearest policy above it or the one that was named."""
+        folder = path.parent
+        found = self._file_contexts.get(folder)
+        if found is None:
+            root = root_of(folder)
+            if not (root / ".git").exists():
+                root = self.working if folder.is_relative_to(self.working) else folder
+            found = self._file_contexts[folder] = FileContext(root, self.policy_file or nearest_policy(folder, root))
+        return found
+
+    def resolved(self, path: Path) -> ResolvedPolicy:
+        """The site that a file belongs to. Raises CannotDoError where its policy cannot be used."""
+        file_context = self.file_context(path)
+        found = self._resolved_policies.get(file_context)
+        if found is None:
+            if self.recorder is not None:
+                self.recorder.start()
+            repository = Repository(
+                file_context.root, self.working, self.max_bytes, recorder=self.recorder, answers=self.answers
+            )
+            found = self._resolved_policies[file_context] = resolved_policy_of(
+                Loader(repository, self.bounds), file_context.policy, self.book
+            )
+            if self.recorder is not None:
+                self._policy_dependencies[file_context] = self.recorder.dependencies()
+        return found
+
+    def broken_rules(self) -> list[BrokenRule]:
+        """What should have judged and cannot run, by the policies of all files so far; without files, by none."""
+        books = [resolved.book for resolved in self._resolved_policies.values()] or [self.book]
+        return sorted({broken for book in books for broken in book.broken})
+
+    def job(self, path: Path, kind: FileKind) -> Job:
+        """The job of judging a file."""
+        return Job(path, kind, self.file_context(path))
+
+    def judged(self, job: Job) -> Judged:
+        """The sheet of one file, with its evidence where that is noted; its ground is taken from the job.
+
+        An error of the program is told on it. Raises CannotDoError where the policy cannot be used, and
+        UnansweredError where there is no answer for something that is read.
+        """
+        self._file_contexts[job.path.parent] = job.file_context
+        traces: list[str] = []
+        try:
+            self.resolved(job.path)
+            if self.recorder is None:
+                return Judged(self._sheet(job.path, job.kind, traces), (), tuple(traces))
+            self.recorder.start()
+            for query, _ in self._policy_dependencies[job.file_context]:
+                self.recorder.again(query)
+            report = self._sheet(job.path, job.kind, traces)
+            return Judged(report, self.recorder.dependencies(), tuple(traces))
+        except (CannotDoError, UnansweredError):
+            raise
+        except Exception as error:
+            return self.failed(job, "this file could not be judged", error)
+
+    def failed(self, job: Job, what: str, error: BaseException | None = None) -> Judged:
+        """What is told of a file that the program failed on."""
+        shown = Repository(job.file_context.root, self.working).shown(job.path)
+        traces = () if error is None else (trace_of(error),)
+        return Judged(FileReport(shown, "", 0, 0, (internal_error(shown, what, error),)), (), traces)
+
+    def loader(self, path: Path) -> Loader:
+        """The loader of the site that a file belongs to."""
+        return self.resolved(path).loader
+
+    def solved(self, path: Path, policy: Policy | None = None) -> SolvedRig:
+        """The solved rig at a path, with its faults, under its site's policy or another."""
+        resolved = self.resolved(path)
+        return solve_loaded(resolved.loader.rig(path), resolved.policy if policy is None else policy)
+
+    def report(self, path: Path, kind: FileKind) -> FileReport:
+        """The sheet of one file."""
+        return self._sheet(path, kind, [])
+
+    def _sheet(self, path: Path, kind: FileKind, traces: list[str]) -> FileReport:
+        """The same; the tracebacks of what is told of on it are added to ``traces``."""
+        if kind == "rig":
+            rig, findings = self._rig(path, traces)
+            return FileReport(rig.file, rig.rig.name, rig.written_parts, rig.unsolved, findings)
+        if kind == "blueprint":
+            return self._blueprint_report(path)
+        faults = self._faults(path, kind)
+        shown = self.loader(path).repository.shown(path)
+        loaded = Loaded(path, shown, None, faults, 0, False)
+        return FileReport(shown, "", 0, 0, self.findings(solve_loaded(loaded)) if faults else ())
+
+    def _blueprint_report(self, path: Path) -> FileReport:
+        """The sheet of a blueprint judged alone; what feeds it in its inlets' place is no part of it."""
+        from lineshaft.solve.promise_edge import solve_at_edge
+
+        resolved = self.resolved(path)
+        rig = solve_at_edge(resolved.loader.blueprint_alone(self._real(path)), resolved.policy)
+        parts = rig.written_parts - len(rig.rig.placed.edges)
+        findings = inspect_rig(rig, resolved.book)
+        if self.repairs and findings:
+            from lineshaft.repair.offered import left_to_repair
+
+            findings = left_to_repair(findings)
+        return FileReport(rig.file, rig.rig.name, parts, rig.unsolved, findings)
+
+    def _rig(self, path: Path, traces: list[str]) -> tuple[SolvedRig, tuple[Finding, ...]]:
+        resolved = self.resolved(path)
+        loaded = resolved.loader.rig(path)
+        rig = solve_loaded(loaded, resolved.policy)
+        if rig.rig.waivers and self.recorder is not None:
+            self.recorder.note(Query("day"), self.day.isoformat())
+        findings = inspect_rig(rig, resolved.book, self.day)
+        if self.repairs and rig.parts and any(not finding.passes for finding in findings):
+            from lineshaft.repair.offered import with_repairs  # not on the path of a clean check
+            from lineshaft.repair.proof import Workshop
+
+            workshop = Workshop(resolved.loader, loaded, rig, findings, resolved.book, resolved.policy, self.day)
+            try:
+                findings = with_repairs(workshop)
+            except UnansweredError:
+                raise
+            except Exception as error:
+                traces.append(trace_of(error))
+                findings = (internal_error(rig.file, "no repairs could be looked for", error), *findings)
+        return rig, findings
+
+    def findings(self, rig: SolvedRig) -> tuple[Finding, ...]:
+        """All findings on one solved rig."""
+        return inspect_rig(rig, self.book)
+
+    def _real(self, path: Path) -> Path:
+        # realpath never raises, unlike resolve(); with answers in place of the disk there are no links to follow.
+        return Path(os.path.realpath(path)) if self.answers is None else path
+
+    def _faults(self, path: Path, kind: FileKind) -> tuple[Fault, ...]:
+        loader = self.loader(path)
+        if kind == "catalogue":
+            return loader.catalogue(self._real(path))[1]
+        tree = loader.tree(path, kind)
+        if isinstance(tree, tuple):
+            return tree
+        if kind == "snags":
+            from lineshaft.schema.read.snags import read_snags
+
+            return read_snags(tree, loader.repository.root)[1]
+        return ()
+
+
+def trace_of(error: BaseException) -> str:
+    """An error's traceback, for who looks with --debug."""
+    import traceback  # only where something went wrong
+
+    return "".join(traceback.format_exception(error))
+
+
+def each_finding_once(reports: tuple[FileReport, ...]) -> tuple[FileReport, ...]:
+    """The sheets with each finding in a blueprint's file on one of them: the blueprint's own, else the first."""
+    if not any(finding.uses for report in reports for finding in report.findings):
+        return reports
+    from lineshaft.check.uses import each_once
+
+    shared = {finding.fingerprint for report in reports for finding in report.findings if finding.uses}
+    own = {report.file: number for number, report in enumerate(reports)}
+    gathered = [(n, f) for n, report in enumerate(reports) for f in report.findings if f.fingerprint in shared]
+    kept: dict[int, list[Finding]] = {}
+    homes: dict[tuple[str, bool], int] = {}
+    for number, finding in gathered:
+        homes.setdefault((finding.fingerprint, finding.passes), own.get(finding.file, number))
+    for finding in each_once([finding for _, finding in gathered]):
+        kept.setdefault(homes[finding.fingerprint, finding.passes], []).append(finding)
+    return tuple(
+        report._replace(findings=tuple(_in_order(report, shared, kept.get(number, []))))
+        for number, report in enumerate(reports)
+    )
+
+
+def _in_order(report: FileReport, shared: set[str], gathered: list[Finding]) -> list[Finding]:
+    others = [finding for finding in report.findings if finding.fingerprint not in shared]
+    return sorted([*others, *gathered], key=place_order) if gathered else others

@@ -1,0 +1,218 @@
+"""Findings, causes, candidates, repairs and edits as plain data, for rules to make and writers to show.
+
+A message is a row of words and measures; writers choose the units in which a measure is shown.
+"""
+
+from collections.abc import Sequence
+from typing import Literal, NamedTuple
+
+from lineshaft.schema.text.span import TOP, Route, Span
+
+Level = Literal["error", "warning", "note"]
+Effect = Literal["setting", "substitution", "redesign"]
+Place = tuple[str, Span, Route]
+"""File as shown, span, route."""
+
+
+class Measure(NamedTuple):
+    """A value in SI with its unit: `N*m`, `rad/s`, `W`, `s`, `L`, `L/s`, `m`, or `1` for a plain number."""
+
+    value: float | str | tuple[float, ...]
+    unit: str
+
+
+Text = tuple["str | Measure", ...]
+Values = tuple[tuple[str, Measure], ...]
+
+
+def torque(value: float) -> Measure:
+    """A torque [N*m]."""
+    return Measure(value, "N*m")
+
+
+def speed(value: float) -> Measure:
+    """An angular speed [rad/s]."""
+    return Measure(value, "rad/s")
+
+
+def power(value: float) -> Measure:
+    """A power [W]."""
+    return Measure(value, "W")
+
+
+def times(value: float) -> Measure:
+    """A plain number: a ratio, a share, a multiple."""
+    return Measure(value, "1")
+
+
+def seconds(value: float) -> Measure:
+    """A time [s]."""
+    return Measure(value, "s")
+
+
+def litres(value: float) -> Measure:
+    """A volume [L]."""
+    return Measure(value, "L")
+
+
+class Cause(NamedTuple):
+    """One link of the chain that leads to a finding, at its part's key."""
+
+    file: str
+    span: Span
+    part: str | None
+    message: Text
+    values: Values = ()
+
+
+class Edit(NamedTuple):
+    """Text that takes the place of a span in a file."""
+
+    file: str
+    span: Span
+    text: str
+
+
+class Fix(NamedTuple):
+    """A repair that nobody has proved yet: what it does in words, and its edits."""
+
+    title: str
+    edits: tuple[Edit, ...]
+
+
+Strategy = Literal[
+    "hold-torque",
+    "hold-speed",
+    "serve-machine",
+    "agree-speeds",
+    "keep-promise",
+    "safe-list",
+    "complete-list",
+    "fill-first",
+    "set-first",
+    "close-end",
+    "drive-part",
+    "take-out",
+]
+"""What a rule may ask the planner to search for, at a part:
+
+- `hold-torque`, `hold-speed`: it keeps to that limit: another grade, its line made anew, other shares above it.
+- `serve-machine`: it gets what it needs, meets its target and wastes nothing: its line geared anew, other shares.
+- `agree-speeds`: a combiner's lines turn alike.
+- `keep-promise`: a placed blueprint is fed no more than its inlets promise to stand.
+- `safe-list`, `complete-list`, `fill-first`, `set-first`: the start-up: a safe list, the steps that a list lacks to end
+  as declared, a fill or a direction before the first turn.
+- `close-end`, `drive-part`: an open end is used or goes; a part that nothing drives is driven or goes.
+- `take-out`: the part goes and the line is closed behind it.
+"""
+
+
+class SearchFor(NamedTuple):
+    """A way for the planner to search, and the parts it is about."""
+
+    way: Strategy
+    parts: tuple[str, ...]
+
+
+class NoFix(NamedTuple):
+    """Why nothing is offered, where nothing else is: what somebody has to decide or look at, in words."""
+
+    reason: str
+
+
+Offer = Fix | SearchFor | NoFix
+
+
+class MachineChange(NamedTuple):
+    """What a repair does to a machine: units of work an hour and power [W] before and after."""
+
+    part: str
+    rate_before: float | None
+    rate_after: float | None
+
+
+class Repair(NamedTuple):
+    """A proved repair: its effect, what it adds in worth, raw goods and parts, and what it does to machines."""
+
+    title: str
+    effect: Effect
+    worth: float
+    bill: tuple[tuple[str, int], ...]
+    machines: tuple[MachineChange, ...]
+    edits: tuple[Edit, ...]
+    parts_added: int = 0
+
+
+class Waived(NamedTuple):
+    """That a waiver covers a finding: why, until when, and how bad it may be."""
+
+    reason: str
+    until: str
+    up_to: float | None
+    value: float | None = None
+
+
+class Snagged(NamedTuple):
+    """That a snag list has a finding: which value says how bad it is, and how bad it was when recorded."""
+
+    of: str | None
+    value: float | None
+
+
+class Finding(NamedTuple):
+    """One thing that is wrong with a rig, or worth knowing of it.
+
+    ``uses`` are the lines that put the blueprint in place in whose file it stands; the last of ``because`` show them.
+    """
+
+    rule: str
+    level: Level
+    file: str
+    span: Span
+    route: Route
+    part: str | None
+    message: Text
+    values: Values = ()
+    because: tuple[Cause, ...] = ()
+    suggestion: Text = ()
+    repairs: tuple[Repair, ...] = ()
+    no_repair: str | None = None
+    waived: Waived | None = None
+    fingerprint: str = ""
+    snag: Snagged | None = None
+    uses: tuple[Cause, ...] = ()
+
+    @property
+    def passes(self) -> bool:
+        """Whether it counts for nothing, since it is waived or a recorded snag."""
+        return self.waived is not None or self.snag is not None
+
+
+def report(
+    rule: str,
+    level: Level,
+    place: Place,
+    part: str | None,
+    message: Sequence["str | Measure"],
+    values: Sequence[tuple[str, Measure]] = (),
+    because: Sequence[Cause] = (),
+    suggestion: Sequence["str | Measure"] = (),
+) -> Finding:
+    """A finding at a place, as a rule makes it."""
+    file, span, route = place
+    return Finding(
+        rule, level, file, span, route, part, tuple(message), tuple(values), tuple(because), tuple(suggestion)
+    )
+
+
+def top_of(file: str) -> Place:
+    """The place of what concerns a file as a whole."""
+    return file, TOP, ()
+
+
+def value_of(finding: Finding, name: str) -> float | None:
+    """A finding's numeric value by its name."""
+    for key, measure in finding.values:
+        if key == name and isinstance(measure.value, int | float):
+            return float(measure.value)
+    return None

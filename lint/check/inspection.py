@@ -1,0 +1,112 @@
+"""All rules over one solved rig: findings in a stable order; a rule that crashes is a finding, and the others go on."""
+
+from collections.abc import Callable, Iterable, Iterator
+from datetime import date
+from functools import partial
+
+from lineshaft.check.finding import Cause, Finding, Measure, report, top_of
+from lineshaft.check.fingerprint import with_fingerprints
+from lineshaft.check.registry import CRASHED
+from lineshaft.check.rule import Rule
+from lineshaft.check.rulebook import LEVELS, Rulebook
+from lineshaft.check.waivers import Rules, judged_waivers, waived
+from lineshaft.schema.model.rig import NOTHING_PLACED
+from lineshaft.schema.text.span import Span
+from lineshaft.solve.solved_rig import SolvedRig
+
+
+def inspect_rig(rig: SolvedRig, book: Rulebook, today: date | None = None) -> tuple[Finding, ...]:
+    """Every finding of every rule in ``book`` on ``rig``, sorted by place, with fingerprints.
+
+    With a day the rig's waivers are judged as well, and what they cover on it is marked; without one nothing is waived.
+    """
+    found: list[Finding] = []
+    crashed: set[str] = set()
+    for rule in book.rules:
+        its = findings_of(rule, rig)
+        if its and its[-1].rule == CRASHED:
+            crashed.add(rule.id)
+        found += its
+    found += [_crashed(rig.file, broken.id, broken.reason) for broken in book.broken]
+    if today is not None and rig.rig.waivers:
+        found = _with_waivers(rig, book, found, crashed, today)
+    if rig.rig.placed is not NOTHING_PLACED:
+        from lineshaft.check.uses import inside_blueprints
+
+        found = inside_blueprints(rig, found)
+    found.sort(key=place_order)
+    return with_fingerprints(found) if found else ()
+
+
+def _with_waivers(
+    rig: SolvedRig, book: Rulebook, found: list[Finding], crashed: set[str], today: date
+) -> list[Finding]:
+    """The findings with those marked that are waived, and what the rules have to say of the waivers."""
+    running = {rule.id for rule in book.rules} - crashed
+    silent = {*book.off, *(broken.id for broken in book.broken), *crashed} - running
+    rules = Rules(running, silent)
+    judged = judged_waivers(rig, found, rules, today)
+    marked = [*waived(rig, found, today)]
+    for rule in book.rules:
+        if rule.review is not None:
+            marked += _alone_if_crashed(_sound_ones(rule, rig.file, partial(rule.review, rig, judged)))
+    return marked
+
+
+def place_order(finding: Finding) -> tuple[str, int, int, str, str]:
+    """What findings are sorted by: file, place, rule, part."""
+    start = finding.span.start
+    return finding.file, start.line, start.column, finding.rule, finding.part or ""
+
+
+def findings_of(rule: Rule, rig: SolvedRig) -> list[Finding]:
+    """What one rule finds on a rig, in its own order and without fingerprints; its crash is a finding, and alone."""
+    return _alone_if_crashed(stream_of(rule, rig))
+
+
+def _alone_if_crashed(findings: Iterable[Finding]) -> list[Finding]:
+    found = list(findings)
+    return found[-1:] if found and found[-1].rule == CRASHED else found
+
+
+def stream_of(rule: Rule, rig: SolvedRig) -> Iterator[Finding]:
+    """The same one by one, for those who may have seen enough before the last; a crash comes behind what was found."""
+    return _sound_ones(rule, rig.file, partial(rule.check, rig))
+
+
+def _sound_ones(rule: Rule, file: str, findings: Callable[[], Iterable[Finding]]) -> Iterator[Finding]:
+    try:
+        for finding in findings():
+            yield _stamped(finding, rule)
+    except (KeyboardInterrupt, GeneratorExit):
+        raise
+    except BaseException as error:  # a plugin may raise anything, SystemExit too
+        yield _crashed(file, rule.id, f"raised {type(error).__name__}")
+
+
+def _stamped(finding: object, rule: Rule) -> Finding:
+    """A rule's finding under the rule's id, at its own level unless a policy gave the rule one.
+
+    Raises TypeError or ValueError where it is not what `report` makes.
+    """
+    if not isinstance(finding, Finding):
+        raise TypeError(f"{rule.id} gave something that is not a finding")
+    if finding.level not in LEVELS:
+        raise ValueError(f"{rule.id} gave a finding of no known level")
+    if not all(isinstance(piece, str | Measure) for piece in (*finding.message, *finding.suggestion)):
+        raise TypeError(f"{rule.id} gave a message that is not words and measures")
+    if not all(isinstance(name, str) and isinstance(value, Measure) for name, value in finding.values):
+        raise TypeError(f"{rule.id} gave values that are not named measures")
+    if not isinstance(finding.span, Span) or not isinstance(finding.part, str | None):
+        raise TypeError(f"{rule.id} gave a finding without a place")
+    if not all(isinstance(cause, Cause) for cause in finding.because):
+        raise TypeError(f"{rule.id} gave a cause that is none")
+    if finding.rule == rule.id and not rule.level_wins:
+        return finding
+    return finding._replace(rule=rule.id, level=rule.level if rule.level_wins else finding.level)
+
+
+def _crashed(file: str, rule: str, reason: str) -> Finding:
+    return report(
+        CRASHED, "error", top_of(file), None, (f"the rule {rule} {reason}; the other rules went on",)
+    )

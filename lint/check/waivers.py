@@ -1,0 +1,104 @@
+"""What becomes of a rig's waivers: which findings they cover, and which are past their day, overtaken or idle.
+
+A waiver that is in doubt covers nothing. It covers the findings of its rule about its part, or, where it names no part,
+those about the rig's file as a whole; each only as far as its `up-to`, and only until its day.
+"""
+
+from collections.abc import Collection, Iterable, Sequence
+from datetime import date
+from typing import Literal, NamedTuple
+
+from lineshaft.check.finding import Finding, Waived, value_of
+from lineshaft.schema.model.rig import Waiver
+from lineshaft.solve.limits import over, short
+from lineshaft.solve.solved_rig import SolvedRig
+
+Outcome = Literal["holds", "expired", "beyond", "gone", "no rule", "unjudged"]
+
+
+class JudgedWaiver(NamedTuple):
+    """A waiver and what became of it; ``beyond`` are the findings that are worse than it allows.
+
+    `unjudged`: its rule is off or crashed, or a part of the rig has no solution, so that nobody knows.
+    """
+
+    waiver: Waiver
+    outcome: Outcome
+    beyond: tuple[Finding, ...] = ()
+
+
+class Rules(NamedTuple):
+    """The ids of the rules that ran, and of those that are known but did not (off, broken, crashed)."""
+
+    ran: Collection[str]
+    silent: Collection[str]
+
+
+def waived(rig: SolvedRig, findings: Iterable[Finding], today: date) -> tuple[Finding, ...]:
+    """The findings, those marked that a waiver of the rig covers on that day."""
+    offered: dict[tuple[str, str | None], list[Waiver]] = {}
+    for waiver in rig.rig.waivers:
+        if today <= waiver.until:
+            offered.setdefault((waiver.rule, waiver.part), []).append(waiver)
+    return tuple(_marked(rig, finding, offered.get((finding.rule, finding.part), ())) for finding in findings)
+
+
+def _marked(rig: SolvedRig, finding: Finding, offered: Iterable[Waiver]) -> Finding:
+    for waiver in offered:
+        if _concerns(rig, waiver, finding) and covers(waiver, finding):
+            value = bound_value(finding) if waiver.up_to is not None else None
+            by = Waived(waiver.reason, waiver.until.isoformat(), waiver.up_to, value)
+            return finding._replace(waived=by)
+    return finding
+
+
+def _concerns(rig: SolvedRig, waiver: Waiver, finding: Finding) -> bool:
+    """Whether a finding of a waiver's rule and part is one that it speaks of: without a part, of the rig's own file."""
+    return waiver.part is not None or finding.file == rig.file
+
+
+def covers(waiver: Waiver, finding: Finding) -> bool:
+    """Whether a finding is no worse than a waiver of its rule and part allows."""
+    times, margin = value_of(finding, "times_limit"), value_of(finding, "margin")
+    if waiver.up_to is None:
+        return times is None and margin is None
+    if times is not None:
+        return not over(times, waiver.up_to)
+    if margin is not None:
+        return not short(margin, waiver.up_to)
+    # A stage that turns the wrong way and breaks nothing is within any bound; elsewhere there is nothing to bound.
+    return finding.rule == "direction-before-commissioning"
+
+
+def bound_value(finding: Finding) -> float | None:
+    """The value of a finding that a waiver bounds; none where it has no such value."""
+    times = value_of(finding, "times_limit")
+    return value_of(finding, "margin") if times is None else times
+
+
+def judged_waivers(
+    rig: SolvedRig, findings: Sequence[Finding], rules: Rules, today: date
+) -> tuple[JudgedWaiver, ...]:
+    """Each waiver of a rig with what became of it, given all findings on the rig."""
+    present: dict[tuple[str, str | None], list[Finding]] = {}
+    for finding in findings:
+        present.setdefault((finding.rule, finding.part), []).append(finding)
+    return tuple(
+        _judged(rig, waiver, present.get((waiver.rule, waiver.part), ()), rules, today) for waiver in rig.rig.waivers
+    )
+
+
+def _judged(
+    rig: SolvedRig, waiver: Waiver, findings: Iterable[Finding], rules: Rules, today: date
+) -> JudgedWaiver:
+    if waiver.until < today:
+        return JudgedWaiver(waiver, "expired")
+    if waiver.rule not in rules.ran:
+        return JudgedWaiver(waiver, "unjudged" if waiver.rule in rules.silent else "no rule")
+    concerned = [finding for finding in findings if _concerns(rig, waiver, finding)]
+    beyond = tuple(finding for finding in concerned if not covers(waiver, finding))
+    if beyond:
+        return JudgedWaiver(waiver, "beyond", beyond)
+    if concerned:
+        return JudgedWaiver(waiver, "holds")
+    return JudgedWaiver(waiver, "gone" if rig.parts and not rig.unsolved else "unjudged")

@@ -1,0 +1,211 @@
+"""What a drawing or report shows of one rig, as plain data in SI: writers see this and no rig.
+
+Shares are of a limit, 1 at the limit; none where there is no limit or no solution.
+"""
+
+from typing import Literal, NamedTuple
+
+from lineshaft.check.finding import Text
+
+Quantity = Literal["torque", "speed"]
+Figure = Literal[
+    "prime-mover",
+    "shaft",
+    "stage-reducing",
+    "stage-increasing",
+    "right-angle",
+    "splitter",
+    "combiner",
+    "clutch-engaged",
+    "clutch-open",
+    "driven-machine",
+    "unknown",
+]
+"""What a part is drawn as."""
+
+
+class Node(NamedTuple):
+    """One part: its name, label, item, what it is drawn as and does (in words), and its larger share of a limit.
+
+    ``over``: the limit rules find it over its limit, which exactly at the limit it is not.
+    """
+
+    name: str
+    label: str | None
+    item: str
+    figure: Figure
+    does: Text
+    share: float | None
+    quantity: Quantity | None
+    solved: bool
+    over: bool
+
+
+class Link(NamedTuple):
+    """What one part hands on to another (indices): the outlet's name, torque [N*m] and speed [rad/s]."""
+
+    source: int
+    target: int
+    outlet: str | None
+    torque: float
+    speed: float
+    solved: bool
+
+
+class Schematic(NamedTuple):
+    """The parts in file order and what connects them."""
+
+    file: str
+    name: str
+    nodes: tuple[Node, ...]
+    links: tuple[Link, ...]
+
+
+class Setting(NamedTuple):
+    """What a sweep changes: a part, its key (`head`, `torque`, `speed`, an outlet's name), the SI unit."""
+
+    part: str
+    key: str
+    unit: str
+
+
+Condition = Literal["torque", "speed", "needs"]
+"""What turns over in a sweep: a part's torque or speed limit, or whether a machine gets what it needs."""
+
+
+class Crossing(NamedTuple):
+    """Where a condition turns over: two neighbouring values of four figures, one on each side; both were solved.
+
+    ``rises``: the condition fails above (a part breaks there); else it fails below.
+    """
+
+    part: str
+    condition: Condition
+    holds: float
+    fails: float
+
+    @property
+    def rises(self) -> bool:
+        """Whether it fails above and holds below."""
+        return self.fails > self.holds
+
+
+class ShareCurve(NamedTuple):
+    """The share of one limit of a part at each value; none where the rig is not solved there."""
+
+    part: str
+    quantity: Quantity
+    shares: tuple[float | None, ...]
+
+
+class RateCurve(NamedTuple):
+    """What a machine makes [units an hour] at each value, and whether it gets what it needs there."""
+
+    part: str
+    unit: str
+    rates: tuple[float | None, ...]
+    fed: tuple[bool, ...]
+
+
+class Sweep(NamedTuple):
+    """A rig solved at each of some values of one setting; ``declared`` is the rig's own value, where it has one.
+
+    ``broken`` are the limits that are passed at the first value already.
+    """
+
+    setting: Setting
+    declared: float | None
+    values: tuple[float, ...]
+    curves: tuple[ShareCurve, ...]
+    rates: tuple[RateCurve, ...]
+    crossings: tuple[Crossing, ...]
+    broken: tuple[tuple[str, Condition], ...] = ()
+
+
+class LinePoint(NamedTuple):
+    """One part of a line, and its shares of its torque and speed limits."""
+
+    part: str
+    torque_share: float | None
+    speed_share: float | None
+
+
+class Line(NamedTuple):
+    """The parts that lead from a prime mover to a machine (or to the end of the line), in that order."""
+
+    end: str
+    points: tuple[LinePoint, ...]
+
+
+class CheckStep(NamedTuple):
+    """One step of a commissioning list, and the state after it.
+
+    ``turns`` and ``stops`` are the parts that begin and cease to turn, ``turning`` counts all that turn; ``share`` is
+    the largest share of a limit, at ``worst``; ``over``: the step brings a part over a limit.
+    """
+
+    number: int
+    does: Text
+    at: tuple[float, float, float] | None
+    turns: tuple[str, ...]
+    stops: tuple[str, ...]
+    turning: int
+    worst: str | None
+    share: float
+    over: bool
+
+
+class Checklist(NamedTuple):
+    """The rig's own list, or a safe one that was simulated (``proposed``); or why there is none."""
+
+    steps: tuple[CheckStep, ...]
+    proposed: bool
+    why_none: Text = ()
+
+
+class LubricantRow(NamedTuple):
+    """What a circuit or a filled part holds [L], gains and loses [L/s]; time to dry [s], none where it never is."""
+
+    name: str
+    circuit: bool
+    lubricant: str
+    charge: float
+    supply: float
+    use: float
+    net: float
+    runs_dry_after: float | None
+
+
+class BillRow(NamedTuple):
+    """A raw good with its worth, or a component with how many makings it takes."""
+
+    name: str
+    needed: int
+    makings: int | None
+    worth: float | None
+
+
+class MachineCurve(NamedTuple):
+    """What machines of one item at one speed make: (speed [rad/s], units an hour) along the table, and here."""
+
+    parts: tuple[str, ...]
+    item: str
+    unit: str
+    curve: tuple[tuple[float, float], ...]
+    speed: float
+    rate: float | None
+
+
+class ReportModel(NamedTuple):
+    """All that a report shows of one rig beside its findings; ``unswept`` heads are left out for their number."""
+
+    schematic: Schematic
+    lines: tuple[Line, ...]
+    checklist: Checklist
+    lubricants: tuple[LubricantRow, ...]
+    bill: tuple[BillRow, ...]
+    worth: float
+    machines: tuple[MachineCurve, ...]
+    sweeps: tuple[Sweep, ...]
+    unswept: int
+    cautions: bool

@@ -1,0 +1,66 @@
+"""A sheet to JSON and back, without loss: only plain values and the named rows of a sheet, so nothing read is run."""
+
+import json
+from typing import Any, Final
+
+from lineshaft.check.finding import (
+    Cause,
+    Edit,
+    Finding,
+    MachineChange,
+    Measure,
+    Repair,
+    Snagged,
+    Waived,
+)
+from lineshaft.schema.text.span import Position, Span
+from lineshaft.write.summary import FileReport
+
+
+class UnfitError(ValueError):
+    """What is to be written down, or was read, is not a sheet made of plain values."""
+
+
+_ROWS: Final[dict[str, Any]] = {
+    row.__name__: row
+    for row in (FileReport, Finding, Cause, Measure, Repair, MachineChange, Edit, Waived, Snagged, Span, Position)
+}
+_PLAIN: Final = (str, int, float, bool, type(None))
+
+
+def written(report: FileReport) -> str:
+    """The record of a sheet. Raises UnfitError where it holds anything but plain values, tuples and known rows."""
+    return json.dumps(_down(report), separators=(",", ":"))
+
+
+def report_of(record: str) -> FileReport:
+    """The sheet that was written down. Raises UnfitError where the record is none."""
+    try:
+        found = _up(json.loads(record))
+    except (ValueError, TypeError, KeyError, RecursionError) as error:
+        raise UnfitError("not a record of a sheet") from error
+    if not isinstance(found, FileReport):
+        raise UnfitError("not a record of a sheet")
+    return found
+
+
+def _down(value: object) -> object:
+    kind = type(value)
+    if kind in _PLAIN:
+        return value
+    if kind is tuple:
+        return [_down(inner) for inner in value]  # type: ignore[attr-defined]
+    if _ROWS.get(kind.__name__) is kind:
+        return {kind.__name__: [_down(inner) for inner in value]}  # type: ignore[attr-defined]
+    raise UnfitError(f"a {kind.__name__} is not written down")
+
+
+def _up(value: Any) -> object:
+    if isinstance(value, list):
+        return tuple(_up(inner) for inner in value)
+    if isinstance(value, dict):
+        ((name, fields),) = value.items()
+        return _ROWS[name](*(_up(inner) for inner in fields))
+    return value
+
+

@@ -1,0 +1,184 @@
+"""An audit as a person reads it: what was read, what explains it, what is dangerous, what to read next."""
+
+import difflib
+import textwrap
+from collections.abc import Iterable, Iterator, Sequence
+
+from lineshaft.audit.as_built import AsBuilt, Comparison
+from lineshaft.audit.diagnosis import Compared
+from lineshaft.audit.next_reading import Group
+from lineshaft.audit.search import MOST_DEVIATIONS, MOST_SOLVES
+from lineshaft.check.finding import Finding, Measure
+from lineshaft.write.audit_json import Audit, place_name
+from lineshaft.write.cautions import CAUTIONS
+from lineshaft.write.escape import harmless, visible
+from lineshaft.write.shown_units import Units, figures, measure, words
+from lineshaft.write.table import table
+from lineshaft.write.worst_first import worst_first
+
+_HEAD = ("read at", "torque, computed", "read", "off", "speed, computed", "read", "off", "")
+_RIGHT = frozenset({1, 2, 3, 4, 5, 6})
+_WIDTH = 108
+_FINDINGS = 3
+_NAMES = 12
+
+
+def audit_sheet(audit: Audit, units: Units) -> str:
+    """The readings as a table, the explanations with edits and dangers, what to read next, what is not covered."""
+    rig, found = audit.rig, audit.diagnosis
+    name = f"  “{rig.rig.name}”" if rig.rig.name else ""
+    count = len(rig.rig.readings)
+    head = f"{rig.file}{name}  ({len(rig.parts)} parts, {count} reading{'s' if count != 1 else ''})"
+    lines = [_clean(head), ""]
+    if count:
+        lines += [table(_HEAD, [_row(audit, reading, units) for reading in range(count)], _RIGHT)]
+    lines += _verdict(audit)
+    for number, build in enumerate(audit.builds, 1):
+        lines += _explanation(audit, number, build, units)
+    lines += _further(audit, units)
+    lines += _uncovered(audit)
+    text = "\n".join(lines) + "\n"
+    return f"{text}\n{CAUTIONS}" if found.wrong else text
+
+
+def _row(audit: Audit, reading: int, units: Units) -> list[str]:
+    written = audit.rig.rig.readings[reading]
+    own = {one.measured.quantity: one for one in audit.diagnosis.compared if one.measured.reading == reading}
+    cells = [*_cells(own.get("torque"), "N*m", units), *_cells(own.get("speed"), "rad/s", units)]
+    if any(one.value is None for one in own.values()):
+        verdict = "not solved"
+    else:
+        verdict = "disagrees" if any(one.wrong for one in own.values()) else "agrees"
+    return [written.at, *cells, verdict]
+
+
+def _cells(one: Compared | None, unit: str, units: Units) -> list[str]:
+    if one is None:
+        return ["", "", ""]
+    read = measure(Measure(one.measured.read, unit), units)
+    if one.value is None:
+        return ["-", read, ""]
+    off = f"{figures(round(100 * (one.measured.read / one.value - 1), 2))} %" if one.value else ""
+    return [measure(Measure(one.value, unit), units), read, off]
+
+
+def _verdict(audit: Audit) -> Iterator[str]:
+    found = audit.diagnosis
+    if not found.compared:
+        yield "No readings are written in this file: add `readings:` with what was read on the standing build."
+    elif not found.wrong:
+        yield "Every reading agrees with what is computed."
+    if found.explanations:
+        fewest, ways = len(found.explanations[0].deviations), len(found.explanations) + found.more
+        many = f"{fewest} deviations together explain" if fewest > 1 else "One deviation explains"
+        less = "; nothing less does" if fewest > 1 else ""
+        what = "the other readings" if found.unexplained else "every reading"
+        yield f"{many} {what}{'' if ways == 1 else f', in {ways:,} ways'}{less}."
+        if ways > len(audit.builds):
+            yield f"The first {len(audit.builds)} are shown, the more ordinary first."
+    if found.unexplained:
+        names = ", ".join(place_name(audit, found.compared[k]) for k in found.unexplained)
+        text = f"No {MOST_DEVIATIONS} deviations or fewer explain: {names}. Look at the readings, and at what drives"
+        yield from _wrapped(f"{text} what: a part driven by another one is none of the deviations tried.", "")
+    if not found.complete:
+        yield f"The search ended at its bound of {MOST_SOLVES:,} solves; there may be explanations beyond it."
+
+
+def _explanation(audit: Audit, number: int, build: AsBuilt, units: Units) -> Iterator[str]:
+    said = "; and ".join(words(one.words, units) for one in build.said)
+    yield ""
+    yield from _wrapped(f"{number:>2}. {said}.", "  ", "      ")
+    misfit = figures(round(100 * build.explanation.misfit, 1))
+    yield f"      what is left over is {misfit} % of the tolerance"
+    for line, text in _changed_lines(audit, build):
+        yield from _wrapped(f"edit {number}, line {line}: {text}", "      ")
+    for by_hand in build.by_hand:
+        yield from _wrapped(f"by hand: {words(by_hand, units)}", "      ")
+    yield from _dangers(build, units)
+
+
+def _changed_lines(audit: Audit, build: AsBuilt) -> Iterator[tuple[int, str]]:
+    """The lines of the file that the edits change, with what they become."""
+    if build.text is None:
+        return
+    before, after = audit.rig.rig.tree.source.text.splitlines(), build.text.splitlines()
+    for tag, i, end, j, last in difflib.SequenceMatcher(None, before, after, autojunk=False).get_opcodes():
+        if tag == "delete":
+            yield i + 1, f"goes ({' '.join(line.strip() for line in before[i:end])})"
+        elif tag != "equal":
+            yield i + 1, " ".join(line.strip() for line in after[j:last])
+
+
+def _dangers(build: AsBuilt, units: Units) -> Iterator[str]:
+    """What the build as it stands has of errors and warnings, the worst first."""
+    compared = {id(f): c for f, c in zip(build.findings, build.compared, strict=True)}
+    grave = [finding for finding in worst_first(build.findings) if finding.level != "note" and finding.waived is None]
+    if not grave:
+        yield "      as it stands no error and no warning"
+    for finding in grave[:_FINDINGS]:
+        yield from _wrapped(f"as it stands {_danger(finding, compared[id(finding)], units)}", "      ")
+    if len(grave) > _FINDINGS:
+        yield f"      and {len(grave) - _FINDINGS} more"
+
+
+def _danger(finding: Finding, compared: Comparison, units: Units) -> str:
+    part = f" part {finding.part}" if finding.part else ""
+    also = {"known": " (so in the file too)", "worse": " (worse than in the file)", "new": ""}[compared]
+    return f"{finding.level.upper()} {finding.rule}{part}: {words(finding.message, units)}{also}"
+
+
+def _further(audit: Audit, units: Units) -> Iterator[str]:
+    further, found = audit.further, audit.diagnosis
+    if len(found.explanations) < 2:
+        return
+    yield ""
+    if further is None:
+        yield "No further reading of torque or speed tells these apart: look at the parts themselves."
+        return
+    unit = "N*m" if further.quantity == "torque" else "rad/s"
+    groups = "; ".join(_group(group, unit, units, len(audit.builds)) for group in further.groups)
+    at = audit.outlet_name(further.part, further.outlet)
+    yield from _wrapped(f"To tell them apart read the {further.quantity} at {at}: {groups}.", "")
+
+
+def _group(group: Group, unit: str, units: Units, shown: int) -> str:
+    low, high = (measure(Measure(value, unit), units) for value in (group.low, group.high))
+    value = low if low == high else f"{low} to {high}"
+    numbers = [k + 1 for k in group.explanations if k < shown]
+    rest = len(group.explanations) - len(numbers)
+    pieces = [", ".join(map(str, numbers))] if numbers else []
+    pieces += [f"{rest} more"] if rest else []
+    return f"{value} means {' and '.join(pieces)}"
+
+
+def _uncovered(audit: Audit) -> Iterator[str]:
+    if not audit.diagnosis.compared:
+        return
+    for parts, why in (
+        (audit.coverage.nothing, "No reading covers"),
+        (audit.coverage.torque, "Of these the readings cover speed alone, a loss of torque would not show"),
+    ):
+        if parts:
+            yield ""
+            yield from _wrapped(f"{why}: {_names(audit, parts)}.", "")
+
+
+def _names(audit: Audit, parts: Sequence[int]) -> str:
+    named = ", ".join(audit.rig.parts[n].name for n in parts[:_NAMES])
+    return f"{named} and {len(parts) - _NAMES} more" if len(parts) > _NAMES else named
+
+
+def _wrapped(text: str, indent: str, more: str | None = None) -> Iterable[str]:
+    following = f"{indent}  " if more is None else more
+    return textwrap.wrap(
+        _clean(text),
+        _WIDTH,
+        initial_indent=indent,
+        subsequent_indent=following,
+        break_long_words=False,
+        break_on_hyphens=False,
+    )
+
+
+def _clean(text: str) -> str:
+    return harmless(visible(text))

@@ -1,0 +1,185 @@
+"""What a rig says: parts and what drives them, lubrication, commissioning, readings, waivers. SI values inside."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from types import MappingProxyType
+from typing import Literal, NamedTuple
+
+from lineshaft.schema.model.catalogue import Catalogue, Direction, Grade, Item
+from lineshaft.schema.quantities.ratio import Ratio
+from lineshaft.schema.text.span import Route
+from lineshaft.schema.text.tree import Tree
+
+StepKind = Literal["fill", "set", "couple", "engage", "disengage", "start", "stop"]
+UNJUDGED = frozenset({"not-yaml", "not-schema", "bad-quantity", "rule-crashed", "internal-error"})
+"""Rules whose findings say that a file could not be judged as a whole."""
+UNWAIVABLE = UNJUDGED | {"waiver-expired", "waiver-stale"}
+"""Rules whose findings no waiver and no snag list covers: what cannot be judged never passes for what was."""
+
+
+class Use(NamedTuple):
+    """A line that puts a blueprint in place (or a value in one): the tree it is written in and the route to it."""
+
+    tree: Tree
+    route: Route
+
+
+class Part(NamedTuple):
+    """One part of a rig.
+
+    ``inlets`` are (index of the driving part, number of its outlet). ``torque_limit`` and ``speed_limit`` are what
+    holds for this part [N*m, rad/s]: its item's own, its grade's or its machine limits. ``faulty`` marks a part
+    that has a fault of its own and cannot be solved.
+    """
+
+    name: str
+    item: Item
+    tree: Tree
+    inlets: tuple[tuple[int, int], ...] = ()
+    grade: Grade | None = None
+    torque_limit: float | None = None
+    speed_limit: float | None = None
+    ratio: Ratio | None = None
+    direction: Direction | None = None
+    outlets: tuple[str, ...] = ()
+    shares: tuple[float, ...] = ()
+    head: float | None = None
+    purpose: str | None = None
+    engaged: bool = True
+    target: float | None = None  # s a unit of work
+    at: tuple[float, float, float] | None = None
+    label: str | None = None
+    faulty: bool = False
+    uses: tuple[Use, ...] = ()  # from the rig's own line down to the one in whose blueprint the part is written
+    section: Literal["parts", "inlets"] = "parts"
+
+    @property
+    def local_name(self) -> str:
+        """The part's name in the file it is written in."""
+        return self.name.rpartition("/")[2]
+
+    @property
+    def route(self) -> Route:
+        """The route to the part in the file it is written in."""
+        return (self.section, self.local_name)
+
+
+class Circuit(NamedTuple):
+    """A lubricant circuit: tank [L], charge [L], the machine that supplies it and the parts it feeds (indices)."""
+
+    name: str
+    route: Route
+    lubricant: str
+    holds: float
+    charge: float
+    supplied_by: int | None
+    feeds: tuple[int, ...]
+
+    @property
+    def members(self) -> tuple[int, ...]:
+        """All parts on it: those that it feeds, and the machine that supplies it."""
+        return self.feeds if self.supplied_by is None else (*self.feeds, self.supplied_by)
+
+
+class Step(NamedTuple):
+    """One commissioning step, counted from 1: its kind, part (index), direction for `set`, amount [L] for `fill`."""
+
+    number: int
+    kind: StepKind
+    part: int
+    tree: Tree
+    route: Route
+    to: Direction | None = None
+    amount: float = 0.0
+
+
+class Reading(NamedTuple):
+    """What was read at a part's outlet (a machine's inlet): torque [N*m], speed [rad/s], relative tolerance."""
+
+    route: Route
+    part: int
+    outlet: int
+    at: str
+    torque: float | None
+    speed: float | None
+    tolerance: float
+
+
+class Waiver(NamedTuple):
+    """What is waived: rule, part, how bad it may be, why and until when (that day included)."""
+
+    route: Route
+    rule: str
+    part: str | None
+    up_to: float | None
+    reason: str
+    until: date
+
+
+class Exit(NamedTuple):
+    """An outlet of a placed blueprint, as ``leg-a.out``, and the line that puts the blueprint in place."""
+
+    name: str
+    use: Use
+    uses: tuple[Use, ...]  # of the file that the line stands in
+
+
+class Promise(NamedTuple):
+    """What a placed blueprint promises to stand at an inlet [N*m, rad/s], and what feeds it.
+
+    ``part`` is the placed blueprint, as ``leg-a``; ``fed`` the value of ``driven-by`` in the line that puts it in
+    place; ``made`` the inlet in the blueprint's file.
+    """
+
+    part: str
+    inlet: str
+    torque: float
+    speed: float
+    source: tuple[int, int]
+    fed: Use
+    uses: tuple[Use, ...]
+    made: Use
+
+
+class Placed(NamedTuple):
+    """What is left of blueprints once their parts are a rig's own.
+
+    ``exits`` leads from (part, outlet) to the outlet of a placed blueprint that it is, or to none where it leads out
+    of a blueprint judged alone. ``names`` leads from a placed blueprint's name to the uses of the file that places it.
+    ``alone`` tells a blueprint judged alone: its inlets are prime movers that give all that is promised, ``edges``.
+    """
+
+    exits: Mapping[tuple[int, int], Exit | None] = MappingProxyType({})
+    promises: tuple[Promise, ...] = ()
+    names: Mapping[str, tuple[Use, ...]] = MappingProxyType({})
+    alone: bool = False
+    edges: frozenset[int] = frozenset()
+
+
+NOTHING_PLACED = Placed()
+"""Of a rig in which no blueprint is put in place."""
+
+
+@dataclass(frozen=True, slots=True)
+class Rig:
+    """One rig, or one blueprint judged alone. ``index`` leads from a part's name to its place in ``parts``.
+
+    ``earlier`` is the catalogue of the edition that the rig was worked out for, where that is another one and known.
+    ``all_connected`` is false where a `driven-by` does not resolve, so that nothing is known of unused outlets.
+    """
+
+    tree: Tree
+    name: str
+    catalogue: Catalogue
+    edition: str | None = None
+    parts: tuple[Part, ...] = ()
+    index: Mapping[str, int] = field(default_factory=lambda: MappingProxyType({}))
+    circuits: tuple[Circuit, ...] = ()
+    steps: tuple[Step, ...] = ()
+    has_commissioning: bool = False
+    readings: tuple[Reading, ...] = ()
+    waivers: tuple[Waiver, ...] = ()
+    all_connected: bool = True
+    earlier: Catalogue | None = None
+    placed: Placed = NOTHING_PLACED

@@ -1,0 +1,95 @@
+"""The ratio of a stage: a decimal number of 1 or more, or tooth counts driven/driver, kept exact."""
+
+import re
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import lru_cache
+from typing import Protocol, cast
+
+from lineshaft.schema.quantities.quantity import BadQuantity, plain_number
+
+_LARGEST = 999_999  # the most teeth, and so the largest ratio
+_TEETH = re.compile(r"([0-9]{1,6}) */ *([0-9]{1,6})")
+_TAKEN = "a number of 1 or more, or tooth counts driven/driver"
+
+
+@dataclass(frozen=True, slots=True)
+class Ratio:
+    """A ratio of 1 or more: exact, as written, and as the factor that torque or speed is multiplied by."""
+
+    value: Fraction
+    text: str
+    factor: float
+
+
+class _Reading(Protocol):
+    """What :func:`ratio` is called with; the cache's own type forgets it."""
+
+    def __call__(self, value: object) -> Ratio | BadQuantity: ...
+
+
+def _read(value: object) -> Ratio | BadQuantity:
+    """The ratio that a scalar or a key says: ``3``, ``2.5`` or ``96/16``. Never a list or a mapping."""
+    text = value.strip() if isinstance(value, str) else ""
+    teeth = _TEETH.fullmatch(text)
+    if teeth is not None:
+        return _tooth_counts(int(teeth[1]), int(teeth[2]))
+    number = plain_number(value)
+    if isinstance(number, BadQuantity):
+        return BadQuantity(_advice(value, text, number.message))
+    if number > _LARGEST:
+        return BadQuantity(f"{_shown(value)} is out of range: a ratio is at most {_LARGEST}")
+    if number <= 0:
+        return BadQuantity(f"{_shown(value)} is out of range: write a ratio as {_TAKEN}")
+    if number < 1e-6:
+        return BadQuantity(f"{_shown(value)} is below 1: a ratio is driven/driver and 1 or more")
+    # The shortest decimal of a double is what was written: 2.1 is 21/10, not the double beside it.
+    exact = Fraction(text or repr(value))
+    if exact < 1:
+        return BadQuantity(_below_one(_shown(value), exact))
+    return Ratio(exact, text.lstrip("+") or (str(exact) if exact.denominator == 1 else repr(value)), float(exact))
+
+
+def _tooth_counts(driven: int, driver: int) -> Ratio | BadQuantity:
+    if driven == 0 or driver == 0:
+        return BadQuantity(f"{driven}/{driver} has a wheel without teeth: write counts from 1")
+    exact = Fraction(driven, driver)
+    if exact < 1:
+        return BadQuantity(
+            f"{driven}/{driver} is below 1: a ratio is driven/driver and 1 or more; "
+            f"write {driver}/{driven} and set the direction"
+        )
+    return Ratio(exact, f"{driven}/{driver}", float(exact))
+
+
+def _below_one(written: str, exact: Fraction) -> str:
+    turned = 1 / exact
+    neat = turned.numerator <= _LARGEST and turned.denominator <= _LARGEST
+    instead = f"write {turned}" if neat else "write its reciprocal"
+    return f"{written} is below 1: a ratio is driven/driver and 1 or more; {instead} and set the direction"
+
+
+def _advice(value: object, text: str, otherwise: str) -> str:
+    colon = re.fullmatch(r"([0-9.]{1,13}) *: *([0-9.]{1,13})", text)
+    if colon is not None:
+        first, second = colon.groups()
+        if second == "1":
+            return f"{_shown(value)} is not how a ratio is written: write {first}"
+        if first == "1":
+            return f"{_shown(value)} is not how a ratio is written: write {second} and set the direction"
+        return f"{_shown(value)} is not how a ratio is written: write {first}/{second}"
+    if "/" in text:
+        return f"{_shown(value)} is not a ratio: write two tooth counts from 1 to {_LARGEST}, as 96/16"
+    if isinstance(value, str) and "not a plain number" not in otherwise:
+        return otherwise
+    return f"{_shown(value)} is not a ratio: write {_TAKEN}"
+
+
+def _shown(value: object) -> str:
+    from lineshaft.schema.quantities.quantity_advice import shown
+
+    return shown(value)
+
+
+# Typed: true and 1.0 are equal, and only one of them is a ratio.
+ratio = cast(_Reading, lru_cache(maxsize=4096, typed=True)(_read))

@@ -1,0 +1,66 @@
+"""A policy's tree to its frozen type, and the policy that holds for a file."""
+
+from pathlib import Path
+from types import MappingProxyType
+
+from lineshaft.schema.model.policy import HOUSE_DEFAULTS, Budget, Policy
+from lineshaft.schema.quantities.quantity import plain_number
+from lineshaft.schema.read.fields import Fields, Mapped, listing, mapping
+from lineshaft.schema.text.faults import Fault
+from lineshaft.schema.text.tree import Tree
+
+FILE_NAME = "lineshaft.policy.yaml"
+
+
+def read_policy(tree: Tree) -> tuple[Policy, tuple[Fault, ...]]:
+    """The policy in a tree that fits the policy schema, and what is wrong with it."""
+    fields = Fields(tree, [])
+    data = mapping(tree.data)
+    margins, budget = mapping(data.get("margins")), mapping(data.get("budget"))
+    dry = fields.quantity(data, (), "run-dry-after", "time")
+    policy = Policy(
+        _number(fields, margins, "margins", "torque") or 1.0,
+        _number(fields, margins, "margins", "speed") or 1.0,
+        "application-factors" in margins,
+        MappingProxyType({name: _level(level) for name, level in mapping(data.get("levels")).items()}),
+        Budget(_number(fields, budget, "budget", "parts"), _number(fields, budget, "budget", "worth")),
+        tuple(str(name) for name in listing(mapping(data.get("grades")).get("forbidden"))),
+        HOUSE_DEFAULTS.run_dry_after if dry is None else dry,
+        _text(data, "edition"),
+        _text(data, "catalogue"),
+        tuple(str(pattern) for pattern in listing(data.get("exclude"))),
+        data.get("cautions", True) is True,
+        tree,
+    )
+    return policy, tuple(fields.faults)
+
+
+def _level(level: object) -> str:
+    # YAML 1.2 reads `off` as text; a file written for 1.1 may have had it quoted or not.
+    return "off" if level is False else str(level)
+
+
+def _text(data: Mapped, key: str) -> str | None:
+    value = data.get(key)
+    return None if value is None else str(value)
+
+
+def _number(fields: Fields, data: Mapped, section: str, key: str) -> float | None:
+    value = data.get(key)
+    if value is None:
+        return None
+    number = fields.reckon(plain_number(value), (section, key), 1.0)
+    if number < 0 or (number == 0 and section == "margins"):
+        wanted = "a margin is more than 0" if section == "margins" else "a budget is 0 or more"
+        fields.bad("bad-quantity", (section, key), f"{wanted}, got {value}")
+    return number
+
+
+def nearest_policy(folder: Path, root: Path) -> Path | None:
+    """The policy file nearest above a folder, not beyond the root; none where there is none."""
+    for place in (folder, *folder.parents):
+        if (place / FILE_NAME).is_file():
+            return place / FILE_NAME
+        if place == root:
+            return None
+    return None

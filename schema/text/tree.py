@@ -1,0 +1,87 @@
+"""The located tree: plain data, and for every key and scalar in it the span where it is written.
+
+Spans are kept in flat arrays in the order of the text (a mapping, its first key, that key's value, ...), so that a
+file of 100,000 parts costs a few bytes a node; a place is looked up only when a finding needs it.
+"""
+
+from array import array
+from dataclasses import dataclass, field
+from typing import cast
+
+from lineshaft.schema.text.span import Route, Span
+from lineshaft.schema.text.text import SourceText
+
+Plain = str | int | float | bool | None | list["Plain"] | dict[str, "Plain"]
+"""What a file holds once read: YAML's core types, keys as text, as written."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Tree:
+    """A read file, equal to itself alone.
+
+    ``starts``, ``ends`` hold each node's first and behind-last character, ``sizes`` its nodes.
+    """
+
+    source: SourceText
+    data: Plain
+    starts: "array[int]"
+    ends: "array[int]"
+    sizes: "array[int]"
+    _children: dict[int, dict[str | int, int]] = field(default_factory=dict, repr=False, compare=False)
+
+    def span(self, route: Route) -> Span:
+        """Where the value that ``route`` leads to is written; the nearest value above it where it is missing."""
+        return self.source.span(*self.slice(route))
+
+    def key_span(self, route: Route) -> Span:
+        """Where the key of the value that ``route`` leads to is written; entries of lists have their own span."""
+        return self.source.span(*self.key_slice(route))
+
+    def slice(self, route: Route) -> tuple[int, int]:
+        """First and behind-last character index of the value that ``route`` leads to."""
+        node, _ = self._find(route)
+        return self.starts[node], self.ends[node]
+
+    def key_slice(self, route: Route) -> tuple[int, int]:
+        """First and behind-last character index of the key of the value that ``route`` leads to."""
+        node, key = self._find(route)
+        chosen = node if key is None else key
+        return self.starts[chosen], self.ends[chosen]
+
+    def written(self, route: Route) -> str:
+        """The characters of the value that ``route`` leads to, as they stand in the file."""
+        start, end = self.slice(route)
+        return self.source.text[start:end]
+
+    def _find(self, route: Route) -> tuple[int, int | None]:
+        node, key, data = 0, None, self.data
+        for step in route:
+            child = self._below(node, data).get(step)
+            if child is None:
+                break
+            if isinstance(data, dict):
+                node, key = child, child - 1
+                data = data[cast(str, step)]
+            else:
+                node, key = child, None
+                data = cast(list[Plain], data)[cast(int, step)]
+        return node, key
+
+    def _below(self, node: int, data: Plain) -> dict[str | int, int]:
+        known = self._children.get(node)
+        if known is not None:
+            return known
+        found: dict[str | int, int] = {}
+        # An alias is one node that stands for many: what is inside it has the alias's own place.
+        if self.sizes[node] > 1:
+            at = node + 1
+            if isinstance(data, dict):
+                for name in data:
+                    found[name] = at + 1
+                    at += 1 + self.sizes[at + 1]
+            elif isinstance(data, list):
+                for number in range(len(data)):
+                    found[number] = at
+                    at += self.sizes[at]
+        self._children[node] = found
+        return found

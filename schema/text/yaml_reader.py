@@ -1,0 +1,194 @@
+"""Text to located tree: one pass over the events of the C parser of ``ruamel.yaml``, bounded before it builds.
+
+YAML 1.2 in one document, the core schema, keys as text. Not allowed: tags other than the core ones, merge keys,
+repeated keys, keys that are not text. One parser decides: without its C parser the reader refuses to work.
+"""
+
+import re
+from typing import Any
+
+from ruamel.yaml.error import MarkedYAMLError, YAMLError
+from ruamel.yaml.events import (
+    AliasEvent,
+    DocumentStartEvent,
+    MappingEndEvent,
+    MappingStartEvent,
+    ScalarEvent,
+    SequenceEndEvent,
+    SequenceStartEvent,
+    StreamEndEvent,
+)
+
+from lineshaft.schema.text.faults import Fault, in_text
+from lineshaft.schema.text.scalars import plain_scalar
+from lineshaft.schema.text.span import TOP
+from lineshaft.schema.text.text import SourceText
+from lineshaft.schema.text.tree import Plain, Tree
+from lineshaft.schema.text.yaml_pass import (
+    KEY_TEXT,
+    Bounds,
+    Reading,
+    StopReadingError,
+    alias_value,
+    document_start,
+    mapping_key,
+    opening,
+    too_many,
+    unusual_scalar,
+)
+
+try:
+    from _ruamel_yaml import CParser
+except ImportError:  # pragma: no cover - depends on the platform
+    CParser = None
+
+
+# YAML 1.2, production 1, c-printable, turned round
+# (compiled only when a text has one: such wide ranges take milliseconds)
+_NOT_PRINTABLE = "[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]"
+
+
+class MissingParserError(RuntimeError):
+    """The platform lacks the C parser; said once, at start, with what to install."""
+
+
+def read_yaml(source: SourceText, bounds: Bounds) -> Tree | tuple[Fault, ...]:
+    """The tree of ``source``, or what is wrong with it as ``not-yaml`` faults (at least one)."""
+    if CParser is None:  # pragma: no cover - depends on the platform
+        raise MissingParserError("install ruamel.yaml[oldlibyaml]: the C parser of ruamel.yaml is missing")
+    text, swap = _without_foreign_breaks(source.text)
+    reading = Reading(source, bounds, swap)
+    try:
+        data = _read(reading, text)
+    except StopReadingError as stop:
+        return (*reading.faults, in_text("not-yaml", source, stop.start, stop.end, stop.message))
+    except MarkedYAMLError as error:
+        return (*reading.faults, _worded(source, error))
+    except YAMLError as error:
+        return (_unreadable(source, error),)
+    if reading.faults:
+        return tuple(reading.faults)
+    return Tree(source, data, reading.starts, reading.ends, reading.sizes)
+
+
+def _without_foreign_breaks(text: str) -> tuple[str, dict[int, str]]:
+    """YAML 1.2 has no line break at NEL, LS and PS, the parser has: hide them behind unused characters."""
+    foreign = [c for c in "\x85\u2028\u2029" if c in text]
+    if not foreign:
+        return text, {}
+    digits = text.lower()  # an escape in the text may stand for an unused character too
+    unused = (chr(c) for c in range(0xE000, 0xF8FF) if chr(c) not in text and f"{c:x}" not in digits)
+    there = {ord(c): next(unused) for c in foreign}
+    return text.translate(there), {ord(hidden): chr(c) for c, hidden in there.items()}
+
+
+def _worded(source: SourceText, error: MarkedYAMLError) -> Fault:
+    mark = error.problem_mark or error.context_mark
+    at = min(mark.index, len(source.text)) if mark is not None else 0
+    problem = str(error.problem or error.context or "not YAML")
+    context = f" {error.context}" if error.context and error.problem else ""
+    hint = ""
+    if "cannot start any token" in problem and source.text[at : at + 1] == "\t":
+        hint = "; indent with spaces, not with a tab"
+    return in_text("not-yaml", source, at, at, f"not YAML: {problem}{context}{hint}")
+
+
+def _unreadable(source: SourceText, error: YAMLError) -> Fault:
+    found = re.search(_NOT_PRINTABLE, source.text)
+    if found is None:
+        return Fault("not-yaml", source.shown, TOP, (), f"not YAML: {type(error).__name__}")
+    what = f"the character U+{ord(found.group()):04X} may not stand in YAML"
+    message = f"{what}; remove it, or write it as an escape in double quotes"
+    return in_text("not-yaml", source, found.start(), found.end(), message)
+
+
+def _read(reading: Reading, text: str) -> Plain:
+    next_event = CParser(text).get_event
+    starts, ends, sizes = reading.starts, reading.ends, reading.sizes
+    add_start, add_end, add_size = starts.append, ends.append, sizes.append
+    most = reading.bounds.nodes
+    known: dict[str, Plain] = {}
+    stack: list[tuple[dict[str, Plain] | list[Plain] | None, str | None, int, int, str | None, int]] = []
+    holder: dict[str, Plain] | list[Plain] | None = None
+    pairs = False  # holder is a mapping
+    key: str | None = None
+    node, last, anchor, extra = -1, -1, None, 0
+    root: Plain = None
+    value: Any
+    documents = 0
+    while True:
+        event = next_event()
+        kind = event.__class__
+        if kind is ScalarEvent:
+            last = len(starts)
+            if last >= most:
+                raise StopReadingError(event.start_mark.index, event.end_mark.index, too_many(most))
+            add_start(event.start_mark.index)
+            add_end(event.end_mark.index)
+            add_size(1)
+            value = event.value
+            if pairs and key is None:
+                key = mapping_key(reading, event, holder, node)
+                continue
+            if event.ctag is not None or reading.swap:
+                value = unusual_scalar(reading, event)
+            elif event.style == "":
+                try:
+                    value = known[value]
+                except KeyError:
+                    value = known[value] = plain_scalar(value)
+            if event.anchor is not None:
+                reading.anchors[event.anchor] = (value, 1)
+        elif kind is MappingStartEvent or kind is SequenceStartEvent:
+            if pairs and key is None:
+                raise StopReadingError(event.start_mark.index, event.end_mark.index, KEY_TEXT)
+            opening(reading, event, len(stack), kind is MappingStartEvent)
+            stack.append((holder, key, node, last, anchor, extra))
+            node = last = len(starts)
+            anchor, extra = event.anchor, reading.extra
+            add_start(event.start_mark.index)
+            add_end(event.end_mark.index)
+            add_size(1)
+            key = None
+            pairs = kind is MappingStartEvent
+            holder = {} if pairs else []
+            continue
+        elif kind is MappingEndEvent or kind is SequenceEndEvent:
+            value = holder
+            # A block ends where the next token starts; its text ends with its last child.
+            flow = event.end_mark.index > event.start_mark.index
+            ends[node] = event.end_mark.index if flow else max(ends[last], ends[node])
+            sizes[node] = len(starts) - node
+            if anchor is not None:
+                # Gone already where a node inside bears the same name.
+                reading.open_anchors.pop(anchor, None)
+                reading.anchors[anchor] = (value, sizes[node] + reading.extra - extra)
+            closed = node
+            holder, key, node, last, anchor, extra = stack.pop()
+            pairs = holder.__class__ is dict
+            last = closed
+        elif kind is AliasEvent:
+            value = alias_value(reading, event, pairs and key is None)
+            last = len(starts)
+            add_start(event.start_mark.index)
+            add_end(event.end_mark.index)
+            add_size(1)
+        elif kind is DocumentStartEvent:
+            documents += 1
+            document_start(event, documents)
+            continue
+        elif kind is StreamEndEvent:
+            if not starts:
+                add_start(0)
+                add_end(0)
+                add_size(1)
+            return root
+        else:
+            continue
+        if pairs:
+            holder[key] = value  # type: ignore[index,call-overload]
+            key = None
+        elif holder is None:
+            root = value
+        else:
+            holder.append(value)  # type: ignore[union-attr]

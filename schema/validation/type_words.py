@@ -1,0 +1,91 @@
+"""Words for a value of the wrong type, with hints where YAML reads it otherwise than meant."""
+
+from collections.abc import Iterable
+from typing import Any
+
+from lineshaft.schema.text.example_text import flow_text, shown
+from lineshaft.schema.text.scalars import plain_scalar
+
+_TYPES = {
+    "string": "text",
+    "number": "a number",
+    "integer": "a whole number",
+    "boolean": "true or false",
+    "object": "a mapping",
+    "array": "a list",
+}
+_MEANT_TRUE = frozenset({"yes", "on", "y"})
+_MEANT_FALSE = frozenset({"no", "off", "n"})
+
+
+def either(words: Iterable[object], joint: str = "or") -> str:
+    """`a`, `a or b`, `a, b or c`."""
+    *most, last = [str(word) for word in words]
+    return f"{', '.join(most)} {joint} {last}" if most else last
+
+
+def article(schema: Any) -> str:
+    """What a schema describes, by its title: `a rig`, `an item`."""
+    title = str(schema.get("title", "mapping")).lower()
+    return f"{'an' if title[0] in 'aeiou' else 'a'} {title}"
+
+
+def type_message(kind: str, error: Any, route: tuple[str | int, ...]) -> str:
+    """What is said of a value whose type is wrong; ``error`` is a `type` error of `jsonschema`."""
+    value, schema = error.instance, error.schema
+    types = error.validator_value
+    wanted = [types] if isinstance(types, str) else list(types)
+    if not route:
+        return _top(kind, value)
+    if "const" in schema:
+        return f"write `{route[-1]}: {schema['const']}`, without quotes"
+    instead = _instead(schema, route)
+    if value is None:
+        return f"nothing is written here; {instead or f'write {_kinds(wanted)}'}"
+    if "enum" in schema:
+        return f"write {either(schema['enum'])}, not {_found(value)}"
+    hint = _hint(wanted, value)
+    if hint:
+        return f"expected {_kinds(wanted)}, found {_found(value)}: {hint}"
+    return f"expected {_kinds(wanted)}, found {_found(value)}" + (f"; {instead}" if instead else "")
+
+
+def _top(kind: str, value: object) -> str:
+    if value is None:
+        return f"the file is empty; a {kind} file begins with `{kind}: 1`"
+    return f"a {kind} file is a mapping that begins with `{kind}: 1`; this one is {_found(value)}"
+
+
+def _hint(wanted: list[str], value: object) -> str:
+    if "boolean" in wanted and isinstance(value, str):
+        meant = value.lower()
+        if meant in _MEANT_TRUE or meant in _MEANT_FALSE:
+            return f"write {'true' if meant in _MEANT_TRUE else 'false'}; YAML 1.2 reads {value} as text"
+    if "string" in wanted and "number" not in wanted and isinstance(value, bool | int | float):
+        exact = ", with its digits as they stand in the file" if isinstance(value, float) else ""
+        read = "true or false" if isinstance(value, bool) else "a number"
+        return f'YAML reads it as {read}, so put it in quotes: "{shown(value)}"{exact}'
+    if not {"number", "integer"}.isdisjoint(wanted) and isinstance(value, str):
+        number = plain_scalar(value.strip())
+        if isinstance(number, int | float) and not isinstance(number, bool):
+            return f"write it without quotes: {shown(number)}"
+    return ""
+
+
+def _kinds(wanted: list[str]) -> str:
+    if wanted == ["string", "number"]:
+        return "a value"
+    return either(_TYPES.get(one, one) for one in wanted)
+
+
+def _found(value: object) -> str:
+    return shown(value) if isinstance(value, dict | list) or value is None else f"`{shown(value)}`"
+
+
+def _instead(schema: Any, route: tuple[str | int, ...]) -> str:
+    examples = schema.get("examples")
+    if not examples:
+        words = schema.get("patternErrorMessage")
+        return str(words) if words else ""
+    key = f"{route[-1]}: " if isinstance(route[-1], str) else ""
+    return f"write for example `{key}{flow_text(examples[0])}`"

@@ -1,0 +1,62 @@
+"""A rule that misbehaves is a finding of its own, and the others go on."""
+
+import dataclasses
+from collections.abc import Iterable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from lineshaft.check.checker import Checker
+from lineshaft.check.finding import Finding
+from lineshaft.check.inspection import inspect_rig
+from lineshaft.check.rule import Rule
+from lineshaft.check.rulebook import Rulebook, open_rulebook
+from lineshaft.solve.solved_rig import SolvedRig
+
+RIG = Path(__file__).resolve().parents[2] / "sample_rigs" / "overloaded-step.rig.yaml"
+
+
+def raises(rig: SolvedRig) -> Iterable[Finding]:
+    """Divides by nothing."""
+    raise ZeroDivisionError
+
+
+def leaves(rig: SolvedRig) -> Iterable[Finding]:
+    """Ends the program."""
+    raise SystemExit(0)
+
+
+def rubbish(rig: SolvedRig) -> Iterable[Any]:
+    """Gives what is no finding."""
+    return ["something"]
+
+
+def meddles(rig: SolvedRig) -> Iterable[Finding]:
+    """Changes the rig it is shown."""
+    rig.flows.solved = b""  # type: ignore[misc]
+    return ()
+
+
+@pytest.mark.parametrize("check", [raises, leaves, rubbish, meddles])
+def test_a_bad_rule_is_reported_and_the_others_go_on(check: Any) -> None:
+    """`rule-crashed` names it; the torque over its limit is found all the same."""
+    rig = Checker(RIG.parent, Rulebook(())).solved(RIG)
+    good = open_rulebook().rule("torque-over-limit")
+    assert good is not None
+    found = inspect_rig(rig, Rulebook((Rule("bad-rule", "note", check), good)))
+    assert sorted(f.rule for f in found) == ["rule-crashed", "torque-over-limit"]
+    crashed = next(f for f in found if f.rule == "rule-crashed")
+    assert "bad-rule" in str(crashed.message[0])
+    assert crashed.level == "error"
+
+
+def test_a_solved_rig_is_read_only() -> None:
+    """Neither its columns nor its tables can be written to."""
+    rig = Checker(RIG.parent, Rulebook(())).solved(RIG)
+    with pytest.raises(dataclasses.FrozenInstanceError):
+        rig.file = "other"  # type: ignore[misc]
+    with pytest.raises(TypeError):
+        rig.flows.torque_in[0] = 1.0  # type: ignore[index]
+    with pytest.raises(TypeError):
+        rig.rig.index["x"] = 1  # type: ignore[index]
