@@ -1,1 +1,1 @@
-"""Solved rig to findings."""
+"""Solved rig to findings, one file to its report, recorded snags against them."""

@@ -129,11 +129,11 @@ class Checker:
         try:
             self.resolved(job.path)
             if self.recorder is None:
-                return Judged(self._sheet(job.path, job.kind, traces), (), tuple(traces))
+                return Judged(self._report(job.path, job.kind, traces), (), tuple(traces))
             self.recorder.start()
             for query, _ in self._policy_dependencies[job.file_context]:
                 self.recorder.again(query)
-            report = self._sheet(job.path, job.kind, traces)
+            report = self._report(job.path, job.kind, traces)
             return Judged(report, self.recorder.dependencies(), tuple(traces))
         except (CannotDoError, UnansweredError):
             raise
@@ -157,9 +157,9 @@ class Checker:
 
     def report(self, path: Path, kind: FileKind) -> FileReport:
         """The sheet of one file."""
-        return self._sheet(path, kind, [])
+        return self._report(path, kind, [])
 
-    def _sheet(self, path: Path, kind: FileKind, traces: list[str]) -> FileReport:
+    def _report(self, path: Path, kind: FileKind, traces: list[str]) -> FileReport:
         """The same; the tracebacks of what is told of on it are added to ``traces``."""
         if kind == "rig":
             rig, findings = self._rig(path, traces)

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from lineshaft.check.finding import Cause, Finding, Text, value_of
 from lineshaft.schema.blueprint.placing import without_prefix
-from lineshaft.schema.model.rig import Use
+from lineshaft.schema.text.tree import Use
 from lineshaft.solve.solved_rig import SolvedRig
 
 MOST_SHOWN = 10

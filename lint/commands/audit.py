@@ -16,8 +16,8 @@ from lineshaft.commands.output import deliver, say
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.repair.proof import Workshop, open_workshop
 from lineshaft.schema.loading import kind_of
-from lineshaft.write.audit_json import Audit, audit_json
-from lineshaft.write.audit_text import audit_sheet
+from lineshaft.write.sheets.audit_json import Audit, audit_json
+from lineshaft.write.sheets.audit_text import audit_sheet
 from lineshaft.write.shown_units import Units, words
 
 

@@ -61,11 +61,11 @@ def command(
     else:
         found, missing = _between(where, paths[0], paths[1], paths[2:] or (".",), day)
     for name, target in targets:
-        from lineshaft.write.impact_formats import document
+        from lineshaft.write.sheets.impact_formats import document
 
         deliver(document(name, found, units), target)
     if all(target != "-" for _, target in targets):
-        from lineshaft.write.impact_text import impact_sheet
+        from lineshaft.write.sheets.impact_text import impact_sheet
 
         click.echo(impact_sheet(found, units), nl=False)
     for name in missing:

@@ -3,7 +3,7 @@
 import click
 
 from lineshaft.exits import Exit
-from lineshaft.schema.validation.conformity import schema_text
+from lineshaft.schema.validation.schemas import schema_text
 
 KINDS = ("rig", "blueprint", "catalogue", "policy", "snags", "findings", "audit", "bill", "size", "impact", "sweep")
 

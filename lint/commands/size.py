@@ -43,7 +43,7 @@ def command(
         raise CannotDoError(f"{there}; got {chosen}")
     reason = "" if found.found else words(why_none(workshop.rig, found), units)
     for target in targets:
-        from lineshaft.write.size_json import size_json
+        from lineshaft.write.sheets.size_json import size_json
 
         deliver(size_json(workshop.rig, found, reason or None), target)
     if all(target != "-" for target in targets):

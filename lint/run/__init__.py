@@ -1,1 +1,1 @@
-"""Many files to their sheets: in this process, in several, or on a cluster, with one way through all of them."""
+"""Many files to their reports: in this process, in several, or on a cluster, with what earlier runs found."""

@@ -31,7 +31,7 @@ def cache_folder() -> Path | None:
 
 
 def cache_file(checked: Iterable[Path]) -> Path | None:
-    """Where the result cache stands, whether it is there or not, for a run that checks these folders; none where nowhere.
+    """Where the result cache stands, there or not, for a run that checks these folders; none where nowhere.
 
     Nor where it would lie inside what is checked: a stranger could send verdicts along with the files.
     """

@@ -1,7 +1,7 @@
 """The result cache's file: rows under keys, shared by runs side by side, bounded, and given up rather than trusted.
 
 One SQLite file in write-ahead mode, so that runs read while another writes and a row is there whole or not at all.
-Whatever goes wrong (no such folder, no room, a lock held too long, a damaged file) leaves a run without a result cache and
+Whatever goes wrong (no such folder, no room, a lock held too long, a damaged file) leaves a run without a cache and
 never without a verdict. A row is sealed with a digest over its key and texts; one that does not fit is not there.
 """
 

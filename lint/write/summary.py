@@ -24,8 +24,8 @@ class FileReport(NamedTuple):
 class Run(NamedTuple):
     """All that a run has judged, in the order of the files, and what a person should know beside (notices).
 
-    ``pages`` holds the documentation of the rules that were on, by rule, and ``report models`` what there is to show of each
-    rig, by its file; each is filled where a format asked for needs it.
+    ``pages`` holds the documentation of the rules that were on, by rule, and ``report_models`` what there is to show of
+    each rig, by its file; each is filled where a format asked for needs it.
     """
 
     version: str

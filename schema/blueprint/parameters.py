@@ -4,12 +4,11 @@ import re
 from collections.abc import Mapping
 from typing import Literal, NamedTuple, cast
 
-from lineshaft.schema.model.rig import Use
 from lineshaft.schema.quantities.quantity import BadQuantity, QuantityKind, plain_number, quantity
 from lineshaft.schema.quantities.ratio import ratio
 from lineshaft.schema.text.faults import FaultRule
 from lineshaft.schema.text.span import Route
-from lineshaft.schema.text.tree import Plain, Tree
+from lineshaft.schema.text.tree import Plain, Tree, Use
 
 ParameterKind = Literal[
     "ratio",

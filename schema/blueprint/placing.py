@@ -7,12 +7,11 @@ from typing import NamedTuple
 
 from lineshaft.schema.blueprint.blueprint import Blueprint
 from lineshaft.schema.blueprint.parameters import Given, Parameter, checked, filled, parameter_in
-from lineshaft.schema.model.rig import Use
 from lineshaft.schema.read.fields import Fields, Mapped, mapping
 from lineshaft.schema.read.part_reader import no_such
 from lineshaft.schema.text.faults import Fault, FaultRule, Related, at_key, at_value
 from lineshaft.schema.text.span import Route
-from lineshaft.schema.text.tree import Plain, Tree
+from lineshaft.schema.text.tree import Plain, Tree, Use
 
 
 def value_at(tree: Tree, route: Route) -> Plain:

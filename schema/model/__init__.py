@@ -1,1 +1,1 @@
-"""model"""
+"""What the files say, as frozen types in SI values."""

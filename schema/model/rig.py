@@ -9,20 +9,13 @@ from typing import Literal, NamedTuple
 from lineshaft.schema.model.catalogue import Catalogue, Direction, Grade, Item
 from lineshaft.schema.quantities.ratio import Ratio
 from lineshaft.schema.text.span import Route
-from lineshaft.schema.text.tree import Tree
+from lineshaft.schema.text.tree import Tree, Use
 
 StepKind = Literal["fill", "set", "couple", "engage", "disengage", "start", "stop"]
 UNJUDGED = frozenset({"not-yaml", "not-schema", "bad-quantity", "rule-crashed", "internal-error"})
 """Rules whose findings say that a file could not be judged as a whole."""
 UNWAIVABLE = UNJUDGED | {"waiver-expired", "waiver-stale"}
 """Rules whose findings no waiver and no snag list covers: what cannot be judged never passes for what was."""
-
-
-class Use(NamedTuple):
-    """A line that puts a blueprint in place (or a value in one): the tree it is written in and the route to it."""
-
-    tree: Tree
-    route: Route
 
 
 class Part(NamedTuple):

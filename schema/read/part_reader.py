@@ -13,12 +13,13 @@ from lineshaft.schema.model.catalogue import (
     Hydraulic,
     Item,
 )
-from lineshaft.schema.model.rig import Part, Use
+from lineshaft.schema.model.rig import Part
 from lineshaft.schema.quantities.quantity import BadQuantity, weight
 from lineshaft.schema.quantities.ratio import Ratio, ratio
 from lineshaft.schema.read.fields import Fields, Mapped, listing, mapping
 from lineshaft.schema.text.nearest import nearest
 from lineshaft.schema.text.span import Route
+from lineshaft.schema.text.tree import Use
 
 _ALWAYS = frozenset({"item", "driven-by", "grade", "label", "at"})
 _SETTINGS: Mapping[str, frozenset[str]] = {

@@ -2,10 +2,9 @@
 
 from typing import Literal, NamedTuple
 
-from lineshaft.schema.model.rig import Use
 from lineshaft.schema.text.span import Route, Span
 from lineshaft.schema.text.text import SourceText
-from lineshaft.schema.text.tree import Tree
+from lineshaft.schema.text.tree import Tree, Use
 
 FaultRule = Literal["not-yaml", "not-schema", "bad-quantity", "unknown-reference", "not-offered"]
 

@@ -12,7 +12,7 @@ from typing import Any
 
 from lineshaft.schema.text.example_text import flow_text, shown
 from lineshaft.schema.text.nearest import nearest
-from lineshaft.schema.validation.conformity import Misfit, schema_of
+from lineshaft.schema.validation.schemas import Misfit, schema_of
 from lineshaft.schema.validation.type_words import article, either, type_message
 
 Route = tuple[str | int, ...]

@@ -9,7 +9,7 @@ import jsonschema
 import pytest
 
 from lineshaft.cli import run
-from lineshaft.schema.validation.conformity import schema_text
+from lineshaft.schema.validation.schemas import schema_text
 
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_rigs"
 

@@ -347,7 +347,7 @@ def run(cwd: Path, *options: str, **env: str) -> tuple[int, bytes, list[bytes]]:
 
 
 def test_the_same_bytes_from_memory(tmp_path: Path) -> None:
-    """The samples through every writer: without a result cache, with a new one, with a full one, from several processes."""
+    """The samples through every writer: without a cache, with a new one, with a full one, from several processes."""
     env = {"OUT": str(tmp_path), "XDG_CACHE_HOME": str(tmp_path / "cache")}
     plain = run(SAMPLES, "--no-cache", **env)
     assert not (tmp_path / "cache" / "lineshaft").exists()

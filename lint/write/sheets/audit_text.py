@@ -9,9 +9,9 @@ from lineshaft.audit.diagnosis import Compared
 from lineshaft.audit.next_reading import Group
 from lineshaft.audit.search import MOST_DEVIATIONS, MOST_SOLVES
 from lineshaft.check.finding import Finding, Measure
-from lineshaft.write.audit_json import Audit, place_name
 from lineshaft.write.cautions import CAUTIONS
 from lineshaft.write.escape import harmless, visible
+from lineshaft.write.sheets.audit_json import Audit, place_name
 from lineshaft.write.shown_units import Units, figures, measure, words
 from lineshaft.write.table import table
 from lineshaft.write.worst_first import worst_first

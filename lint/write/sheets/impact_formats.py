@@ -7,8 +7,8 @@ from lineshaft.check.finding import Finding
 from lineshaft.solve.movements import Pair
 from lineshaft.write.findings_json import finding_document
 from lineshaft.write.formats import WRITERS
-from lineshaft.write.impact_words import blame_words
 from lineshaft.write.json_text import json_text
+from lineshaft.write.sheets.impact_words import blame_words
 from lineshaft.write.shown_units import Units
 from lineshaft.write.summary import FileReport, Run
 
@@ -20,7 +20,7 @@ def document(name: str, found: Comparison, units: Units) -> bytes:
     if name == "json":
         return impact_json(found)
     if name == "markdown":
-        from lineshaft.write.impact_markdown import impact_markdown
+        from lineshaft.write.sheets.impact_markdown import impact_markdown
 
         return impact_markdown(found, units)
     return WRITERS[name](_run(found, units))

@@ -7,7 +7,8 @@ from collections.abc import Iterator, Sequence
 
 from lineshaft.changes.impact import Comparison, RigImpact
 from lineshaft.check.finding import Finding
-from lineshaft.write.impact_words import (
+from lineshaft.write.markdown import MOST, code
+from lineshaft.write.sheets.impact_words import (
     VERDICTS,
     blame_words,
     by_share,
@@ -18,7 +19,6 @@ from lineshaft.write.impact_words import (
     rating_words,
     value_words,
 )
-from lineshaft.write.markdown import MOST, code
 from lineshaft.write.shown_units import Units, words
 
 _LONGEST = 400

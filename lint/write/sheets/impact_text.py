@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from lineshaft.changes.impact import Broken, Comparison, RigImpact
 from lineshaft.check.finding import Finding
 from lineshaft.write.escape import harmless, visible
-from lineshaft.write.impact_words import (
+from lineshaft.write.sheets.impact_words import (
     VERDICTS,
     blame_words,
     by_share,
