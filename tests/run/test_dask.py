@@ -118,7 +118,7 @@ def test_what_a_cluster_found_is_remembered(
     changed = look(address)
     assert changed != first
     checker = Checker(fleet, open_rulebook())
-    assert changed == repr(tuple(checker.judged(job).sheet for job in jobs_of(checker, fleet)))
+    assert changed == repr(tuple(checker.judged(job).report for job in jobs_of(checker, fleet)))
 
 
 def packed(checker: Checker, root: Path) -> list[Batch]:
@@ -129,10 +129,10 @@ def packed(checker: Checker, root: Path) -> list[Batch]:
     return [Packer(checker, file_context).packed(files) for file_context, files in file_contexts.items()]
 
 
-def test_a_parcel_is_judged_where_no_files_are(fleet: Path) -> None:
+def test_a_batch_is_judged_where_no_files_are(fleet: Path) -> None:
     """All is deleted, and all but one come back: where a catalogue is missing, its folder has to be looked into."""
     checker = Checker(fleet, open_rulebook())
-    here = {n: checker.judged(job).sheet for n, job in enumerate(jobs_of(checker, fleet))}
+    here = {n: checker.judged(job).report for n, job in enumerate(jobs_of(checker, fleet))}
     parcels = packed(checker, fleet)
     shutil.rmtree(fleet)
     home = []
@@ -144,11 +144,11 @@ def test_a_parcel_is_judged_where_no_files_are(fleet: Path) -> None:
                 home.append(here[number].file)
             else:
                 assert not isinstance(outcome, BaseException)
-                assert repr(outcome.sheet) == repr(here[number])
+                assert repr(outcome.report) == repr(here[number])
     assert home == ["a/7.rig.yaml"]
 
 
-def test_a_parcel_holds_nothing_from_outside_the_root(fleet: Path) -> None:
+def test_a_batch_holds_nothing_from_outside_the_root(fleet: Path) -> None:
     """A name that leads out is sent as the refusal that it gets, and never as the file's bytes."""
     (fleet.parent / "secret.yaml").write_text("secret: 1", "utf-8")
     (fleet / "a" / "9.rig.yaml").write_text(RIG % ("../../secret.yaml", "w"), "utf-8")
