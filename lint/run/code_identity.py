@@ -65,7 +65,7 @@ def _files(place: Path) -> Iterator[Path]:
     if place.suffix in _SOURCES:
         yield place
         return
-    for here, _, names in os.walk(place):
+    for here, _, names in os.walk(place, followlinks=True):  # an editable installation consists of links
         yield from (Path(here, name) for name in names if name.endswith(_SOURCES))
 
 

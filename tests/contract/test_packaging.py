@@ -17,17 +17,18 @@ ROOT = Path(__file__).resolve().parents[2]
 FOLDERS = {"lint": "lineshaft", "rules": "lineshaft/rules", "schema": "lineshaft/schema"}
 TWINS = "tests/rules"  # installed as lineshaft.twins, without what only the tests need
 SHIPPED = (".py", ".json", ".typed", ".css", ".html", ".js")
-EXTRAS = ("DEVELOPERS.md", "CHANGELOG.md", "README.md", "LICENSE", "pyproject.toml")
+EXTRAS = ("DEVELOPERS.md", "CHANGELOG.md", "README.md", "LICENSE", "pyproject.toml", "hatch_build.py")
 LEFT_OUT = shutil.ignore_patterns(
-    ".git", ".venv", ".*_cache", ".hypothesis", "__pycache__", "*.egg-info", "build", "dist", "*.pyc"
+    ".git", ".venv", ".editable", ".*_cache", ".hypothesis", "__pycache__", "*.egg-info", "build", "dist", "*.pyc"
 )
 BUILD = """
 import sys
-from setuptools import build_meta
+from importlib import import_module
 
-folder = sys.argv[1]  # kept, since a build writes sys.argv anew
-build_meta.build_sdist(folder)
-build_meta.build_wheel(folder)
+folder, name = sys.argv[1:]  # kept, since a build may write sys.argv anew
+backend = import_module(name)
+backend.build_sdist(folder)
+backend.build_wheel(folder)
 """
 
 
@@ -38,14 +39,22 @@ def project() -> dict[str, Any]:
 
 
 @pytest.fixture(scope="module")
-def built(tmp_path_factory: pytest.TempPathFactory, project: dict[str, Any]) -> Path:
-    """A folder with the wheel and the sdist, built from a clean copy by the build system that the project asks for."""
+def tools(tmp_path_factory: pytest.TempPathFactory, project: dict[str, Any]) -> Path:
+    """A folder with the build system that the project asks for."""
+    folder = tmp_path_factory.mktemp("tools")
+    wanted = project["build-system"]["requires"]
+    _run([sys.executable, "-m", "pip", "install", "--quiet", "--target", str(folder), *wanted], folder)
+    return folder
+
+
+@pytest.fixture(scope="module")
+def built(tmp_path_factory: pytest.TempPathFactory, tools: Path, project: dict[str, Any]) -> Path:
+    """A folder with the wheel and the sdist, built from a clean copy."""
     work = tmp_path_factory.mktemp("packaging")
     shutil.copytree(ROOT, work / "tree", ignore=LEFT_OUT)
     (work / "dist").mkdir()
-    wanted = project["build-system"]["requires"]
-    _run([sys.executable, "-m", "pip", "install", "--quiet", "--target", str(work / "tools"), *wanted], work)
-    _run([sys.executable, "-c", BUILD, str(work / "dist")], work / "tree", PYTHONPATH=str(work / "tools"))
+    backend = project["build-system"]["build-backend"]
+    _run([sys.executable, "-c", BUILD, str(work / "dist"), backend], work / "tree", PYTHONPATH=str(tools))
     return work / "dist"
 
 
@@ -57,8 +66,12 @@ def _run(command: list[str], folder: Path, **settings: str) -> None:
 
 
 def _tree(folder: str) -> list[str]:
-    paths = (path for path in (ROOT / folder).rglob("*") if path.suffix in SHIPPED and path.is_file())
-    return sorted(path.relative_to(ROOT / folder).as_posix() for path in paths)
+    return _tree_at(ROOT, folder)
+
+
+def _tree_at(root: Path, folder: str) -> list[str]:
+    paths = (path for path in (root / folder).rglob("*") if path.suffix in SHIPPED and path.is_file())
+    return sorted(path.relative_to(root / folder).as_posix() for path in paths)
 
 
 def _files_below(folder: str) -> list[str]:
@@ -91,6 +104,56 @@ def test_sdist_holds_what_a_contributor_needs(built: Path) -> None:
     assert sorted(wanted - packed) == []
 
 
+def _install(tree: Path, target: Path, tools: Path, *options: str) -> None:
+    install = [sys.executable, "-m", "pip", "install", "--quiet", "--no-deps", "--no-build-isolation"]
+    _run([*install, "--target", str(target), *options, "."], tree, PYTHONPATH=str(tools))
+
+
+@pytest.mark.slow
+def test_what_an_earlier_install_left_does_not_come_back(tmp_path: Path, tools: Path) -> None:
+    """Install, delete a rule, install again: the second installation lacks it, and the clone is as it was.
+
+    What builds of an earlier kind left in the clone (`build/lib`, an egg-info folder) does not count either.
+    """
+    tree = tmp_path / "clone"
+    shutil.copytree(ROOT, tree, ignore=LEFT_OUT)
+    before = _listing(tree)
+    _install(tree, tmp_path / "first", tools)
+    assert (tmp_path / "first" / "lineshaft" / "rules" / "layout_gap.py").is_file()
+    assert _listing(tree) == before
+    shutil.copytree(tmp_path / "first" / "lineshaft", tree / "build" / "lib" / "lineshaft")
+    (tree / "lineshaft.egg-info").mkdir()
+    (tree / "lineshaft.egg-info" / "SOURCES.txt").write_text("rules/layout_gap.py\n", "utf-8")
+    (tree / "rules" / "layout_gap.py").unlink()
+    _install(tree, tmp_path / "second", tools)
+    assert not (tmp_path / "second" / "lineshaft" / "rules" / "layout_gap.py").exists()
+    first, second = (_listing(tmp_path / name / "lineshaft") for name in ("first", "second"))
+    assert first - second == {"rules/layout_gap.py"} and second <= first
+
+
+def _listing(folder: Path) -> set[str]:
+    found = (path for path in folder.rglob("*") if path.is_file() and "__pycache__" not in path.parts)
+    return {path.relative_to(folder).as_posix() for path in found}
+
+
+@pytest.mark.slow
+def test_an_editable_installation_is_live_and_seen_by_type_checkers(tmp_path: Path, tools: Path) -> None:
+    """A path in site-packages leads to a package of links: a change, and a new file in a folder, are there at once."""
+    tree, target = tmp_path / "clone", tmp_path / "site"
+    shutil.copytree(ROOT, tree, ignore=LEFT_OUT)
+    _install(tree, target, tools, "--editable")
+    (path_file,) = target.glob("*.pth")
+    places = path_file.read_text("utf-8").splitlines()
+    assert places == [str(tree / ".editable")]
+    package = Path(places[0], "lineshaft")
+    (tree / "rules" / "brand_new.py").touch()
+    wanted = {f"{inside}/{name}" for folder, inside in FOLDERS.items() for name in _tree_at(tree, folder)}
+    assert [name for name in sorted(wanted) if not (package.parent / name).is_file()] == []
+    assert (package / "rules" / "brand_new.py").samefile(tree / "rules" / "brand_new.py")
+    assert (package / "twins" / "__init__.py").samefile(tree / "tests" / "rules" / "__init__.py")
+    assert ".editable/" in (ROOT / ".gitignore").read_text("utf-8").splitlines()
+
+
 def test_a_rule_file_has_its_entry_point(project: dict[str, Any]) -> None:
     """Each file in rules/ is registered under its own name with dashes, and nothing else is."""
     files = [path.stem for path in (ROOT / "rules").glob("*.py") if path.stem != "__init__"]
@@ -105,12 +168,7 @@ def test_a_rule_is_called_by_its_entry_point(project: dict[str, Any]) -> None:
     assert [name for name, entry in ours.items() if entry.load().id != name] == []
 
 
-def test_every_subpackage_is_listed(project: dict[str, Any]) -> None:
-    """A folder that holds modules is a package, and pyproject.toml lists it: else the wheel would lack it."""
+def test_every_folder_with_modules_is_a_package() -> None:
+    """A folder that holds modules has its `__init__.py`: else it would be no part of the package for type checkers."""
     folders = {path.parent for folder in FOLDERS for path in (ROOT / folder).rglob("*.py")}
     assert [folder for folder in folders if not (folder / "__init__.py").is_file()] == []
-    named = {"lineshaft.twins"}
-    for folder in folders:
-        top, *inner = folder.relative_to(ROOT).parts
-        named.add(".".join((FOLDERS[top].replace("/", "."), *inner)))
-    assert sorted(project["tool"]["setuptools"]["packages"]) == sorted(named)

@@ -87,6 +87,35 @@ def test_fewer_rules_than_were_built_is_no_verdict(resolved: Path, arguments: tu
     assert "1 of " in found.stderr and "rules (machine-surplus) are not registered" in found.stderr
 
 
+def test_what_a_build_left_in_the_working_folder_is_not_another_distribution(resolved: Path, tmp_path: Path) -> None:
+    """An egg-info folder found first, as `python -m pytest` in a clone finds it: the same name, version and rules.
+
+    A cluster's workers, started elsewhere, do not see it; they are told from others by name and version.
+    """
+    left = tmp_path / "lineshaft.egg-info"
+    left.mkdir()
+    (left / "PKG-INFO").write_text("Metadata-Version: 2.4\nName: lineshaft\nVersion: 0.1.0\n\n# lineshaft\n", "utf-8")
+    (left / "entry_points.txt").write_text("[lineshaft.rules]\ngone = lineshaft.rules.gone:RULE\n", "utf-8")
+    search_for = (
+        "from lineshaft.check.registry import registry; from lineshaft.run.code_identity import rule_versions;"
+        "print(rule_versions(), [entry.id for entry in registry().rules])"
+    )
+    said = [
+        subprocess.run(
+            [sys.executable, "-S", "-c", search_for],
+            cwd=folder,
+            env={**os.environ, "PYTHONPATH": str(resolved)},
+            capture_output=True,
+            text=True,
+            timeout=60,
+            check=True,
+        ).stdout
+        for folder in (tmp_path, resolved.parent)
+    ]
+    assert said[0] == said[1]
+    assert said[0].startswith("('lineshaft 0.1.0',) ['bad-quantity', ")
+
+
 def test_a_rules_module_that_is_gone_is_named(resolved: Path) -> None:
     """Its entry point leads nowhere: the others judge, exit 2."""
     module = resolved / "lineshaft" / "rules" / "machine_surplus.py"

@@ -125,7 +125,7 @@ def _cut_up(generated: GeneratedRig, rng: Random, root: Path) -> tuple[str, dict
     return render(data), moved
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(seed=st.integers(0, 2**32), parts=st.integers(5, 60), cut=st.integers(0, 2**32))
 def test_a_rig_cut_into_blueprints_is_the_same_rig(seed: int, parts: int, cut: int) -> None:
     """Torque and speed of every part are those of the linear system for the uncut rig; the findings stay as many."""
@@ -150,7 +150,7 @@ def test_a_rig_cut_into_blueprints_is_the_same_rig(seed: int, parts: int, cut: i
         assert sorted((finding.rule, finding.level) for finding in inspect_rig(rig, book)) == told
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=80)
 @given(
     seed=st.integers(0, 2**32), parts=st.integers(12, 80), cut=st.integers(0, 2**32), kind=st.sampled_from(_KINDS)
 )

@@ -84,7 +84,7 @@ def _edits(workshop: Workshop, dice: Random) -> tuple[Edit, ...]:
     return () if found is None else (found,)
 
 
-@settings(max_examples=150, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=150, suppress_health_check=list(HealthCheck))
 @given(st.integers(0, 60), st.sampled_from(SOLVABLE + UNSOLVED), st.integers(0, 10_000))
 def test_the_quick_verdict_is_the_full_one(seed: int, kind: str, throw: int) -> None:
     """For any edits of a rig with any seeded fault both ways give equal findings, and agree on what is mended."""

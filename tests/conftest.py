@@ -1,0 +1,7 @@
+"""Settings of all tests."""
+
+from hypothesis import settings
+
+# A loaded machine may take a second for what takes a millisecond: a property fails on what it finds, never on time.
+settings.register_profile("untimed", deadline=None)
+settings.load_profile("untimed")
