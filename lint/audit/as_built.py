@@ -63,9 +63,9 @@ def as_built(workshop: Workshop, diagnosis: Diagnosis, explanation: Explanation)
 
 def _compared(before: Sequence[Finding], after: Sequence[Finding]) -> tuple[Comparison, ...]:
     speaking = {id(finding) for finding in against(before, after)}
-    known = {(finding.rule, finding.part) for finding in before}
+    known = {(finding.rule, *finding.home) for finding in before}
     return tuple(
-        "known" if id(f) not in speaking else "worse" if (f.rule, f.part) in known else "new" for f in after
+        "known" if id(f) not in speaking else "worse" if (f.rule, *f.home) in known else "new" for f in after
     )
 
 

@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 from lineshaft.bill_of_materials import bill
 from lineshaft.changes.editions import Rating, changed_ratings, touching, undone
-from lineshaft.check.finding import Finding, value_of
+from lineshaft.check.finding import Finding, Placement, value_of
 from lineshaft.check.finding_diff import against, same
 from lineshaft.check.inspection import inspect_rig
 from lineshaft.check.resolved_policy import ResolvedPolicy
@@ -125,10 +125,15 @@ def _told_of(file: str, before: Judged) -> tuple[Finding, ...]:
     return tuple(
         finding._replace(
             file=file if finding.file == was else finding.file,
-            uses=tuple(line._replace(file=file) if line.file == was else line for line in finding.uses),
+            placement=finding.placement and _placed_in(file, finding.placement),
         )
         for finding in before.findings
     )
+
+
+def _placed_in(file: str, placement: Placement) -> Placement:
+    first, *others = placement.lines
+    return Placement(file, placement.part, (first._replace(file=file), *others))
 
 
 def _goods(rig: SolvedRig) -> frozenset[str]:

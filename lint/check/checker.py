@@ -11,13 +11,14 @@ from typing import Any, NamedTuple
 
 from lineshaft.check.failures import internal_error
 from lineshaft.check.finding import Finding
-from lineshaft.check.inspection import inspect_rig, place_order
+from lineshaft.check.inspection import inspect_rig
 from lineshaft.check.registry import BrokenRule
 from lineshaft.check.resolved_policy import ResolvedPolicy, resolved_policy_of
 from lineshaft.check.rulebook import Rulebook
 from lineshaft.exits import CannotDoError
 from lineshaft.schema.loading import FileKind, Loaded, Loader
 from lineshaft.schema.model.policy import Policy
+from lineshaft.schema.model.rig import NOTHING_PLACED
 from lineshaft.schema.read.policy_reader import nearest_policy
 from lineshaft.schema.text.dependencies import Answers, Dependencies, DependencyRecorder, Query, UnansweredError
 from lineshaft.schema.text.faults import Fault
@@ -144,7 +145,7 @@ class Checker:
         """What is told of a file that the program failed on."""
         shown = Repository(job.file_context.root, self.working).shown(job.path)
         traces = () if error is None else (trace_of(error),)
-        return Judged(FileReport(shown, "", 0, 0, (internal_error(shown, what, error),)), (), traces)
+        return Judged(FileReport(shown, "", 0, 0, (internal_error(shown, what, error),), (), job.kind), (), traces)
 
     def loader(self, path: Path) -> Loader:
         """The loader of the site that a file belongs to."""
@@ -162,30 +163,30 @@ class Checker:
     def _report(self, path: Path, kind: FileKind, traces: list[str]) -> FileReport:
         """The same; the tracebacks of what is told of on it are added to ``traces``."""
         if kind == "rig":
-            rig, findings = self._rig(path, traces)
-            return FileReport(rig.file, rig.rig.name, rig.written_parts, rig.unsolved, findings)
+            return self._rig_sheet(path, traces)
         if kind == "blueprint":
             return self._blueprint_report(path)
         faults = self._faults(path, kind)
         shown = self.loader(path).repository.shown(path)
         loaded = Loaded(path, shown, None, faults, 0, False)
-        return FileReport(shown, "", 0, 0, self.findings(solve_loaded(loaded)) if faults else ())
+        return FileReport(shown, "", 0, 0, self.findings(solve_loaded(loaded)) if faults else (), (), kind)
 
     def _blueprint_report(self, path: Path) -> FileReport:
         """The sheet of a blueprint judged alone; what feeds it in its inlets' place is no part of it."""
         from lineshaft.solve.promise_edge import solve_at_edge
 
         resolved = self.resolved(path)
-        rig = solve_at_edge(resolved.loader.blueprint_alone(self._real(path)), resolved.policy)
+        loaded = resolved.loader.blueprint_alone(self._real(path))
+        rig = solve_at_edge(loaded, resolved.policy)
         parts = rig.written_parts - len(rig.rig.placed.edges)
         findings = inspect_rig(rig, resolved.book)
         if self.repairs and findings:
             from lineshaft.repair.offered import left_to_repair
 
             findings = left_to_repair(findings)
-        return FileReport(rig.file, rig.rig.name, parts, rig.unsolved, findings)
+        return FileReport(rig.file, rig.rig.name, parts, rig.unsolved, findings, _includes(loaded), "blueprint")
 
-    def _rig(self, path: Path, traces: list[str]) -> tuple[SolvedRig, tuple[Finding, ...]]:
+    def _rig_sheet(self, path: Path, traces: list[str]) -> FileReport:
         resolved = self.resolved(path)
         loaded = resolved.loader.rig(path)
         rig = solve_loaded(loaded, resolved.policy)
@@ -204,7 +205,7 @@ class Checker:
             except Exception as error:
                 traces.append(trace_of(error))
                 findings = (internal_error(rig.file, "no repairs could be looked for", error), *findings)
-        return rig, findings
+        return FileReport(rig.file, rig.rig.name, rig.written_parts, rig.unsolved, findings, _includes(loaded))
 
     def findings(self, rig: SolvedRig) -> tuple[Finding, ...]:
         """All findings on one solved rig."""
@@ -235,27 +236,13 @@ def trace_of(error: BaseException) -> str:
     return "".join(traceback.format_exception(error))
 
 
-def each_finding_once(reports: tuple[FileReport, ...]) -> tuple[FileReport, ...]:
-    """The sheets with each finding in a blueprint's file on one of them: the blueprint's own, else the first."""
-    if not any(finding.uses for report in reports for finding in report.findings):
-        return reports
-    from lineshaft.check.uses import each_once
-
-    shared = {finding.fingerprint for report in reports for finding in report.findings if finding.uses}
-    own = {report.file: number for number, report in enumerate(reports)}
-    gathered = [(n, f) for n, report in enumerate(reports) for f in report.findings if f.fingerprint in shared]
-    kept: dict[int, list[Finding]] = {}
-    homes: dict[tuple[str, bool], int] = {}
-    for number, finding in gathered:
-        homes.setdefault((finding.fingerprint, finding.passes), own.get(finding.file, number))
-    for finding in each_once([finding for _, finding in gathered]):
-        kept.setdefault(homes[finding.fingerprint, finding.passes], []).append(finding)
-    return tuple(
-        report._replace(findings=tuple(_in_order(report, shared, kept.get(number, []))))
-        for number, report in enumerate(reports)
-    )
-
-
-def _in_order(report: FileReport, shared: set[str], gathered: list[Finding]) -> list[Finding]:
-    others = [finding for finding in report.findings if finding.fingerprint not in shared]
-    return sorted([*others, *gathered], key=place_order) if gathered else others
+def _includes(loaded: Loaded) -> tuple[str, ...]:
+    """The files that a rig or blueprint hangs on beside its own, as shown."""
+    files = {fault.file for fault in loaded.faults}
+    rig = loaded.rig
+    if rig is not None:
+        trees = {rig.catalogue.tree, *(catalogue.tree for catalogue in (rig.earlier,) if catalogue is not None)}
+        if rig.placed is not NOTHING_PLACED:
+            trees |= {part.tree for part in rig.parts} | {use.tree for part in rig.parts for use in part.uses}
+        files |= {tree.source.shown for tree in trees}
+    return tuple(sorted(files - {loaded.shown}))

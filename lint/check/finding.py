@@ -159,10 +159,22 @@ class Snagged(NamedTuple):
     value: float | None
 
 
+class Placement(NamedTuple):
+    """Where a blueprint stands: the judged file, the part's whole name there, and the lines that put it in place.
+
+    The part is `leg-b/stock`, or `leg-b` for what is about the blueprint's file; the first line stands in that file.
+    """
+
+    file: str
+    part: str
+    lines: tuple[Cause, ...]
+
+
 class Finding(NamedTuple):
     """One thing that is wrong with a rig, or worth knowing of it.
 
-    ``uses`` are the lines that put the blueprint in place in whose file it stands; the last of ``because`` show them.
+    What stands in a blueprint's file is told in that file's names and has a ``placement``, one finding for each. Where
+    it is told once for all, as the worst of them, ``uses`` holds each of them.
     """
 
     rule: str
@@ -180,7 +192,13 @@ class Finding(NamedTuple):
     waived: Waived | None = None
     fingerprint: str = ""
     snag: Snagged | None = None
-    uses: tuple[Cause, ...] = ()
+    placement: Placement | None = None
+    uses: tuple["Finding", ...] = ()
+
+    @property
+    def home(self) -> tuple[str, str | None]:
+        """The judged file in which it was found, and the name of its part there: by these a use is known."""
+        return (self.file, self.part) if self.placement is None else self.placement[:2]
 
     @property
     def passes(self) -> bool:

@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Iterator
 
 from lineshaft.check.finding import Finding, value_of
+from lineshaft.check.fingerprint import subject_of
 from lineshaft.solve.limits import EQUAL, short
 
 _WORSE_WHEN_MORE = ("times_limit", "ratio_needed", "time", "parts", "worth")
@@ -12,7 +13,7 @@ _WORSE_WHEN_SHORT = ("torque", "speed", "power")
 _OF_THE_BUILD_AS_IT_STANDS = "reading-disagrees"
 """A repair changes the build, so readings taken before it say nothing against it."""
 Subject = tuple[str, str, str]
-"""What a finding is about: rule, file, and part, or the names on the way to its place."""
+"""What a finding is about: rule, judged file, and part by its name there, or the names on the way to its place."""
 
 
 def none_against(before: Iterable[Finding], after: Iterable[Finding]) -> bool:
@@ -41,24 +42,19 @@ def against(before: Iterable[Finding], after: Iterable[Finding]) -> Iterator[Fin
 
 def same(finding: Finding) -> Subject:
     """What a finding is about: it is the same one at whatever step or setting of the part it shows."""
-    return finding.rule, finding.file, finding.part or _names(finding)
+    file, rule, part, at = subject_of(finding)
+    return rule, file, part or "" if finding.part else f"{part or ''} {at}"
 
 
 def identity(finding: Finding) -> tuple[str, str, str, str]:
     """What a finding is about, and the step or setting at which it shows, by names."""
-    return (*same(finding), _names(finding))
-
-
-def _names(finding: Finding) -> str:
-    return "/".join(str(step) for step in finding.route if isinstance(step, str))
+    return (*same(finding), subject_of(finding).at)
 
 
 def _worse(was: Finding, now: Finding) -> bool:
     ranks = ("note", "warning", "error")
     if ranks.index(now.level) > ranks.index(was.level):
         return True
-    if {(line.file, line.part) for line in now.uses} - {(line.file, line.part) for line in was.uses}:
-        return True  # the same fault of a blueprint, in one more place
     signs = [*((name, 1) for name in _WORSE_WHEN_MORE), *((name, -1) for name in _WORSE_WHEN_LESS)]
     for name in _WORSE_WHEN_SHORT:
         needed, value = value_of(now, f"{name}_needed"), value_of(now, name)

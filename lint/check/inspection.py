@@ -54,9 +54,9 @@ def _with_waivers(
 
 
 def place_order(finding: Finding) -> tuple[str, int, int, str, str]:
-    """What findings are sorted by: file, place, rule, part."""
+    """What findings are sorted by: file, place, rule, part by its name in the judged file."""
     start = finding.span.start
-    return finding.file, start.line, start.column, finding.rule, finding.part or ""
+    return finding.file, start.line, start.column, finding.rule, finding.home[1] or ""
 
 
 def findings_of(rule: Rule, rig: SolvedRig) -> list[Finding]:

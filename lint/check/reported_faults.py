@@ -18,6 +18,6 @@ def faults_of(rig: SolvedRig, rule: str) -> Iterator[Finding]:
 
 
 def _in_blueprint(finding: Finding, fault: Fault) -> Finding:
-    from lineshaft.check.uses import with_uses  # only where a rig places a blueprint
+    from lineshaft.check.uses import in_place  # only where a rig places a blueprint
 
-    return with_uses(finding, fault.uses)
+    return in_place(finding, fault.uses)

@@ -6,8 +6,9 @@ from pathlib import Path
 
 from lineshaft.check.checker import Checker
 from lineshaft.check.finding import Finding
+from lineshaft.check.fingerprint import subject_of
 from lineshaft.check.severity_measure import severity_measure
-from lineshaft.check.snags import Comparison, Entry, JudgedFile, compare, may_be_snag, subject_of
+from lineshaft.check.snags import Comparison, Entry, JudgedFile, compare, may_be_snag
 from lineshaft.exits import CannotDoError
 from lineshaft.schema.model.rig import UNJUDGED
 from lineshaft.schema.read.snags import Snag, SnagList, read_snags
@@ -48,7 +49,7 @@ def against(
 
 
 def compared(listed: SnagList, reports: Sequence[FileReport], working: Path) -> Comparison:
-    """The list against all that was found, each finding once."""
+    """The list against all that was found, each use of a blueprint by itself."""
     files: dict[Path, JudgedFile] = {}
     for report in reports:
         path = _path(working, report.file)
@@ -56,7 +57,7 @@ def compared(listed: SnagList, reports: Sequence[FileReport], working: Path) -> 
         files[path] = JudgedFile(path, report.name[:_LONGEST_NAME], settled, ())
     by_file: dict[Path, list[Finding]] = {}
     for finding in dict.fromkeys(finding for report in reports for finding in report.findings):
-        by_file.setdefault(_path(working, finding.file), []).append(finding)
+        by_file.setdefault(_path(working, finding.home[0]), []).append(finding)
     for path, findings in by_file.items():
         known = files.get(path, JudgedFile(path, "", False, ()))
         files[path] = known._replace(findings=tuple(findings))
@@ -104,16 +105,16 @@ def _shown(path: Path, working: Path) -> str:
 Row = dict[str, str | float]
 
 
-def rows_of(findings: Iterable[Finding], reports: Sequence[FileReport], working: Path, folder: Path) -> list[Row]:
+def rows_of(reports: Sequence[FileReport], working: Path, folder: Path) -> list[Row]:
     """The rows of a list in ``folder`` for all that may be recorded, in an order that does not depend on lines."""
     names = {report.file: report.name[:_LONGEST_NAME] for report in reports}
     snags = []
-    for finding in findings:
+    for finding in dict.fromkeys(finding for report in reports for finding in report.findings):
         if may_be_snag(finding):
-            rule, part, at = subject_of(finding)
+            file, rule, part, at = subject_of(finding)
             measured = severity_measure(finding)
             of, value = (None, None) if measured is None else measured
-            snags.append(Snag(rule, _path(working, finding.file), names.get(finding.file, ""), part, at, of, value))
+            snags.append(Snag(rule, _path(working, file), names.get(file, ""), part, at, of, value))
     return rows(snags, folder)
 
 

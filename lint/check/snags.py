@@ -1,6 +1,7 @@
 """Findings against a snag list: which of them are recorded, which are new or worse, and which snags got better or went.
 
-A snag covers one finding at most: of its rule, about its part and setting, in its file, no worse than recorded. Where
+A snag covers one finding at most: of its rule, about its part and setting, in its file, no worse than recorded. What
+stands in a blueprint is recorded for each use, in the file that places it and by the part's name there. Where
 the file is gone, a file that is not in the list stands for it if the rig has the same name and some of the same
 findings.
 """
@@ -11,6 +12,7 @@ from pathlib import Path
 from typing import Literal, NamedTuple
 
 from lineshaft.check.finding import Finding, Snagged, Text, times
+from lineshaft.check.fingerprint import subject_of
 from lineshaft.check.severity_measure import SeverityMeasure, better, rank, severity_measure, worse
 from lineshaft.schema.model.rig import UNWAIVABLE
 from lineshaft.schema.read.snags import Snag
@@ -44,11 +46,9 @@ class Comparison(NamedTuple):
     shown: Mapping[Finding, Finding]
 
 
-def subject_of(finding: Finding) -> _Subject:
-    """What a finding is about, however lines move: its rule, its part and the names on the way to a setting of it."""
-    names = [step for step in finding.route if isinstance(step, str)]
-    local = (finding.part or "").rpartition("/")[2]
-    return finding.rule, finding.part, "" if names == ["parts", local] else "/".join(names)
+def _subject(finding: Finding) -> _Subject:
+    """What a finding is about within the file that was judged."""
+    return subject_of(finding)[1:]
 
 
 def may_be_snag(finding: Finding) -> bool:
@@ -82,7 +82,7 @@ def _in_file(snags: Iterable[Snag], file: JudgedFile, shown: dict[Finding, Findi
     found: dict[_Subject, list[Finding]] = {}
     for finding in file.findings:
         if may_be_snag(finding):
-            found.setdefault(subject_of(finding), []).append(finding)
+            found.setdefault(_subject(finding), []).append(finding)
     recorded: dict[_Subject, list[Snag]] = {}
     for snag in snags:
         recorded.setdefault((snag.rule, snag.part, snag.at), []).append(snag)
@@ -135,7 +135,7 @@ def _moved(
     new: dict[str, list[tuple[Path, Counter[_Subject]]]] = {}
     for path, file in judged.items():
         if lost and path not in listed and file.findings:
-            new.setdefault(file.name, []).append((path, Counter(map(subject_of, file.findings))))
+            new.setdefault(file.name, []).append((path, Counter(map(_subject, file.findings))))
     pairs = []
     for path in lost:
         wanted = Counter((snag.rule, snag.part, snag.at) for snag in listed[path])

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 import click
 
 from lineshaft import __version__
-from lineshaft.check.checker import Checker, each_finding_once, trace_of
+from lineshaft.check.checker import Checker, trace_of
 from lineshaft.check.failures import internal_error, unfinished
 from lineshaft.check.finding import Finding
 from lineshaft.check.rulebook import Rulebook, open_rulebook
@@ -90,7 +90,7 @@ def command(
     found = find(paths or (".",))
     files, notices = _to_judge(checker, found, users)
     work = [checker.job(path, kind) for path, kind in files]
-    reports, told = taken_over(each_finding_once(inspect_files(checker, work, job_options)))
+    reports, told = taken_over(inspect_files(checker, work, job_options))
     notices += told
     shown, reports = _report_models(checker, [path for path, kind in files if kind == "rig"], targets, reports, debug)
     run = Run(__version__, reports, tuple(notices), _pages(checker.book, targets), shown)

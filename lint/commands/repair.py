@@ -1,6 +1,7 @@
 """``lineshaft repair``: the proved repairs of each finding side by side, with bill and effect; apply one, or all."""
 
 import os
+from collections.abc import Iterable
 from datetime import date
 from itertools import zip_longest
 from pathlib import Path
@@ -9,6 +10,7 @@ from textwrap import wrap
 import click
 
 from lineshaft.check.finding import Finding, Repair
+from lineshaft.check.shared_findings import each_once, worst_use
 from lineshaft.commands.broken_rules import told_of
 from lineshaft.commands.changed_file import put_back, show_changes
 from lineshaft.commands.day import day_option
@@ -23,6 +25,7 @@ from lineshaft.write.cautions import CAUTIONS
 from lineshaft.write.escape import harmless, visible
 from lineshaft.write.shown_units import figures, rates, words
 from lineshaft.write.table import table
+from lineshaft.write.uses_words import uses_words
 
 _NAMED = 5  # rigs that use a blueprint and are named; the rest is counted
 _WIDEST = 34
@@ -86,15 +89,23 @@ def _plans(workshop: Workshop) -> list[Plan]:
     return sorted(offers(workshop, findings), key=lambda made: order[made.finding])
 
 
+def _once(plans: Iterable[Plan]) -> list[Plan]:
+    """The plans as they are shown and numbered: a fault of a blueprint once, with the plan of its worst use."""
+    known = {made.finding: made for made in plans}
+    told = each_once(known)
+    return [known[worst_use(each.uses) if each.uses else each]._replace(finding=each) for each in told]
+
+
 def _show(workshop: Workshop, plans: list[Plan]) -> None:
     number = 0
     if workshop.rig.rig.placed.alone and plans:
         from lineshaft.commands.shared_blueprint import users_in_words
 
         click.echo(_clean(users_in_words(workshop)) + "\n")
-    for made in plans:
+    for made in _once(plans):
         finding = made.finding
-        head = f"{finding.level.upper()}  {_named(finding)}: {words(finding.message)}"
+        where = f" ({uses_words(finding)})" if finding.uses else ""
+        head = f"{finding.level.upper()}  {_named(finding)}: {words(finding.message)}{where}"
         click.echo(_clean(head))
         if made.no_repair:
             click.echo(f"  no proved repair: {_clean(made.no_repair + _users(workshop, finding))}\n")
@@ -126,7 +137,7 @@ def _named(finding: Finding) -> str:
 
 def _users(workshop: Workshop, finding: Finding) -> str:
     """Which rigs a change of the blueprint would touch that a finding stands in; nothing for a finding in the rig."""
-    if not finding.uses:
+    if finding.placement is None:
         return ""
     from lineshaft.run.dependents import users_of
 
@@ -153,7 +164,7 @@ def _rates(workshop: Workshop, repair: Repair) -> str:
 
 def _one(workshop: Workshop, plans: list[Plan], chosen: str) -> str:
     """The text with one repair of the list made."""
-    numbered = [(made.finding, repair) for made in plans for repair in made.repairs]
+    numbered = [(made.finding, repair) for made in _once(plans) for repair in made.repairs]
     if not chosen.isascii() or not chosen.isdigit() or not 1 <= int(chosen) <= len(numbered):
         several = f"1 to {len(numbered)}" if numbered else "no number, for nothing is offered,"
         raise CannotDoError(f"--apply takes {several} or best; got {chosen!r}")
@@ -167,9 +178,11 @@ def _one(workshop: Workshop, plans: list[Plan], chosen: str) -> str:
 def _tell(workshop: Workshop, joint: Joint, *, to_stderr: bool) -> None:
     """What is applied together, what is left out and why."""
     lines = [f"applied: {repair.title} ({_named(finding)})" for finding, repair in joint.applied]
-    lines += [f"left out: {_named(entry.finding)}: {entry.reason}" for entry in joint.left]
+    reasons = {entry.finding: entry.reason for entry in joint.left}
+    left = each_once(reasons)
+    lines += [f"left out: {_named(f)}: {reasons[worst_use(f.uses) if f.uses else f]}" for f in left]
     open_ones = set(open_findings(joint.workshop))
-    notes = [f for f in joint.workshop.findings if not f.passes and f not in open_ones]
+    notes = each_once(f for f in joint.workshop.findings if not f.passes and f not in open_ones)
     lines += [f"left out: {_named(note)}: a note, to be applied by its number" for note in notes]
     for line in lines:
         click.echo(_clean(line), err=to_stderr)

@@ -8,7 +8,7 @@ from pathlib import Path
 import click
 
 from lineshaft import __version__
-from lineshaft.check.checker import Checker, each_finding_once
+from lineshaft.check.checker import Checker
 from lineshaft.check.failures import unfinished
 from lineshaft.check.rulebook import open_rulebook
 from lineshaft.check.snag_lists import Row, compared, open_list, rows_of, shorter, unrecorded
@@ -49,7 +49,7 @@ def record(
     listed = open_list(output, judge) if update else None
     run = _run(judge, paths)
     if listed is None:
-        rows = rows_of(run.findings, run.reports, judge.working, folder)
+        rows = rows_of(run.reports, judge.working, folder)
         _deliver(rows, day.isoformat(), output)
         return _said_recorded(run, len(rows), output)
     comparison = compared(listed, run.reports, judge.working)
@@ -104,7 +104,7 @@ def _run(judge: Checker, paths: Sequence[str]) -> Run:
         raise CannotDoError(f"{found.missing[0]} does not exist")
     work = [judge.job(path, kind) for path, kind in found.files if not judge.resolved(path).excludes(path)]
     reports = inspect_files(judge, work, JobOptions(remember=False))
-    run = Run(__version__, each_finding_once(reports))
+    run = Run(__version__, reports)
     if unfinished(run.findings):
         raise CannotDoError("a rule or the program failed, so not all is known; `lineshaft check` says where")
     return run

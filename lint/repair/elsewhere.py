@@ -20,7 +20,7 @@ def where_mended(workshop: Workshop, finding: Finding) -> str:
     Nothing is read but what the rig itself hangs on.
     """
     path = next((p.tree.source.path for p in workshop.rig.parts if p.tree.source.shown == finding.file), None)
-    if path is None or same(finding) in _alone(workshop, path):
+    if path is None or same(finding._replace(placement=None)) in _alone(workshop, path):
         return f"it stands in {finding.file}, a shared one: {repaired_by(finding.file)}"
     return (
         f"{finding.file} does not have it when judged alone at what it promises: it comes from what feeds it here,"

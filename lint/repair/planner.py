@@ -37,7 +37,7 @@ def plan(workshop: Workshop, finding: Finding, most: int = MOST_SHOWN) -> Plan:
 
     The best ``most`` are among them: once there are so many, nothing dearer is looked for.
     """
-    if finding.uses:
+    if finding.placement is not None:
         from lineshaft.repair.elsewhere import where_mended
 
         return Plan(finding, (), where_mended(workshop, finding))

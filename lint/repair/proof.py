@@ -256,7 +256,7 @@ def mends(workshop: Workshop, finding: Finding, trial: Trial) -> bool:
     The finding's own rule is asked first, then the others, until one speaks against the trial.
     """
     if workshop.rig.rig.placed is not NOTHING_PLACED:
-        # What is wrong inside a blueprint is told once for all its uses, which only a look at the whole rig does.
+        # Which use of a blueprint a finding in its file is about, only a look at the whole rig tells.
         return all(same(found) != same(finding) for found in trial.findings) and no_worse(workshop, trial)
     own = workshop.book.rule(finding.rule)
     if own is not None:

@@ -251,6 +251,6 @@ def _speaking_against(workshop: Workshop, machine: str, trial: Trial) -> Finding
     """The first finding of a trial that leaves the machine short, or is new or worse; notes do not count."""
     heard = [finding for finding in trial.findings if finding.level != "note"]
     for finding in heard:
-        if finding.part == machine and finding.rule in _SHORT:
+        if finding.home[1] == machine and finding.rule in _SHORT:
             return finding
     return next(against(workshop.findings, heard), None)

@@ -108,5 +108,5 @@ def _failed(sizing: Sizing) -> Text:
     more = "" if sizing.all_tried else " (more were not tried)"
     if finding is None:
         return (f"{chains} by the numbers{more}, but the file cannot be changed so where it stands: {chain.words}",)
-    part = f" at {finding.part}" if finding.part else ""
+    part = f" at {finding.home[1]}" if finding.part else ""
     return (f"{chains} by the numbers{more}, but {each} a finding: {chain.words} brings {finding.rule}{part}",)

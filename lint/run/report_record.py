@@ -9,6 +9,7 @@ from lineshaft.check.finding import (
     Finding,
     MachineChange,
     Measure,
+    Placement,
     Repair,
     Snagged,
     Waived,
@@ -23,7 +24,20 @@ class UnfitError(ValueError):
 
 _ROWS: Final[dict[str, Any]] = {
     row.__name__: row
-    for row in (FileReport, Finding, Cause, Measure, Repair, MachineChange, Edit, Waived, Snagged, Span, Position)
+    for row in (
+        FileReport,
+        Finding,
+        Placement,
+        Cause,
+        Measure,
+        Repair,
+        MachineChange,
+        Edit,
+        Waived,
+        Snagged,
+        Span,
+        Position,
+    )
 }
 _PLAIN: Final = (str, int, float, bool, type(None))
 
@@ -62,5 +76,3 @@ def _up(value: Any) -> object:
         ((name, fields),) = value.items()
         return _ROWS[name](*(_up(inner) for inner in fields))
     return value
-
-

@@ -19,6 +19,8 @@ def findings_json(run: Run) -> bytes:
         "version": run.version,
         "summary": found._asdict(),
         "findings": [finding_document(finding) for finding in run.findings],
+        "rigs": [verdict._asdict() for verdict in run.rigs],
+        "includes": list(run.includes),
     }
     return json_text(document)
 
@@ -26,7 +28,7 @@ def findings_json(run: Run) -> bytes:
 def finding_document(finding: Finding) -> dict[str, object]:
     """A finding as plain data."""
     message = words(finding.message)
-    waived = finding.waived
+    uses = finding.uses or ((finding,) if finding.placement is not None else ())
     return {
         "rule": finding.rule,
         "level": finding.level,
@@ -40,12 +42,25 @@ def finding_document(finding: Finding) -> dict[str, object]:
         "suggestion": words(finding.suggestion) or None,
         "repairs": [repair_document(repair) for repair in finding.repairs],
         "no_repair": finding.no_repair,
-        "waived": None
-        if waived is None
-        else {"reason": waived.reason, "until": waived.until, "up_to": waived.up_to, "value": waived.value},
-        "snag": None if finding.snag is None else finding.snag._asdict(),
+        **_accepted(finding),
         "fingerprint": finding.fingerprint,
+        **({"uses": [_use(use) for use in uses]} if uses else {}),
     }
+
+
+def _accepted(finding: Finding) -> dict[str, object]:
+    return {
+        "waived": None if finding.waived is None else finding.waived._asdict(),
+        "snag": None if finding.snag is None else finding.snag._asdict(),
+    }
+
+
+def _use(finding: Finding) -> dict[str, object]:
+    """A finding where one line puts its blueprint in place; or, among such, where it stands by itself."""
+    file, part = finding.home
+    span = finding.span if finding.placement is None else finding.placement.lines[0].span
+    values = _values(finding.values)
+    return {"file": file, "part": part, **_span(span), "level": finding.level, "values": values, **_accepted(finding)}
 
 
 def _span(span: Span) -> dict[str, object]:

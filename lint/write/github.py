@@ -8,6 +8,7 @@ from lineshaft.check.finding import Finding
 from lineshaft.write.escape import harmless, visible
 from lineshaft.write.shown_units import sentence, words
 from lineshaft.write.summary import Run, counts
+from lineshaft.write.uses_words import uses_words
 from lineshaft.write.worst_first import counted, shortened
 
 MOST = 10
@@ -42,6 +43,8 @@ def _command(command: str, finding: Finding) -> str:
 
 def _message(finding: Finding) -> str:
     lines = [sentence(finding.message)]
+    where = uses_words(finding)
+    lines += [where] if where else []
     for cause in finding.because:
         who = f"{cause.part} " if cause.part else ""
         lines.append(f"| {who}{words(cause.message)}  [{cause.file} line {cause.span.start.line}]")

@@ -11,6 +11,7 @@ from lineshaft.write.escape import visible
 from lineshaft.write.json_text import json_text
 from lineshaft.write.shown_units import words
 from lineshaft.write.summary import Run
+from lineshaft.write.uses_words import uses_words
 from lineshaft.write.worst_first import kept_by_level, shortened
 
 MOST = 5000
@@ -33,9 +34,11 @@ def gitlab(run: Run) -> bytes:
 def _entry(finding: Finding, nth: int) -> dict[str, object]:
     place = f"{finding.file}\0{finding.rule}\0{finding.fingerprint}\0{nth}".encode("utf-8", "surrogatepass")
     part = f"{finding.part}: " if finding.part else ""
+    where = uses_words(finding)
+    said = f"{words(finding.message)} ({where})" if where else words(finding.message)
     mend = f"; mend: {words(finding.suggestion)}" if finding.suggestion else ""
     return {
-        "description": shortened(visible(f"{part}{words(finding.message)}{mend}"), _LONGEST),
+        "description": shortened(visible(f"{part}{said}{mend}"), _LONGEST),
         "check_name": visible(finding.rule),
         "fingerprint": sha256(place).hexdigest(),
         "severity": _SEVERITY[finding.level],

@@ -1,4 +1,4 @@
-"""Findings as JUnit XML: a suite for each file, a case for each finding.
+"""Findings as JUnit XML: a suite for each file that was judged, a case for each finding in it and in what it places.
 
 An error is a failure, a waived finding or recorded snag is skipped, a warning or note passes and says so in its output.
 A file without findings has one case that passes. No times: the same input gives the same bytes.
@@ -16,12 +16,9 @@ from lineshaft.write.summary import Run
 
 def junit(run: Run) -> bytes:
     """The document, UTF-8."""
-    by_file: dict[str, list[Finding]] = {report.file: [] for report in run.reports}
-    for finding in run.findings:
-        by_file.setdefault(finding.file, []).append(finding)
     root = ET.Element("testsuites", {"name": "lineshaft"})
-    for file, findings in by_file.items():
-        root.append(_suite(file, findings))
+    for report in run.reports:
+        root.append(_suite(report.file, report.findings))
     for name in ("tests", "failures", "errors", "skipped"):
         root.set(name, str(sum(int(suite.get(name, "0")) for suite in root)))
     ET.indent(root)
@@ -47,7 +44,7 @@ def _suite(file: str, findings: Iterable[Finding]) -> ET.Element:
 
 def _case(finding: Finding) -> ET.Element:
     start = finding.span.start
-    part = f" {finding.part}" if finding.part else ""
+    part = f" {finding.home[1]}" if finding.home[1] else ""
     name = f"{finding.level}: {finding.rule}{part} (line {start.line}, column {start.column})"
     case = ET.Element("testcase", {"classname": xml_text(finding.file), "name": xml_text(name)})
     message = xml_text(words(finding.message))

@@ -12,6 +12,7 @@ from lineshaft.write.accepted import level_shown
 from lineshaft.write.escape import harmless, visible
 from lineshaft.write.shown_units import sentence, words
 from lineshaft.write.summary import Run, counts
+from lineshaft.write.uses_words import uses_words
 from lineshaft.write.worst_first import counted, shortened, worst_first
 
 MOST = 60_000
@@ -51,14 +52,17 @@ def _row(finding: Finding) -> str:
     start = finding.span.start
     place = code(f"{shortened(finding.file, _LONGEST)}:{start.line}:{start.column}")
     part = code(shortened(finding.part, _LONGEST)) if finding.part else ""
-    message = code(shortened(words(finding.message), _LONGEST))
+    where = uses_words(finding)
+    said = f"{words(finding.message)} ({where})" if where else words(finding.message)
+    message = code(shortened(said, _LONGEST))
     return f"| {level_shown(finding)} | {code(finding.rule)} | {part} | {place} | {message} |"
 
 
 def _chain(finding: Finding) -> str:
     part = f" {finding.part}" if finding.part else ""
     head = f"{finding.level}: {finding.rule}{part}, {finding.file} line {finding.span.start.line}"
-    lines = [head, sentence(finding.message)]
+    where = uses_words(finding)
+    lines = [head, sentence(finding.message), *([where] if where else [])]
     for cause in finding.because[:_LINES]:
         who = f"{cause.part} " if cause.part else ""
         lines.append(f"| {who}{words(cause.message)}  [{cause.file} line {cause.span.start.line}]")

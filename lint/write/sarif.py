@@ -13,6 +13,7 @@ from lineshaft.write.escape import visible
 from lineshaft.write.json_text import json_text
 from lineshaft.write.shown_units import sentence, words
 from lineshaft.write.summary import Run, counts
+from lineshaft.write.uses_words import uses_words
 from lineshaft.write.worst_first import kept_by_level
 
 MOST = 5000
@@ -91,6 +92,8 @@ def _result(finding: Finding, index: int) -> dict[str, object]:
     causes = finding.because[:MOST_CAUSES]
     mend = f" Mend: {_line(sentence(finding.suggestion))}" if finding.suggestion else ""
     part = f"{_line(finding.part)}: " if finding.part else ""
+    where = uses_words(finding)
+    mend = f" It shows {_line(where)}.{mend}" if where else mend
     result: dict[str, object] = {
         "ruleId": visible(finding.rule),
         "ruleIndex": index,

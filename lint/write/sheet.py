@@ -4,22 +4,34 @@ Readable without colour: the level is a word, the chain is drawn with plain stro
 """
 
 import textwrap
+from itertools import groupby
 
 from lineshaft.check.finding import Finding, Repair
 from lineshaft.write.accepted import accepted_words, level_shown
 from lineshaft.write.escape import harmless, visible
 from lineshaft.write.shown_units import Units, figures, sentence, words
-from lineshaft.write.summary import FileReport, Run, counts
+from lineshaft.write.summary import FileReport, Run, counts, rigs_that_do_not_hold
+from lineshaft.write.uses_words import uses_words
+from lineshaft.write.worst_first import counted_levels
 
 _WIDTH = 108
+_NAMED = 4  # rigs that place a blueprint and are named; the rest is counted
 _INKS = {"error": "31", "warning": "33", "note": "36", "strong": "1", "faint": "2"}
 
 
 def inspection_sheet(run: Run, *, units: Units = "si", color: bool = False, quiet: bool = False) -> str:
     """The sheet of a run; ``quiet`` leaves out files without findings and the causes."""
     pen = _Pen(units, color, quiet)
-    blocks = [pen.block(report) for report in run.reports if report.findings]
+    inside = [finding for finding in run.findings if finding.uses]
+    told = frozenset(finding.fingerprint for finding in inside)
+    blocks = [pen.block(report, told) for report in run.reports if _has_own(report, told)]
+    blocks += [pen.inside(run, file, list(its)) for file, its in groupby(inside, lambda finding: finding.file)]
     return "\n".join([*blocks, *(f"notice: {harmless(visible(n))}" for n in run.notices), pen.total(run)]) + "\n"
+
+
+def _has_own(report: FileReport, told: frozenset[str]) -> bool:
+    """Whether there is something to say of a file: also of a rig that what it places brings down."""
+    return any(f.fingerprint not in told or f.placement is not None for f in report.findings)
 
 
 class _Pen:
@@ -31,31 +43,48 @@ class _Pen:
     def ink(self, text: str, name: str) -> str:
         return f"\x1b[{_INKS[name]}m{text}\x1b[0m" if self.color else text
 
-    def block(self, report: FileReport) -> str:
+    def block(self, report: FileReport, told: frozenset[str]) -> str:
+        """A file with what stands in itself; of what it places, how much that is."""
         name = f"  “{_clean(report.name)}”" if report.name else ""
         parts = f"{report.parts} part{'s' if report.parts != 1 else ''}"
         if report.unsolved:
             parts += f", {report.unsolved} not solved"
         lines = [self.ink(f"{_clean(report.file)}{name}  ({parts})", "strong")]
-        for number, finding in enumerate(report.findings, 1):
-            lines += self.finding(number, finding, report)
+        own = [finding for finding in report.findings if finding.fingerprint not in told]
+        for number, finding in enumerate(own, 1):
+            lines += self.finding(number, finding, report.file)
+        placed = [finding for finding in report.findings if finding.placement is not None]
+        if placed:
+            files = ", ".join(sorted({finding.file for finding in placed}))
+            lines += self.wrapped(f"in what it places: {counted_levels(placed)}; see {files} below", "      ")
         return "\n".join(lines) + "\n"
 
-    def finding(self, number: int, finding: Finding, report: FileReport) -> list[str]:
+    def inside(self, run: Run, file: str, findings: list[Finding]) -> str:
+        """A file that others place, with what is wrong in it there; each finding once."""
+        name = next((f"  “{_clean(report.name)}”" for report in run.reports if report.file == file and report.name), "")
+        users = sorted({use.home[0] for finding in findings for use in finding.uses} - {file})
+        more = f" and {len(users) - _NAMED} more" if len(users) > _NAMED else ""
+        lines = [self.ink(f"{_clean(file)}{name}  (placed by {_clean(', '.join(users[:_NAMED]))}{more})", "strong")]
+        for number, finding in enumerate(findings, 1):
+            lines += self.finding(number, finding, file)
+        return "\n".join(lines) + "\n"
+
+    def finding(self, number: int, finding: Finding, file: str) -> list[str]:
         start = finding.span.start
         place = f"line {start.line}, column {start.column}"
-        if finding.file != report.file:
+        if finding.file != file:
             place = f"{_clean(finding.file)} {place}"
         ink = self.ink(level_shown(finding).upper(), finding.level)
         part = f"  part {_clean(finding.part)}" if finding.part else ""
         head = f"  {number:>2}. {ink}  {finding.rule}{part}  at {place}"
         body = self.wrapped(sentence(finding.message, self.units), "      ")
+        body += self.wrapped(uses_words(finding), "      ")
         if finding.passes:
             body += self.wrapped(accepted_words(finding), "      ")
         if self.quiet:
             return [head, *body]
         for cause in finding.because:
-            where = f"{_clean(cause.file)} " if cause.file != report.file else ""
+            where = f"{_clean(cause.file)} " if cause.file != file else ""
             who = f"{_clean(cause.part)} " if cause.part else ""
             text = f"{who}{words(cause.message, self.units)}  [{where}line {cause.span.start.line}]"
             body += self.wrapped(text, "      | ")
@@ -99,7 +128,9 @@ class _Pen:
         unsolved = f" ({found.unsolved:,} not solved)" if found.unsolved else ""
         files = f"{found.files:,} file{'s' if found.files != 1 else ''}"
         parts = f"{found.parts:,} part{'s' if found.parts != 1 else ''}"
-        return f"Inspected {files}, {parts}{unsolved}: {', '.join(pieces)}{more}."
+        broken = rigs_that_do_not_hold(run)
+        rigs = f" {broken}." if broken and len(run.rigs) > 1 else ""
+        return f"Inspected {files}, {parts}{unsolved}: {', '.join(pieces)}{more}.{rigs}"
 
 
 def _clean(text: str) -> str:

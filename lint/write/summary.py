@@ -12,13 +12,30 @@ if TYPE_CHECKING:  # a plain check shows no rig
 
 
 class FileReport(NamedTuple):
-    """One judged file: as shown, its name, how many parts it writes down, how many were not solved, its findings."""
+    """One judged file: as shown, its name, how many parts it writes down, how many were not solved, its findings.
+
+    The findings are all that is wrong in what it places too, one for each use; ``includes`` are the files that it hangs
+    on beside its own; ``kind`` is what kind of file it is.
+    """
 
     file: str
     name: str
     parts: int
     unsolved: int
     findings: tuple[Finding, ...]
+    includes: tuple[str, ...] = ()
+    kind: str = "rig"
+
+
+class Verdict(NamedTuple):
+    """What is said of one judged file: whether it holds, and how many findings count in it and in what it places."""
+
+    file: str
+    holds: bool
+    errors: int
+    warnings: int
+    notes: int
+    unsolved: int
 
 
 class Run(NamedTuple):
@@ -37,8 +54,23 @@ class Run(NamedTuple):
     @property
     def findings(self) -> tuple[Finding, ...]:
         """Every finding once, in the order of file, place and rule; one file's fault seen from two rigs is one."""
-        every = dict.fromkeys(finding for report in self.reports for finding in report.findings)
+        every = list(dict.fromkeys(finding for report in self.reports for finding in report.findings))
+        if any(finding.placement is not None for finding in every):
+            from lineshaft.check.shared_findings import each_once
+
+            every = each_once(every)
         return tuple(sorted(every, key=_order))
+
+    @property
+    def rigs(self) -> tuple[Verdict, ...]:
+        """The verdict on each rig that was judged."""
+        return tuple(verdict(report) for report in self.reports if report.kind == "rig")
+
+    @property
+    def includes(self) -> tuple[str, ...]:
+        """The files that what was judged hangs on and that were not judged themselves, by name."""
+        judged = {report.file for report in self.reports}
+        return tuple(sorted({file for report in self.reports for file in report.includes} - judged))
 
 
 class Counts(NamedTuple):
@@ -52,6 +84,22 @@ class Counts(NamedTuple):
     notes: int
     waived: int
     snags: int
+
+
+def verdict(report: FileReport) -> Verdict:
+    """The verdict on one judged file."""
+    levels = Counter(finding.level for finding in report.findings if not finding.passes)
+    errors, warnings, notes = levels["error"], levels["warning"], levels["note"]
+    return Verdict(report.file, not errors, errors, warnings, notes, report.unsolved)
+
+
+def rigs_that_do_not_hold(run: Run) -> str:
+    """For example `2 of 3 rigs do not hold`; empty where all that were judged hold."""
+    rigs = run.rigs
+    broken = sum(not rig.holds for rig in rigs)
+    if not broken:
+        return ""
+    return f"{broken:,} of {len(rigs):,} rig{'s' if len(rigs) != 1 else ''} {'does' if broken == 1 else 'do'} not hold"
 
 
 def counts(run: Run) -> Counts:

@@ -87,7 +87,7 @@ def expanded(
             frozenset(top.edges.values()),
         ),
     )
-    return rig, _once(yard.faults)
+    return rig, tuple(dict.fromkeys(yard.faults))
 
 
 @dataclass(slots=True)
@@ -281,12 +281,3 @@ class _Yard:
             for step in read_steps(scope.fields, known, parts, scope.index):
                 number += 1
                 yield step._replace(number=number)
-
-
-def _once(faults: list[Fault]) -> tuple[Fault, ...]:
-    """Each fault once, with the uses of all the places where it stands."""
-    found: dict[Fault, dict[Use, None]] = {}
-    for fault in faults:
-        bare = fault._replace(uses=())
-        found.setdefault(bare, {}).update(dict.fromkeys(fault.uses))
-    return tuple(fault._replace(uses=tuple(uses)) for fault, uses in found.items())

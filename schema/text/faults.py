@@ -20,7 +20,7 @@ class Related(NamedTuple):
 class Fault(NamedTuple):
     """One thing that is wrong: the owning rule, where (file as shown, span, route) and what to write instead.
 
-    ``uses`` are the lines that put the blueprint in place in which it stands.
+    ``uses`` are the lines that put the blueprint in place in which it stands, from the judged file's own down.
     """
 
     rule: FaultRule

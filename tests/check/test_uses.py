@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from lineshaft.check.checker import Checker, each_finding_once
+from lineshaft.check.checker import Checker
 from lineshaft.check.finding import Finding
 from lineshaft.check.rulebook import open_rulebook
 from lineshaft.write.findings_json import findings_json
@@ -57,7 +57,7 @@ def in_line(count: int, end: str = "mill") -> list[str]:
 def reports(found: Checker, *names: str) -> tuple[FileReport, ...]:
     kinds = {"rig": "rig", "blueprint": "blueprint"}
     files = [(found.working / f"{name}.yaml", kinds[name.rpartition(".")[2]]) for name in names]
-    return each_finding_once(tuple(found.report(path, kind) for path, kind in files))  # type: ignore[arg-type]
+    return tuple(found.report(path, kind) for path, kind in files)  # type: ignore[arg-type]
 
 
 def only(found: tuple[FileReport, ...]) -> Finding:
@@ -66,7 +66,12 @@ def only(found: tuple[FileReport, ...]) -> Finding:
 
 
 def uses(finding: Finding) -> list[tuple[str, int, str | None]]:
-    return [(line.file, line.span.start.line, line.part) for line in finding.uses]
+    """File, line that puts the blueprint in place (or the part's own, where it stands by itself) and part there."""
+    found = []
+    for use in finding.uses:
+        span = use.placement.lines[0].span if use.placement is not None else use.span
+        found.append((use.home[0], span.start.line, use.home[1]))
+    return found
 
 
 def test_one_fault_in_three_uses_is_one_finding_about_the_worst(tmp_path: Path) -> None:
@@ -78,8 +83,9 @@ def test_one_fault_in_three_uses_is_one_finding_about_the_worst(tmp_path: Path) 
     finding = next(f for f in Run("1", reports(yard, "a.rig")).findings if f.rule == "torque-over-limit")
     assert (finding.file, finding.part, finding.span.start) == ("leg.blueprint.yaml", "s", (6, 3))
     assert dict(finding.values)["times_limit"].value == pytest.approx(4.8, rel=1e-12)
-    assert uses(finding) == [("a.rig.yaml", 5, "l0"), ("a.rig.yaml", 6, "l1"), ("a.rig.yaml", 7, "l2")]
-    assert finding.because[-3:] == finding.uses
+    assert uses(finding) == [("a.rig.yaml", 5, "l0/s"), ("a.rig.yaml", 6, "l1/s"), ("a.rig.yaml", 7, "l2/s")]
+    assert [cause.part for cause in finding.because[-3:]] == ["l0", "l1/s", "l2/s"]
+    assert [dict(cause.values)["times_limit"].value for cause in finding.because[-2:]] == pytest.approx([2.4, 1.2])
     assert finding.because[0].part == "w"
 
 
@@ -87,18 +93,19 @@ def test_a_use_within_its_limits_is_not_named(tmp_path: Path) -> None:
     """160 N*m in: 80 holds; from 320 the first shaft carries 160, the second 80."""
     yard = checker(tmp_path, **{"a.rig": rig(*in_line(2)), "b.rig": rig(*in_line(2), mover="big")})
     assert reports(yard, "a.rig")[0].findings == ()
-    assert uses(only(reports(yard, "b.rig"))) == [("b.rig.yaml", 5, "l0")]
+    assert uses(only(reports(yard, "b.rig"))) == [("b.rig.yaml", 5, "l0/s")]
 
 
 def test_two_rigs_share_one_finding(tmp_path: Path) -> None:
-    """It stands on the first rig's sheet with the lines of both, or on the blueprint's own where that is judged too."""
+    """It stands on the sheets of both, and on the blueprint's own where that is judged too; a run tells it once."""
     leg = rig(*in_line(1), mover="big")
     yard = checker(tmp_path, **{"a.rig": leg, "b.rig": leg})
     found = reports(yard, "a.rig", "b.rig")
-    assert [len(sheet.findings) for sheet in found] == [1, 0]
-    assert uses(only(found)) == [("a.rig.yaml", 5, "l0"), ("b.rig.yaml", 5, "l0")]
+    assert [len(sheet.findings) for sheet in found] == [1, 1]
+    assert uses(only(found)) == [("a.rig.yaml", 5, "l0/s"), ("b.rig.yaml", 5, "l0/s")]
     found = reports(yard, "a.rig", "b.rig", "leg.blueprint")
-    assert [len(sheet.findings) for sheet in found] == [0, 0, 1]
+    assert [len(sheet.findings) for sheet in found] == [1, 1, 1]
+    assert uses(only(found))[2] == ("leg.blueprint.yaml", 6, "s")
     # Alone at its edge, 900 N*m: 450 against 100.
     assert dict(only(found).values)["times_limit"].value == pytest.approx(4.5, rel=1e-12)
     assert counts(Run("1", found)).errors == 1
@@ -112,8 +119,8 @@ def test_the_fingerprint_is_that_of_the_blueprint(tmp_path: Path) -> None:
     assert len(prints) == 1
 
 
-def test_a_waived_use_stands_apart(tmp_path: Path) -> None:
-    """The shaft of the first leg is waived by its name in the rig; that of the second leg is not."""
+def test_a_waived_use_leaves_the_other_to_count(tmp_path: Path) -> None:
+    """The shaft of the first leg is waived by its name in the rig; that of the second leg is not, so nothing passes."""
     waiver = (
         "waivers: [{rule: torque-over-limit, part: l0/s, up-to: 2, reason: proof-loaded, until: 2030-01-01}]\n"
     )
@@ -128,11 +135,10 @@ def test_a_waived_use_stands_apart(tmp_path: Path) -> None:
     )
     (tmp_path / "c.catalogue.yaml").write_text(CATALOGUE, "utf-8")
     yard = checker(tmp_path, **{"a.rig": two, "leg.blueprint": LEG.replace("off: 1, on: 1", "off: 9, on: 1")})
-    found = [f for f in reports(yard, "a.rig")[0].findings if f.rule == "torque-over-limit"]
-    assert sorted((f.waived is not None, [line.part for line in f.uses]) for f in found) == [
-        (False, ["l1"]),
-        (True, ["l0"]),
-    ]
+    finding = next(f for f in Run("1", reports(yard, "a.rig")).findings if f.rule == "torque-over-limit")
+    assert not finding.passes
+    assert finding.home == ("a.rig.yaml", "l1/s")
+    assert [(use.home[1], use.waived is not None) for use in finding.uses] == [("l0/s", True), ("l1/s", False)]
 
 
 def test_messages_speak_the_blueprints_names(tmp_path: Path) -> None:
@@ -156,7 +162,7 @@ def test_an_outlet_that_the_rig_leaves_open_is_the_rigs(tmp_path: Path) -> None:
 
 
 def test_many_uses_are_counted_not_listed(tmp_path: Path) -> None:
-    """Of fourteen lines ten are shown, and an eleventh entry says that four more do the same."""
+    """Beside the one that is told ten of thirteen uses are shown; one more entry speaks for itself and two others."""
     parts = [f"w{n}: {{item: big}}" for n in range(14)]
     parts += [f"l{n}: {{blueprint: leg.blueprint.yaml, driven-by: w{n}}}" for n in range(14)]
     parts += [f"e{n}: {{item: mill, driven-by: l{n}.out}}" for n in range(14)]
@@ -164,8 +170,8 @@ def test_many_uses_are_counted_not_listed(tmp_path: Path) -> None:
     found = reports(checker(tmp_path, **{"a.rig": text}), "a.rig")
     finding = only(found)
     assert len(finding.uses) == 14
-    assert [cause.part for cause in finding.because[-11:]] == [f"l{n}" for n in range(11)]
-    assert "3 more lines" in str(finding.because[-1].message)
+    assert [cause.part for cause in finding.because[-12:]] == ["l0", *(f"l{n}/s" for n in range(1, 12))]
+    assert "and so do 2 more uses" in str(finding.because[-1].message)
     document = json.loads(findings_json(Run("1", found)))
     assert {entry["file"] for entry in document["findings"][0]["because"]} == {"a.rig.yaml", "leg.blueprint.yaml"}
 

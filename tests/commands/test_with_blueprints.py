@@ -98,7 +98,7 @@ def test_without_a_list_of_the_rigs_own_the_blueprints_steps_still_count(
     (finding,) = json.loads(text)["findings"]
     assert (code, finding["rule"], finding["file"]) == (1, "direction-before-commissioning", "leg.blueprint.yaml")
     assert finding["start"] == {"line": 6, "column": 43}
-    assert [entry["part"] for entry in finding["because"]][-2:] == ["one", "two"]
+    assert [entry["part"] for entry in finding["because"]][-2:] == ["one", "two/step"]
 
 
 def test_a_fault_in_a_blueprint_is_left_to_its_file(yard: Path, capsys: pytest.CaptureFixture[str]) -> None:

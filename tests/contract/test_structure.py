@@ -36,6 +36,7 @@ VERSION = "lineshaft"  # the top module holds the version only, and imports noth
 WRITE_SEES = (
     "lineshaft.write",
     "lineshaft.check.finding",
+    "lineshaft.check.shared_findings",  # where a fault of a blueprint is told once
     "lineshaft.schema.text.span",
     "lineshaft.report_model.record",
 )

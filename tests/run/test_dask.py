@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from commands.placed_yard import placed_yard
 from run.planted_rule import COMMAND, planted
 
 from lineshaft.check.checker import Checker, Job
@@ -89,6 +90,15 @@ def test_the_same_bytes_from_a_cluster(tmp_path: Path, address: str) -> None:
     here = everything(SAMPLES, tmp_path, "--jobs", "1")
     assert (here[0], here[2]) == (1, b"")
     assert everything(SAMPLES, tmp_path, "--dask", address) == here
+
+
+def test_what_is_wrong_in_placed_blueprints_is_the_same_from_a_cluster(tmp_path: Path, address: str) -> None:
+    """Two rigs with six uses of one blueprint's two faults, through every writer."""
+    (tmp_path / "yard").mkdir()
+    yard = placed_yard(tmp_path / "yard")
+    here = everything(yard, tmp_path, "--jobs", "1")
+    assert (here[0], here[2]) == (1, b"")
+    assert everything(yard, tmp_path, "--dask", address) == here
 
 
 def test_the_same_sheets_from_a_fleet(fleet: Path, address: str) -> None:

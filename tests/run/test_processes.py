@@ -9,6 +9,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from commands.placed_yard import placed_yard
 from run.planted_rule import COMMAND, planted
 
 from lineshaft.check.checker import Checker
@@ -67,6 +68,16 @@ def test_the_same_bytes_in_any_order_of_files(tmp_path: Path) -> None:
     names = sorted(path.name for path in SAMPLES.glob("*.rig.yaml"))
     forwards = everything(SAMPLES, tmp_path, "--jobs", "2", *names)
     assert everything(SAMPLES, tmp_path, "--jobs", "2", *reversed(names)) == forwards
+
+
+def test_what_is_wrong_in_placed_blueprints_is_the_same_however_it_is_judged(tmp_path: Path) -> None:
+    """Every writer: in one process and in two, in any order."""
+    (tmp_path / "yard").mkdir()
+    yard = placed_yard(tmp_path / "yard")
+    names = ["a.rig.yaml", "b.rig.yaml", "leg.blueprint.yaml"]
+    one = everything(yard, tmp_path, *names)
+    assert one[0] == 1
+    assert everything(yard, tmp_path, "--jobs", "2", *reversed(names)) == one
 
 
 @pytest.mark.skipif(os.name == "nt", reason="needs signals")

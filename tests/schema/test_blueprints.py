@@ -243,14 +243,15 @@ def test_a_blueprint_named_as_a_part_is_told_of_the_parts_in_it(tmp_path: Path, 
     assert fault.message == "leg-a is a blueprint: name a part in it, as leg-a/step"
 
 
-def test_a_fault_of_the_blueprint_is_one_fault_with_all_its_uses(tmp_path: Path) -> None:
-    """An item that is not there, placed ten times: once, in the blueprint's file, with ten lines."""
+def test_a_fault_of_the_blueprint_is_noted_for_each_use(tmp_path: Path) -> None:
+    """An item that is not there, placed ten times: at one place in the blueprint's file, each with its line."""
     leg = LEG.replace("item: shaft, grade: $grade", "item: shft, grade: $grade")
     drivers = ["wheel", *(f"l{n}.out" for n in range(9))]
     lines = [f"l{n}: {{blueprint: leg.blueprint.yaml, driven-by: {above}}}" for n, above in enumerate(drivers)]
-    fault = only(load(tmp_path, *lines, leg=leg))
-    assert place(fault) == ("unknown-reference", "leg.blueprint.yaml", 8, 15)
-    assert [(use.tree.source.shown, use.route[1]) for use in fault.uses] == [("a.rig.yaml", f"l{n}") for n in range(10)]
+    faults = load(tmp_path, *lines, leg=leg).faults
+    assert {place(fault) for fault in faults} == {("unknown-reference", "leg.blueprint.yaml", 8, 15)}
+    found = [[(use.tree.source.shown, use.route[1]) for use in fault.uses] for fault in faults]
+    assert found == [[("a.rig.yaml", f"l{n}")] for n in range(10)]
 
 
 def test_what_lies_in_a_blueprint_that_cannot_be_read_is_not_missed_again(tmp_path: Path) -> None:
@@ -370,10 +371,10 @@ def test_power_may_pass_through_a_blueprint_without_a_part(tmp_path: Path) -> No
 
 
 def test_a_setting_that_the_item_does_not_take_is_noted_where_it_stands(tmp_path: Path) -> None:
-    """`ratio: $ratio` on a shaft: no value of the parameter mends it, so it is told in the blueprint, at column 28."""
+    """`ratio: $ratio` on a shaft: no value of the parameter mends it, so it is told in the blueprint, at column 29."""
     leg = LEG.replace("{item: shaft, grade: $grade", "{item: shaft, ratio: $ratio, grade: $grade")
     fault = only(load(tmp_path, LEG_A, leg=leg))
-    assert place(fault) == ("not-offered", "leg.blueprint.yaml", 8, 28)
+    assert place(fault) == ("not-offered", "leg.blueprint.yaml", 8, 29)
     assert "takes no ratio" in fault.message
 
 

@@ -52,10 +52,11 @@ def marks_of(findings: Sequence[Finding], target: str | None = None) -> Mapping[
     """The marks of findings at their parts, numbered from 1 in the list's order; linked to ``TARGET-number``."""
     marks: dict[str, list[Mark]] = {}
     for number, finding in enumerate(findings, 1):
-        if finding.part is not None:
+        part = finding.home[1]
+        if part is not None:
             where = None if target is None else f"{target}-{number}"
             mark = Mark(number, mark_kind(finding), where)
-            marks.setdefault(finding.part, []).append(mark)
+            marks.setdefault(part, []).append(mark)
     return marks
 
 
@@ -116,5 +117,5 @@ def _listed(number: int, finding: Finding, units: Units) -> str:
 
 
 def _told(finding: Finding, units: Units) -> str:
-    part = f" at {finding.part}" if finding.part else ""
+    part = f" at {finding.home[1]}" if finding.part else ""
     return xml_text(f"{finding.rule}{part}: {words(finding.message, units)}")

@@ -50,7 +50,7 @@ class FindingView(NamedTuple):
 
 def finding_view(finding: Finding, number: int, rig: str, part_ids: Mapping[str, str], file: str) -> FindingView:
     """The view of finding ``number`` of a rig; ``file`` is the rig's, not named again at its own findings."""
-    part = finding.part or ""
+    part = finding.home[1] or ""
     return FindingView(
         f"{rig}-finding-{number}",
         number,

@@ -14,13 +14,15 @@ from typing import NamedTuple
 from jinja2 import DictLoader, Environment, StrictUndefined
 from markupsafe import Markup
 
+from lineshaft.check.finding import Finding
 from lineshaft.write.cautions import CAUTIONS
 from lineshaft.write.drawing.style import CHART_STYLE, COLOURS, STYLE
 from lineshaft.write.escape import xml_text
 from lineshaft.write.html_report.charts import BRIEF, FULL
 from lineshaft.write.html_report.findings import FindingView
 from lineshaft.write.html_report.rigs import RigView, rig_view
-from lineshaft.write.summary import Counts, FileReport, Run, counts
+from lineshaft.write.summary import Counts, FileReport, Run, counts, rigs_that_do_not_hold, verdict
+from lineshaft.write.uses_words import uses_words
 from lineshaft.write.worst_first import counted, kept_by_level, worst_first
 
 MOST_FINDINGS = 5000
@@ -79,7 +81,7 @@ def _page(run: Run) -> PageView:
         mood="bad" if found.errors else "good",
         inspected=f"Inspected {counted(found)}",
         tiles=_tiles(run, found),
-        worst=_worst(reports, rigs),
+        worst=_worst(run, reports, rigs),
         notices=(*run.notices, *left_out),
         cautions=_cautions(run),
         kinds=tuple(kind for kind in _KINDS if any(one.kind == kind for one in every)),
@@ -106,15 +108,27 @@ def _kept(run: Run) -> tuple[tuple[FileReport, ...], tuple[str, ...]]:
 
 
 def _verdict(run: Run) -> str:
-    broken = sum(any(f.level == "error" and not f.passes for f in report.findings) for report in run.reports)
+    broken = sum(not verdict(report).holds for report in run.reports)
     many = len(run.reports)
     if not many:
         return "Nothing to inspect"
     if broken:
-        return f"Do not connect power: {broken:,} of {many:,} files {'does' if broken == 1 else 'do'} not hold"
-    warned = sum(f.level == "warning" and not f.passes for report in run.reports for f in report.findings)
+        others = broken - sum(not rig.holds for rig in run.rigs)
+        words = [rigs_that_do_not_hold(run)] if broken > others else []
+        if others:
+            beside = len(words) > 0
+            words.append(_files(others, many - len(run.rigs), beside=beside))
+        return f"Do not connect power: {', and '.join(words)}"
+    warned = counts(run).warnings
     but = f", with {warned:,} warning{'s' if warned != 1 else ''}" if warned else ""
     return f"Everything holds{but}: {many:,} file{'s' if many != 1 else ''}"
+
+
+def _files(broken: int, many: int, *, beside: bool) -> str:
+    """Files that are no rigs and do not hold."""
+    other = "other " if beside else ""
+    verb = "does" if broken == 1 else "do"
+    return f"{broken:,} of {many:,} {other}file{'s' if many != 1 else ''} {verb} not hold"
 
 
 def _tiles(run: Run, found: Counts) -> tuple[Tile, ...]:
@@ -131,15 +145,24 @@ def _tiles(run: Run, found: Counts) -> tuple[Tile, ...]:
     return tuple(Tile(f"{number:,}", words) for number, words in pairs)
 
 
-def _worst(reports: Sequence[FileReport], rigs: Sequence[RigView]) -> tuple[FindingView, ...]:
-    """The few findings to look at first, errors before warnings; none that is waived or a snag."""
-    views = {
-        id(finding): view
-        for report, rig in zip(reports, rigs, strict=True)
-        for finding, view in zip(report.findings, rig.findings, strict=True)
-    }
-    open_ones = (f for report in reports for f in report.findings if not f.passes and f.level != "note")
-    return tuple(views[id(finding)] for finding in worst_first(open_ones)[:_WORST])
+def _worst(run: Run, reports: Sequence[FileReport], rigs: Sequence[RigView]) -> tuple[FindingView, ...]:
+    """The few findings to look at first, errors before warnings, each once; none that is waived or a snag."""
+    views: dict[tuple[str, str | None, str], FindingView] = {}
+    for report, rig in zip(reports, rigs, strict=True):
+        for finding, view in zip(report.findings, rig.findings, strict=True):
+            views.setdefault(_key(finding), view)
+    open_ones = (f for f in run.findings if not f.passes and f.level != "note")
+    found = ((views.get(_key(finding)), uses_words(finding)) for finding in worst_first(open_ones)[:_WORST])
+    return tuple(
+        view._replace(message=f"{view.message} It shows {where}.") if where else view
+        for view, where in found
+        if view is not None
+    )
+
+
+def _key(finding: Finding) -> tuple[str, str | None, str]:
+    """What tells the findings of a report apart, a fault of a blueprint by its use."""
+    return (*finding.home, finding.fingerprint)
 
 
 def _cautions(run: Run) -> tuple[str, ...]:

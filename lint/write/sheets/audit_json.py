@@ -115,7 +115,7 @@ def _finding(finding: Finding, compared: Comparison) -> dict[str, object]:
         "level": finding.level,
         "file": finding.file,
         **_span(finding.span),
-        "part": finding.part,
+        "part": finding.home[1],
         "message": words(finding.message),
         "values": {name: {"value": measure.value, "unit": measure.unit} for name, measure in finding.values},
         "waived": finding.waived is not None,

@@ -122,7 +122,7 @@ def _dangers(build: AsBuilt, units: Units) -> Iterator[str]:
 
 
 def _danger(finding: Finding, compared: Comparison, units: Units) -> str:
-    part = f" part {finding.part}" if finding.part else ""
+    part = f" part {finding.home[1]}" if finding.part else ""
     also = {"known": " (so in the file too)", "worse": " (worse than in the file)", "new": ""}[compared]
     return f"{finding.level.upper()} {finding.rule}{part}: {words(finding.message, units)}{also}"
 

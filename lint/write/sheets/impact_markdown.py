@@ -91,7 +91,7 @@ def _rig(rig: RigImpact, units: Units, *, whole: bool) -> Iterator[str]:
 
 
 def _about(finding: Finding) -> tuple[str, str, str]:
-    return finding.level, finding.rule, finding.part or ""
+    return finding.level, finding.rule, finding.home[1] or ""
 
 
 def _table(head: Sequence[str], rows: Sequence[Sequence[str]]) -> str:

@@ -74,8 +74,9 @@ def _rig(rig: RigImpact, units: Units, *, whole: bool) -> Iterator[str]:
 def _broken(broken: Broken, units: Units) -> Iterator[str]:
     finding = broken.finding
     start = finding.span.start
+    file = "" if finding.placement is None else f"{_shown(finding.file)} "
     said = "new" if broken.was is None else "worse"
-    yield f"   {finding.level.upper()}  {_about(finding)}  at line {start.line}, column {start.column} ({said})\n"
+    yield f"   {finding.level.upper()}  {_about(finding)}  at {file}line {start.line}, column {start.column} ({said})\n"
     yield f"      {_shown(finding_words(broken, units))}.\n"
     blame = blame_words(broken, units)
     if blame:
@@ -100,7 +101,7 @@ def _moves(rig: RigImpact, units: Units) -> Iterator[str]:
 
 
 def _about(finding: Finding) -> str:
-    part = f"  part {finding.part}" if finding.part else ""
+    part = f"  part {finding.home[1]}" if finding.home[1] else ""
     return _shown(f"{finding.rule}{part}")
 
 

@@ -116,7 +116,7 @@ def test_the_summary() -> None:
         FileReport("c.rig.yaml", "C", 6, 0, ()),
     )
     text = Page(html_report(Run("0.1.0", reports))).text
-    assert "Do not connect power: 1 of 3 files does not hold" in text
+    assert "Do not connect power: 1 of 3 rigs does not hold" in text
     assert "Inspected 3 files, 15 parts (1 not solved): 1 error, 1 warning, 0 notes" in text
     assert "1 without findings" in text
 
