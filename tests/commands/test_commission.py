@@ -11,7 +11,7 @@ _HEAD = "rig: 1\nname: Trial\ncatalogue: shop.catalogue.yaml\n"
 _PARTS = """\
 parts:
   wheel: {item: wheel}
-  step: {item: oiled, ratio: 4, set: increase, driven-by: wheel, at: [12, 64, -3]}
+  step: {item: oiled, ratio: 5, set: increase, driven-by: wheel, at: [12, 64, -3]}
   mill: {item: mill, driven-by: step}
 """
 _BLOCK = """\
@@ -71,12 +71,12 @@ def test_a_checklist_has_places_amounts_and_cautions(tmp_path: Path, capsys: pyt
 
 
 def test_a_failing_list_exits_1_and_shows_the_state(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """Started before it is set, the stage carries 4 kN·m of 3: 133.3 % at that step, and a safe list below."""
+    """Started before it is set, the stage carries 5 kN·m of 3: 166.7 % at that step, and a safe list below."""
     steps = "commissioning:\n  - fill: {part: step, with: 2 L}\n  - start: wheel\n  - set: {part: step, to: increase}\n"
     path = _file(tmp_path, _HEAD + _PARTS + steps)
     assert run(["commission", path.name]) == 1
     said = capsys.readouterr().out
-    assert "133.3 % at step: OVER" in said
+    assert "166.7 % at step: OVER" in said
     assert "a safe list of 5 steps" not in said
     assert "a safe list of 4 steps" in said
 
@@ -87,5 +87,5 @@ def test_no_safe_order_says_which_state_and_why(tmp_path: Path, capsys: pytest.C
     path = _file(tmp_path, text)
     assert run(["commission", path.name, "--write"]) == 1
     said = capsys.readouterr().out
-    assert "step carries 4 kN·m, its limit is 3 kN·m" in said
+    assert "step carries 5 kN·m, its limit is 3 kN·m" in said
     assert path.read_text(encoding="utf-8") == text

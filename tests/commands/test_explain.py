@@ -19,7 +19,7 @@ def test_explain_prints_the_page_and_both_samples(capsys: pytest.CaptureFixture[
         assert f"\n{part}:" in shown
     breaks = (TWINS / "torque-over-limit" / "breaks.rig.yaml").read_text("utf-8")
     assert "".join(f"    {line}\n" for line in breaks.splitlines()) in shown
-    assert shown.index("ratio: 4") < shown.index("ratio: 3")
+    assert shown.index("ratio: 5") < shown.index("ratio: 3")
 
 
 def test_an_unknown_rule_is_exit_2_with_the_nearest_name(capsys: pytest.CaptureFixture[str]) -> None:

@@ -10,7 +10,7 @@ from lineshaft.solve.solved_rig import SolvedRig
 from lineshaft.solve.work_rate import speed_for_time, time_of_work
 
 ITEMS = """motor: {{kind: prime-mover, output: {{torque: {0} N*m, speed: {1} rad/s}}}}
-stage: {{kind: gear-stage, ratios: {{2: {{}}, 4: {{}}, 16: {{}}}}}}
+stage: {{kind: gear-stage, ratios: {{5/2: {{}}, 6: {{}}}}}}
 divide: {{kind: splitter, outlets: 2, shares: any}}
 gather: {{kind: combiner, inlets: 2}}
 mill: {{kind: driven-machine}}"""
@@ -25,64 +25,64 @@ def _at(rig: SolvedRig, name: str) -> tuple[float, float]:
 
 
 def test_power_is_torque_times_speed(tmp_path: Path) -> None:
-    """32 N·m at 512 rad/s is 16,384 W. Common practice, no source."""
-    rig = _rig(tmp_path, 32, 512, "mill: {item: mill, driven-by: motor}")
-    assert torque_in(rig, "mill") * speed_in(rig, "mill") == pytest.approx(16_384, rel=1e-12)
+    """45 N·m at 110 rad/s is 4,950 W. Common practice, no source."""
+    rig = _rig(tmp_path, 45, 110, "mill: {item: mill, driven-by: motor}")
+    assert torque_in(rig, "mill") * speed_in(rig, "mill") == pytest.approx(4950, rel=1e-12)
 
 
-@pytest.mark.parametrize(("direction", "torque", "speed"), [("reduce", 64, 256), ("increase", 16, 1024)])
-def test_a_stage_of_two(tmp_path: Path, direction: str, torque: int, speed: int) -> None:
-    """2 : 1 makes 32 N·m at 512 rad/s 64 at 256, or 16 at 1,024. Common practice, no source."""
-    parts = f"s: {{item: stage, ratio: 2, set: {direction}, driven-by: motor}}\nmill: {{item: mill, driven-by: s}}"
-    assert _at(_rig(tmp_path, 32, 512, parts), "mill") == pytest.approx((torque, speed), rel=1e-12)
+@pytest.mark.parametrize(("direction", "torque", "speed"), [("reduce", 112.5, 44), ("increase", 18, 275)])
+def test_a_stage_gives_one_for_the_other(tmp_path: Path, direction: str, torque: float, speed: int) -> None:
+    """5/2 : 1 makes 45 N·m at 110 rad/s 112.5 at 44, or 18 at 275. Common practice, no source."""
+    parts = f"s: {{item: stage, ratio: 5/2, set: {direction}, driven-by: motor}}\nmill: {{item: mill, driven-by: s}}"
+    assert _at(_rig(tmp_path, 45, 110, parts), "mill") == pytest.approx((torque, speed), rel=1e-12)
 
 
 def test_shares_divide_torque_and_never_speed(tmp_path: Path) -> None:
-    """16,384 N·m at 32 rad/s shared 1 : 31 is 512 and 15,872 N·m, both at 32 rad/s. Common practice, no source."""
-    parts = """d: {item: divide, driven-by: motor, shares: {a: 1, b: 31}}
+    """900 N·m at 8 rad/s shared 2 : 7 is 200 and 700 N·m, both at 8 rad/s. Common practice, no source."""
+    parts = """d: {item: divide, driven-by: motor, shares: {a: 2, b: 7}}
     a: {item: mill, driven-by: d.a}
     b: {item: mill, driven-by: d.b}"""
-    rig = _rig(tmp_path, 16_384, 32, parts)
-    assert _at(rig, "a") == pytest.approx((512, 32), rel=1e-12)
-    assert _at(rig, "b") == pytest.approx((15_872, 32), rel=1e-12)
+    rig = _rig(tmp_path, 900, 8, parts)
+    assert _at(rig, "a") == pytest.approx((200, 8), rel=1e-12)
+    assert _at(rig, "b") == pytest.approx((700, 8), rel=1e-12)
 
 
 def test_increasing_stages_multiply(tmp_path: Path) -> None:
-    """8,192 N·m at 32 rad/s through increasing 4 and 16 is 128 N·m at 2,048 rad/s. Common practice, no source."""
-    parts = """s: {item: stage, ratio: 4, set: increase, driven-by: motor}
-    t: {item: stage, ratio: 16, set: increase, driven-by: s}
+    """900 N·m at 8 rad/s through increasing 5/2 and 6 is 60 N·m at 120 rad/s. Common practice, no source.
+
+    The ratio needed is torque at hand over torque wanted, 900 / 60 = 15; less is too slow, more too weak.
+    """
+    parts = """s: {item: stage, ratio: 5/2, set: increase, driven-by: motor}
+    t: {item: stage, ratio: 6, set: increase, driven-by: s}
     mill: {item: mill, driven-by: t}"""
-    torque, speed = _at(_rig(tmp_path, 8192, 32, parts), "mill")
-    assert (torque, speed) == pytest.approx((128, 2048), rel=1e-12)
-    assert 8192 / torque == pytest.approx(64)  # the ratio needed is torque at hand over torque wanted
+    assert _at(_rig(tmp_path, 900, 8, parts), "mill") == pytest.approx((60, 120), rel=1e-12)
 
 
 def test_a_stage_left_reducing(tmp_path: Path) -> None:
-    """The same with the second stage left reducing is 32,768 N·m. Common practice, no source."""
-    parts = """s: {item: stage, ratio: 4, set: increase, driven-by: motor}
-    t: {item: stage, ratio: 16, set: reduce, driven-by: s}
+    """The same with the second stage left reducing is 900 / (5/2) · 6 = 2,160 N·m. Common practice, no source."""
+    parts = """s: {item: stage, ratio: 5/2, set: increase, driven-by: motor}
+    t: {item: stage, ratio: 6, set: reduce, driven-by: s}
     mill: {item: mill, driven-by: t}"""
-    assert torque_out(_rig(tmp_path, 8192, 32, parts), "t") == pytest.approx(32_768, rel=1e-12)
+    assert torque_out(_rig(tmp_path, 900, 8, parts), "t") == pytest.approx(2160, rel=1e-12)
 
 
 def test_halved_geared_up_and_combined(tmp_path: Path) -> None:
-    """Halves, each through 16 up, combined, through 4 up: 128 N·m, 2,048 rad/s. Common practice, no source."""
+    """Halves of 450 N·m, each / 6, 75; combined, 150; / (5/2) is 60 N·m, at 120 rad/s. Common practice, no source."""
     parts = """d: {item: divide, driven-by: motor, shares: {a: 1, b: 1}}
-    a: {item: stage, ratio: 16, set: increase, driven-by: d.a}
-    b: {item: stage, ratio: 16, set: increase, driven-by: d.b}
+    a: {item: stage, ratio: 6, set: increase, driven-by: d.a}
+    b: {item: stage, ratio: 6, set: increase, driven-by: d.b}
     g: {item: gather, driven-by: [a, b]}
-    t: {item: stage, ratio: 4, set: increase, driven-by: g}
+    t: {item: stage, ratio: 5/2, set: increase, driven-by: g}
     mill: {item: mill, driven-by: t}"""
-    assert _at(_rig(tmp_path, 8192, 32, parts), "mill") == pytest.approx((128, 2048), rel=1e-12)
+    assert _at(_rig(tmp_path, 900, 8, parts), "mill") == pytest.approx((60, 120), rel=1e-12)
 
 
 def test_time_a_batch_is_logarithmic_in_speed() -> None:
-    """30 s at 32 rad/s and 12 s at 2,048 rad/s: 3 s a doubling, both ways. Common practice, no source.
+    """50 s at 6 rad/s and 14 s at 162 rad/s: 12 s each time the speed triples, both ways. Common practice, no source.
 
     More torque never makes it faster: the law has no torque.
     """
-    work = Work("batch", ((32.0, 30.0), (2048.0, 12.0)), "log-speed")
-    for doublings in range(7):
-        speed, time = 32.0 * 2**doublings, 30.0 - 3 * doublings
+    work = Work("batch", ((6.0, 50.0), (162.0, 14.0)), "log-speed")
+    for speed, time in ((6, 50), (18, 38), (54, 26), (162, 14)):
         assert time_of_work(work, speed) == pytest.approx(time)
         assert speed_for_time(work, time) == pytest.approx(speed)

@@ -45,9 +45,9 @@ def test_two_loads_on_one_motor(tmp_path: Path) -> None:
 
 
 def test_two_take_offs_on_a_line_shaft(tmp_path: Path) -> None:
-    """50 kW at 10 rev/s is 796 N·m on the first length; 35 and 15 kW come off.
+    """50 kW at 10 rev/s is 796 N·m on the first length; the take-offs of 35 and 15 kW get 557 and 239 N·m.
 
-    Gere, *Mechanics of Materials*, Ex. 3.8 p. 221; seen.
+    Gere, *Mechanics of Materials*, Ex. 3.8 p. 221; 796 N·m seen, the torques of the take-offs from memory.
     """
     items = """motor: {kind: prime-mover, output: {power: 50 kW, speed: 10 rev/s}}
     shaft: {kind: shaft}
@@ -60,8 +60,8 @@ def test_two_take_offs_on_a_line_shaft(tmp_path: Path) -> None:
     c: {item: mill, driven-by: divide.c}"""
     rig = solved(tmp_path, items, parts)
     assert torque_out(rig, "shaft") == pytest.approx(796, abs=0.5)
-    assert torque_in(rig, "b") * speed_in(rig, "b") == pytest.approx(35_000)
-    assert torque_in(rig, "c") * speed_in(rig, "c") == pytest.approx(15_000)
+    assert torque_in(rig, "b") == pytest.approx(557, abs=0.5)
+    assert torque_in(rig, "c") == pytest.approx(239, abs=0.5)
 
 
 def test_worm_of_sixty(tmp_path: Path) -> None:
@@ -69,11 +69,3 @@ def test_worm_of_sixty(tmp_path: Path) -> None:
     torque, speed = _stage(tmp_path, "torque: 180 lbf*in, speed: 1750 rpm", "60/1", 0.73)
     assert speed / RPM == pytest.approx(29.17, abs=0.005)
     assert torque / LBF_IN == pytest.approx(7884)
-
-
-def test_a_lossy_stage(tmp_path: Path) -> None:
-    """Torque out = i·η·torque in, speed in = i·speed out. Modelica Standard Library, LossyGear; seen.
-
-    By hand from that law: i 3, η 0.9, 10 N·m at 12 rad/s give 27 N·m at 4 rad/s.
-    """
-    assert _stage(tmp_path, "torque: 10 N*m, speed: 12 rad/s", "3", 0.9) == pytest.approx((27, 4))

@@ -1,19 +1,24 @@
-"""A ladder of grades, four times apart in torque and in speed, and for each part the step that holds it."""
+"""Grades whose limits are five times apart in torque and in speed, and for each part the step that holds it."""
 
 import math
 
 from rig_maker.plan import PlannedPart
 
-_STEP = 4.0
+_FIRST, _STEP = 0.9, 5.0
 _CLEAR = 1.02  # how far a limit stays from what the part carries, either side
 
 
 def _rung(value: float) -> int:
     """The lowest rung at or above a value."""
-    rung = math.ceil(math.log(value, _STEP))
-    while _STEP**rung < value:
+    rung = math.ceil(math.log(value / _FIRST, _STEP))
+    while _limit(rung) < value:
         rung += 1
     return rung
+
+
+def _limit(rung: int) -> float:
+    """0.9, 4.5, 22.5, 112.5, …"""
+    return _FIRST * _STEP**rung
 
 
 def _name(torque: int, speed: int) -> str:
@@ -21,7 +26,7 @@ def _name(torque: int, speed: int) -> str:
 
 
 def _limits(torque: int, speed: int) -> dict[str, str]:
-    return {"torque-limit": f"{_STEP**torque!r} N*m", "speed-limit": f"{_STEP**speed!r} rad/s"}
+    return {"torque-limit": f"{_limit(torque)!r} N*m", "speed-limit": f"{_limit(speed)!r} rad/s"}
 
 
 def fit_grade(part: PlannedPart, grades: dict[str, dict[str, str]]) -> None:
@@ -32,8 +37,8 @@ def fit_grade(part: PlannedPart, grades: dict[str, dict[str, str]]) -> None:
     weak_torque = _rung(part.torque / _CLEAR) - 1
     weak_speed = _rung(part.speed / _CLEAR) - 1
     part.grade = _name(torque, speed)
-    part.torque_limit, part.speed_limit = _STEP**torque, _STEP**speed
-    part.weak_torque = (_name(weak_torque, speed), _STEP**weak_torque)
-    part.weak_speed = (_name(torque, weak_speed), _STEP**weak_speed)
+    part.torque_limit, part.speed_limit = _limit(torque), _limit(speed)
+    part.weak_torque = (_name(weak_torque, speed), _limit(weak_torque))
+    part.weak_speed = (_name(torque, weak_speed), _limit(weak_speed))
     for rungs in ((torque, speed), (weak_torque, speed), (torque, weak_speed)):
         grades.setdefault(_name(*rungs), _limits(*rungs))

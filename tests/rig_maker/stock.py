@@ -37,13 +37,13 @@ STAGES = (
     StageItem(
         "spur-stage",
         "gear-stage",
-        _ratios("75/15", 3, "40/16", 1.5),
+        _ratios("75/15", 3, "45/18", 1.5),
         "reduce",
         0.98,
         "flax-oil",
         {
             "kind": "gear-stage",
-            "ratios": {"75/15": {}, 3: {}, "40/16": {}, 1.5: {}},
+            "ratios": {"75/15": {}, 3: {}, "45/18": {}, 1.5: {}},
             "efficiency": 0.98,
             "lubricant": {"kind": "flax-oil", "holds": "6 L", "uses": "0.2 mL/s"},
         },
@@ -53,11 +53,11 @@ STAGES = (
     StageItem(
         "dry-stage",
         "gear-stage",
-        _ratios(2, 4),
+        _ratios("9/5", 3.5),
         "reduce",
         1.0,
         None,
-        {"kind": "gear-stage", "ratios": [2, 4], "delivered": "reduce"},
+        {"kind": "gear-stage", "ratios": ["9/5", 3.5], "delivered": "reduce"},
     ),
     StageItem(
         "helical-stage",
@@ -79,11 +79,11 @@ STAGES = (
     StageItem(
         "bevel-stage",
         "right-angle",
-        _ratios(2, "57/19", 1.5),
+        _ratios("44/19", "57/19", 1.5),
         "reduce",
         0.96,
         None,
-        {"kind": "right-angle", "ratios": [2, "57/19", 1.5], "efficiency": 0.96},
+        {"kind": "right-angle", "ratios": ["44/19", "57/19", 1.5], "efficiency": 0.96},
     ),
 )
 STAGE_OF = {stage.name: stage for stage in STAGES}
@@ -98,8 +98,8 @@ PLAIN: dict[str, tuple[str, float, dict[str, Any]]] = {
 
 # By number of outlets: item, shares offered (none: any), efficiency.
 DIVIDERS: dict[int, tuple[tuple[str, tuple[tuple[float, ...], ...] | None, float], ...]] = {
-    2: (("divider-two", ((1, 1), (1, 3), (1, 7)), 1.0), ("divider-any", None, 0.99)),
-    3: (("divider-three", ((1, 1, 1), (1, 2, 5)), 1.0), ("divider-any", None, 0.99)),
+    2: (("divider-two", ((1, 1), (2, 3), (1, 6)), 1.0), ("divider-any", None, 0.99)),
+    3: (("divider-three", ((1, 1, 1), (2, 3, 5)), 1.0), ("divider-any", None, 0.99)),
     4: (("divider-any", None, 0.99),),
 }
 GATHERERS = {2: ("gatherer-two", 1.0), 3: ("gatherer-three", 0.98), 4: ("gatherer-four", 1.0)}
@@ -109,8 +109,8 @@ def written_items() -> dict[str, dict[str, Any]]:
     """The stock items that come in grades, as a catalogue writes them."""
     found = {stage.name: dict(stage.written) for stage in STAGES}
     found.update({name: dict(written) for name, (_, _, written) in PLAIN.items()})
-    found["divider-two"] = {"kind": "splitter", "outlets": 2, "shares": [[1, 1], [1, 3], [1, 7]]}
-    found["divider-three"] = {"kind": "splitter", "outlets": 3, "shares": [[1, 1, 1], [1, 2, 5]]}
+    found["divider-two"] = {"kind": "splitter", "outlets": 2, "shares": [[1, 1], [2, 3], [1, 6]]}
+    found["divider-three"] = {"kind": "splitter", "outlets": 3, "shares": [[1, 1, 1], [2, 3, 5]]}
     found["divider-any"] = {"kind": "splitter", "shares": "any", "efficiency": "99 %"}
     found["gatherer-two"] = {"kind": "combiner", "inlets": 2}
     found["gatherer-three"] = {"kind": "combiner", "inlets": 3, "efficiency": 0.98}

@@ -17,12 +17,12 @@ items:
   wheel: {kind: prime-mover, output: {torque: 1 kN*m, speed: 8 rad/s}}
   rod: {kind: shaft}
   iron-rod: {kind: shaft, grade: iron}
-  stage: {kind: gear-stage, grade: iron, ratios: {4: {made-of: {}}}}
-  strong-stage: {kind: gear-stage, ratios: {4: {made-of: {}}}}
+  stage: {kind: gear-stage, grade: iron, ratios: {5: {made-of: {}}}}
+  strong-stage: {kind: gear-stage, ratios: {5: {made-of: {}}}}
   oiled:
     kind: gear-stage
     grade: iron
-    ratios: {4: {made-of: {}}}
+    ratios: {5: {made-of: {}}}
     lubricant: {kind: flax-oil, holds: 6 L, uses: 0.2 mL/s}
   clutch: {kind: clutch}
   divider: {kind: splitter, outlets: 2, shares: any}

@@ -1,4 +1,4 @@
-"""Start-up step by step against tables worked out by hand: T·4 and ω/4 where a stage reduces, T/4 and ω·4 where not."""
+"""Start-up step by step against tables worked out by hand: T·5 and ω/5 where a stage reduces, T/5 and ω·5 where not."""
 
 from dataclasses import replace
 from pathlib import Path
@@ -20,7 +20,7 @@ from lineshaft.solve.step_states import step_states
 _LINE = """\
 parts:
   wheel: {item: wheel}
-  step: {item: stage, ratio: 4, set: increase, driven-by: wheel}
+  step: {item: stage, ratio: 5, set: increase, driven-by: wheel}
   clutch: {item: clutch, driven-by: step}
   rod: {item: rod, driven-by: clutch}
   mill: {item: mill, driven-by: rod}
@@ -43,11 +43,11 @@ def test_states_of_a_line_by_hand(tmp_path: Path) -> None:
     table = [
         # step out, rod out; turning now
         ((0, 0), (0, 0), ()),
-        ((4000, 2), (0, 0), ("wheel", "step", "clutch")),
-        ((250, 32), (0, 0), ()),
-        ((250, 32), (250, 32), ("rod", "mill")),
-        ((4000, 2), (4000, 2), ()),
-        ((4000, 2), (0, 0), ()),
+        ((5000, 1.6), (0, 0), ("wheel", "step", "clutch")),
+        ((200, 40), (0, 0), ()),
+        ((200, 40), (200, 40), ("rod", "mill")),
+        ((5000, 1.6), (5000, 1.6), ()),
+        ((5000, 1.6), (0, 0), ()),
         ((0, 0), (0, 0), ()),
     ]
     start_up = before_first_step(rig.train)
@@ -76,20 +76,20 @@ def test_begin_state(tmp_path: Path) -> None:
 
 
 def test_the_wrong_turn_names_step_part_and_times(tmp_path: Path) -> None:
-    """Started as delivered the stage carries 1 kN·m · 4 = 4 kN·m against 3: 4/3 times; no overload is told beside."""
+    """Started as delivered the stage carries 1 kN·m · 5 = 5 kN·m against 3: 5/3 times; no overload is told beside."""
     found = commissioning_of(solved(tmp_path, _LINE + _list("start: wheel", SET)))
     (turn,) = found.wrong_turns
     assert turn.step is not None
     assert turn.step.number == 1
-    assert (turn.torque_out, turn.speed_out) == (4000, 2)
+    assert (turn.torque_out, turn.speed_out) == (5000, 1.6)
     assert turn.breach is not None
-    assert turn.breach.times_limit == pytest.approx(4 / 3)
+    assert turn.breach.times_limit == pytest.approx(5 / 3)
     assert found.overloads == ()
     assert found.differences == ()
 
 
 def test_a_breach_further_down_and_later_is_an_overload(tmp_path: Path) -> None:
-    """A rod of 3 kN·m behind a clutch breaks only when that closes; the stage itself stands its 4 kN·m at step 1."""
+    """A rod of 3 kN·m behind a clutch breaks only when that closes; the stage itself stands its 5 kN·m at step 1."""
     body = _LINE.replace("{item: stage,", "{item: strong-stage,").replace("{item: rod,", "{item: iron-rod,")
     rig = solved(tmp_path, body + _list("start: wheel", "engage: clutch", SET))
     found = commissioning_of(rig)
@@ -116,7 +116,7 @@ def test_the_same_part_is_told_once(tmp_path: Path) -> None:
 
 
 def test_an_overload_of_the_declared_rig_is_not_told_again(tmp_path: Path) -> None:
-    """A stage that is meant to reduce carries 4 kN·m of 3 when finished too: that is the steady rule's finding."""
+    """A stage that is meant to reduce carries 5 kN·m of 3 when finished too: that is the steady rule's finding."""
     body = _LINE.replace("set: increase", "set: reduce")
     found = commissioning_of(solved(tmp_path, body + _list("start: wheel")))
     assert (found.wrong_turns, found.overloads) == ((), ())
@@ -154,14 +154,14 @@ def test_safe_list_follows_practice(tmp_path: Path) -> None:
 
 
 def test_a_declared_overload_cannot_be_passed(tmp_path: Path) -> None:
-    """Meant to reduce, the stage carries 4 kN·m against 3 kN·m whatever the order; the start is the step that fails."""
+    """Meant to reduce, the stage carries 5 kN·m against 3 kN·m whatever the order; the start is the step that fails."""
     rig = solved(tmp_path, _LINE.replace("set: increase", "set: reduce"))
     found = safe_list(rig.train, rig.flows)
     assert isinstance(found, Impassable)
     assert found.breach is not None
     assert found.step is not None
     assert found.step.kind == "start"
-    assert (rig.parts[found.part].name, found.breach.carried, found.breach.limit) == ("step", 4000, 3000)
+    assert (rig.parts[found.part].name, found.breach.carried, found.breach.limit) == ("step", 5000, 3000)
 
 
 def _made(folder: Path, seed: int, parts: int = 40) -> SolvedRig:

@@ -14,7 +14,7 @@ _PARTS = """\
 parts:
   wheel: {item: wheel}
   divide: {item: divider, driven-by: wheel, shares: {mill: 1, press: 1}}
-  step: {item: oiled, ratio: 4, set: reduce, driven-by: divide.mill}
+  step: {item: oiled, ratio: 5, set: reduce, driven-by: divide.mill}
   mill: {item: mill, driven-by: step}
   clutch: {item: clutch, driven-by: divide.press}
   press: {item: press, driven-by: clutch}
@@ -22,7 +22,7 @@ parts:
 _LOOP = """\
 parts:
   wheel: {item: wheel}
-  step: {item: oiled, ratio: 4, set: increase, driven-by: wheel}
+  step: {item: oiled, ratio: 5, set: increase, driven-by: wheel}
   press: {item: press, driven-by: step}
 """
 
@@ -89,7 +89,7 @@ def test_time_to_dry_is_charge_over_net_loss(tmp_path: Path) -> None:
         way = "reduce" if number % 2 == 0 else "increase"
         above = names[-1]
         names.append(f"s{number}")
-        parts += f"  s{number}: {{item: oiled, ratio: 4, set: {way}, driven-by: {above}}}\n"
+        parts += f"  s{number}: {{item: oiled, ratio: 5, set: {way}, driven-by: {above}}}\n"
     parts += f"  mill: {{item: mill, driven-by: {names[-1]}}}\n"
     (account,) = accounts(solved(tmp_path, parts + _circuit("2 L", feeds=", ".join(names))))
     supply = 0.030 / (40 - 30 * 3 / 35)

@@ -1,7 +1,7 @@
-"""The classic choice (common practice, no source): too much torque for the cheap grade, and two ways out.
+"""Too much torque for the cheap grade, and two ways out (common practice, no source): a strong stage, or two lines.
 
-A wheel gives 8,192 N·m at 32 rad/s; a mill wants 128 N·m and all the speed it can get: 8192 / 128 = 64 : 1 up, in steps
-of 2, 4, 8 or 16. The cheap grade stands 5,000 N·m, the strong one 20,000 N·m.
+A wheel gives 6,300 N·m at 6 rad/s; a mill needs 300 N·m and 126 rad/s: 6300 / 300 = 126 / 6 = 21 : 1 up, in steps of
+5/2, 3, 6 or 7. The cheap grade stands 4,500 N·m, the strong one 13,000 N·m.
 """
 
 from pathlib import Path
@@ -16,32 +16,32 @@ catalogue: 1
 name: Tern Harbour mill
 edition: "1"
 grades:
-  cheap:  {{torque-limit: 5 kN*m}}
-  strong: {{torque-limit: 20 kN*m}}
+  cheap:  {{torque-limit: 4.5 kN*m}}
+  strong: {{torque-limit: 13 kN*m}}
 items:
-  tide-wheel: {{kind: prime-mover, output: {{torque: 8192 N*m, speed: 32 rad/s}}}}
+  tide-wheel: {{kind: prime-mover, output: {{torque: 6300 N*m, speed: 6 rad/s}}}}
   cheap-stage:
     kind: gear-stage
     grade: cheap
     ratios:
-      2:  {{made-of: {{iron: 2}}}}
-      4:  {{made-of: {{iron: 2}}}}
-      8:  {{made-of: {{iron: 2}}}}
-      16: {{made-of: {{iron: 2}}}}
+      5/2: {{made-of: {{iron: 2}}}}
+      3:   {{made-of: {{iron: 2}}}}
+      6:   {{made-of: {{iron: 2}}}}
+      7:   {{made-of: {{iron: 2}}}}
   strong-stage:
     kind: gear-stage
     grade: strong
     ratios:
-      2:  {{made-of: {{steel: 2}}}}
-      4:  {{made-of: {{steel: 4}}}}
-      8:  {{made-of: {{steel: 8}}}}
-      16: {{made-of: {{steel: 16}}}}
+      5/2: {{made-of: {{steel: 3}}}}
+      3:   {{made-of: {{steel: 4}}}}
+      6:   {{made-of: {{steel: 7}}}}
+      7:   {{made-of: {{steel: 9}}}}
   divider:  {{kind: splitter, outlets: 2, shares: [[1, 1]], made-of: {{iron: 1}}}}
   gatherer: {{kind: combiner, inlets: 2, made-of: {{iron: 1}}}}
   mill:
     kind: driven-machine
-    needs: {{torque: 128 N*m}}
-    work: {{unit: sack, times: [[1 rad/s, 20480 s], [2048 rad/s, 10 s]], between: log-speed}}
+    needs: {{torque: 300 N*m, speed: 126 rad/s}}
+    work: {{unit: sack, times: [[6 rad/s, 700 s], [140 rad/s, 10 s]], between: log-speed}}
 raw: {{iron: {{worth: 1}}, steel: {{worth: {steel}}}}}
 """
 RIG = """\
@@ -51,8 +51,8 @@ catalogue: bench.catalogue.yaml
 edition: "1"
 parts:
   wheel: {item: tide-wheel}
-  high:  {item: cheap-stage, ratio: 16, set: increase, driven-by: wheel}   # takes all of it
-  low:   {item: cheap-stage, ratio: 4, set: increase, driven-by: high}
+  high:  {item: cheap-stage, ratio: 7, set: increase, driven-by: wheel}   # takes all of it
+  low:   {item: cheap-stage, ratio: 3, set: increase, driven-by: high}
   mill:  {item: mill, driven-by: low}
 commissioning:
   - set: {part: high, to: increase}
@@ -62,14 +62,14 @@ commissioning:
 
 
 def _ways(folder: Path, steel: int) -> tuple[Repair, Repair]:
-    """The strong 4 with a cheap 16 behind it, and the two lines; both proved by the public command."""
+    """The strong 3 with a cheap 7 behind it, and the two lines; both proved by the public command."""
     workshop = workshop_of(folder, CATALOGUE.format(steel=steel), RIG)
     plan = plan_for(workshop, "torque-over-limit", "high")
     assert plan.no_repair is None
     for repair in plan.repairs:
         assert checked(folder, edited(workshop, repair)) == set(), repair.title
     low = {repair: _lines(edited(workshop, repair))["low"] for repair in plan.repairs}
-    strong = [repair for repair, written in low.items() if written.startswith("{item: strong-stage, ratio: 4,")]
+    strong = [repair for repair, written in low.items() if written.startswith("{item: strong-stage, ratio: 3,")]
     beside = [r for r in plan.repairs if "2 lines side by side" in r.title]
     assert len(strong) == len(beside) == 1
     return strong[0], beside[0]
@@ -83,7 +83,7 @@ def _lines(text: str) -> dict[str, str]:
 
 @pytest.mark.parametrize(("steel", "cheaper"), [(1, "strong"), (3, "beside")])
 def test_both_ways_are_found_and_worth_decides(tmp_path: Path, steel: int, cheaper: str) -> None:
-    """By hand: a strong 4 for a cheap 4 is 4 steel less 2 iron; two lines are a stage and two ends more, 4 iron.
+    """By hand: a strong 3 for a cheap 3 is 4 steel less 2 iron; two lines are a stage and two ends more, 4 iron.
 
     With steel at 1 that is 2 against 4, with steel at 3 it is 10 against 4.
     """
@@ -99,32 +99,32 @@ def test_both_ways_are_found_where_there_is_no_list_yet(tmp_path: Path) -> None:
     workshop = workshop_of(tmp_path, CATALOGUE.format(steel=3), RIG.partition("commissioning:")[0])
     repairs = plan_for(workshop, "torque-over-limit", "high").repairs
     beside = next(repair for repair in repairs if "2 lines side by side" in repair.title)
-    strong = next(r for r in repairs if _lines(edited(workshop, r))["low"].startswith("{item: strong-stage, ratio: 4,"))
+    strong = next(r for r in repairs if _lines(edited(workshop, r))["low"].startswith("{item: strong-stage, ratio: 3,"))
     assert (beside.worth, strong.worth) == (pytest.approx(4), pytest.approx(10))
     for repair in (beside, strong):
         assert checked(tmp_path, edited(workshop, repair)) == set(), repair.title
 
 
 def test_the_strong_stage_goes_first(tmp_path: Path) -> None:
-    """The strong 4 takes the wheel's 8,192 N·m, and the cheap 16 the 2,048 N·m behind it; notes and steps stay."""
+    """The strong 3 takes the wheel's 6,300 N·m, and the cheap 7 the 2,100 N·m behind it; notes and steps stay."""
     workshop = workshop_of(tmp_path, CATALOGUE.format(steel=1), RIG)
     text = edited(workshop, plan_for(workshop, "torque-over-limit", "high").repairs[0])
-    assert _lines(text)["low"] == "{item: strong-stage, ratio: 4, set: increase, driven-by: wheel}"
-    assert _lines(text)["high"] == "{item: cheap-stage, ratio: 16, set: increase, driven-by: low}   # takes all of it"
+    assert _lines(text)["low"] == "{item: strong-stage, ratio: 3, set: increase, driven-by: wheel}"
+    assert _lines(text)["high"] == "{item: cheap-stage, ratio: 7, set: increase, driven-by: low}   # takes all of it"
     assert _lines(text)["mill"] == "{item: mill, driven-by: high}"
     assert text.partition("commissioning:")[2] == RIG.partition("commissioning:")[2]
 
 
 def test_two_lines_carry_half_each(tmp_path: Path) -> None:
-    """A split in two, cheap 16 each (4,096 N·m of 5,000), gathered, 512 N·m for the cheap 4."""
+    """A split in two, cheap 7 each (3,150 N·m of 4,500), gathered, 900 N·m for the cheap 3."""
     workshop = workshop_of(tmp_path, CATALOGUE.format(steel=3), RIG)
     text = edited(workshop, plan_for(workshop, "torque-over-limit", "high").repairs[0])
     written = _lines(text)
     assert written["high-split"] == "{item: divider, shares: {a: 1, b: 1}, driven-by: wheel}"
-    assert written["high"].startswith("{item: cheap-stage, ratio: 16, set: increase, driven-by: high-split.a}")
-    assert written["high-b"] == "{item: cheap-stage, ratio: 16, set: increase, driven-by: high-split.b}"
+    assert written["high"].startswith("{item: cheap-stage, ratio: 7, set: increase, driven-by: high-split.a}")
+    assert written["high-b"] == "{item: cheap-stage, ratio: 7, set: increase, driven-by: high-split.b}"
     assert written["high-gather"] == "{item: gatherer, driven-by: [high, high-b]}"
-    assert written["low"] == "{item: cheap-stage, ratio: 4, set: increase, driven-by: high-gather}"
+    assert written["low"] == "{item: cheap-stage, ratio: 3, set: increase, driven-by: high-gather}"
     assert "  - set: {part: high-b, to: increase}\n" in text
 
 
@@ -133,7 +133,7 @@ def test_without_either_the_bounds_are_said(tmp_path: Path) -> None:
     catalogue = CATALOGUE.format(steel=1)
     catalogue = "".join(
         line for line in catalogue.splitlines(True) if "divider" not in line and "gatherer" not in line
-    ).replace("strong-stage:", "stage-of-lead:").replace("torque-limit: 20 kN*m", "torque-limit: 1 N*m")
+    ).replace("strong-stage:", "stage-of-lead:").replace("torque-limit: 13 kN*m", "torque-limit: 1 N*m")
     workshop = workshop_of(tmp_path, catalogue, RIG)
     plan = plan_for(workshop, "torque-over-limit", "high")
     assert plan.repairs == ()
