@@ -46,10 +46,16 @@ def as_built(workshop: Workshop, diagnosis: Diagnosis, explanation: Explanation)
     """Prove an explanation's edits and judge the build it describes."""
     rig = workshop.rig
     deviations = explanation.deviations
-    said = tuple(expressed(rig.parts[deviation.part], deviation) for deviation in deviations)
+    readings = rig.rig.readings
+    said = tuple(expressed(rig.parts[d.part], d, readings[d.reading].at if d.reading >= 0 else "") for d in deviations)
     edits = tuple(edit for one in said for edit in one.edits)
     left = tuple(d for d, one in zip(deviations, said, strict=True) if not one.edits)
-    explained = [one for k, one in enumerate(diagnosis.compared) if k not in diagnosis.unexplained]
+    misread = {d.reading for d in deviations}
+    explained = [
+        one
+        for k, one in enumerate(diagnosis.compared)
+        if k not in diagnosis.unexplained and one.measured.reading not in misread
+    ]
     trial = workshop.whole_trial(edits) if edits else None
     if trial is not None and not _agrees(trial, left, explained):
         trial = None

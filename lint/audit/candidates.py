@@ -1,66 +1,20 @@
 """Every way in which each part of a survey may differ, with the numbers read that it can move."""
 
+from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass
-from itertools import pairwise, permutations, product
-from typing import NamedTuple
+from itertools import chain, combinations, islice, pairwise
+from math import factorial, prod
 
-from lineshaft.audit.deviations import RANK, Deviation
+from lineshaft.audit.candidate import LEAST_LEFT, LEAST_SHARE, PossibleDeviation, Span, ordinariness
+from lineshaft.audit.common_causes import common_causes
+from lineshaft.audit.deviations import Deviation
 from lineshaft.audit.survey import Survey
 from lineshaft.schema.model.catalogue import HeadTable, Hydraulic, Output
 from lineshaft.schema.model.rig import Part
 
-LEAST_LEFT = 0.05
-"""The least part of torque or speed that is still a weak part and not one at rest."""
 _ALIKE = 1e-9
-_MOST_ORDERS = 24  # orders of one row of shares that are looked at
-
-
-class Span(NamedTuple):
-    """Where a free value may lie. Values between are straight in it: a head table has a span for each line."""
-
-    low: float
-    high: float
-
-
-@dataclass(frozen=True, slots=True)
-class PossibleDeviation:
-    """Deviations with one and the same effect on all that was read.
-
-    ``members`` are the ways in which it may stand, each one deviation, or two at one part. ``spans`` are its free
-    values; with ``outlets`` these are the parts of the torque that go to those outlets of a splitter.
-    ``aspect`` is what it decides (no two of one aspect go together), ``mask`` the numbers it can move, as bits.
-    """
-
-    members: tuple[tuple[Deviation, ...], ...]
-    mask: int
-    aspect: tuple[str, int]
-    spans: tuple[Span, ...] = ()
-    outlets: tuple[int, ...] = ()
-
-    @property
-    def count(self) -> int:
-        """How many deviations it stands for."""
-        return len(self.members[0])
-
-    @property
-    def rank(self) -> tuple[int, ...]:
-        """How ordinary its most ordinary member is: ranks of its kinds, the least ordinary first."""
-        return min(ordinariness(member) for member in self.members)
-
-    def at(self, member: tuple[Deviation, ...], values: tuple[float, ...], part: Part) -> tuple[Deviation, ...]:
-        """A member with its free values given; ``part`` is the part it is at."""
-        if not self.spans:
-            return member
-        (only,) = member
-        if self.outlets:
-            return (only._replace(shares=_divided(part.shares, self.outlets, values)),)
-        return (only._replace(value=values[0]),)
-
-
-def ordinariness(deviations: tuple[Deviation, ...]) -> tuple[int, ...]:
-    """A set is as ordinary as its least ordinary deviation, then as the next."""
-    return tuple(sorted((RANK[deviation.kind] for deviation in deviations), reverse=True))
+_MOST_ORDERS = 120
+"""So many orders of one row of shares are looked at, those with two outlets exchanged first: all of five outlets."""
 
 
 def candidates(survey: Survey) -> tuple[PossibleDeviation, ...]:
@@ -68,6 +22,7 @@ def candidates(survey: Survey) -> tuple[PossibleDeviation, ...]:
     found = [*_at_rest(survey), *_torque_lost(survey)]
     for number, part in enumerate(survey.train.parts):
         found += _of_part(survey, number, part)
+    found += common_causes(survey)
     useful = [candidate for candidate in found if candidate.mask]
     return tuple(sorted(useful, key=lambda c: (c.count, c.rank, c.members[0][0].part)))
 
@@ -168,7 +123,7 @@ def _shares(survey: Survey, number: int, part: Part) -> Iterator[PossibleDeviati
     read = _read_outlets(survey, number)
     if read:
         free = read[:-1] if len(read) == len(part.shares) else read
-        spans = tuple(Span(0.005, 0.995) for _ in free)
+        spans = tuple(Span(LEAST_SHARE, 1 - LEAST_SHARE) for _ in free)
         yield PossibleDeviation(((Deviation("estimated-shares", number),),), mask, aspect, spans, free)
 
 
@@ -178,11 +133,47 @@ def _orders(part: Part, offered: tuple[tuple[float, ...], ...]) -> Iterator[tupl
     for row in offered:
         if len(row) != len(part.shares):
             continue
-        for shares in sorted(set(permutations(row)))[:_MOST_ORDERS]:
+        for shares in islice(chain(_exchanged(part.shares, row), _arranged(row)), _MOST_ORDERS):
             divided = _parts_of(shares)
             if not any(all(abs(a - b) <= _ALIKE for a, b in zip(divided, old, strict=True)) for old in seen):
                 seen.append(divided)
                 yield shares
+
+
+def left_out(survey: Survey) -> bool:
+    """Whether a splitter's item offers more orders of its shares than are looked at."""
+    parts = (part for part in survey.train.parts if part.item.kind == "splitter")
+    rows = (row for part in parts for row in part.item.shares or () if len(row) == len(part.shares))
+    return any(_count_of_orders(row) > _MOST_ORDERS for row in rows)
+
+
+def _count_of_orders(row: tuple[float, ...]) -> int:
+    alike = Counter(row).values()
+    return factorial(len(row)) // prod(factorial(count) for count in alike)
+
+
+def _exchanged(written: tuple[float, ...], row: tuple[float, ...]) -> Iterator[tuple[float, ...]]:
+    """The written shares with two outlets exchanged, where the row offers them at all."""
+    total, whole = sum(written), sum(row)
+    if any(abs(a / total - b / whole) > _ALIKE for a, b in zip(sorted(written), sorted(row), strict=True)):
+        return
+    for one, other in combinations(range(len(written)), 2):
+        shares = list(written)
+        shares[one], shares[other] = shares[other], shares[one]
+        yield tuple(shares)
+
+
+def _arranged(row: tuple[float, ...]) -> Iterator[tuple[float, ...]]:
+    """The orders of a row, none twice, from the ascending one on: each is made from the one before, none is kept."""
+    order = sorted(row)
+    while True:
+        yield tuple(order)
+        falls = next((k for k in range(len(order) - 2, -1, -1) if order[k] < order[k + 1]), None)
+        if falls is None:
+            return
+        larger = next(k for k in range(len(order) - 1, falls, -1) if order[k] > order[falls])
+        order[falls], order[larger] = order[larger], order[falls]
+        order[falls + 1 :] = reversed(order[falls + 1 :])
 
 
 def _parts_of(shares: tuple[float, ...]) -> tuple[float, ...]:
@@ -199,17 +190,3 @@ def _read_outlets(survey: Survey, number: int) -> tuple[int, ...]:
         if own or (below is not None and survey.reach[below] & torque):
             found.append(outlet)
     return tuple(found)
-
-
-def _divided(shares: tuple[float, ...], outlets: tuple[int, ...], parts: tuple[float, ...]) -> tuple[float, ...]:
-    """Shares of 1 in which ``outlets`` get ``parts`` and the others what is left, in their old proportion."""
-    others = sum(share for k, share in enumerate(shares) if k not in outlets)
-    left = 1 - sum(parts)
-    given = dict(zip(outlets, parts, strict=True))
-    return tuple(given[k] if k in given else left * share / others for k, share in enumerate(shares))
-
-
-def together(chosen: tuple[PossibleDeviation, ...]) -> Iterator[tuple[tuple[tuple[Deviation, ...], ...], int]]:
-    """One member of each candidate, in every combination; and how far they stand behind the first ones."""
-    for picked in product(*(enumerate(candidate.members) for candidate in chosen)):
-        yield tuple(member for _, member in picked), sum(place for place, _ in picked)

@@ -9,7 +9,7 @@ from lineshaft.solve.steady_state import Columns, Flows, outlet_torque
 
 Quantity = Literal["torque", "speed"]
 NO_READING = -1
-"""In place of a reading's number: nobody read it, but what stands turns, so a combiner in it is not locked."""
+"""In place of a reading's number: nobody read it, but what stands turns, so the inlets of a combiner agree in speed."""
 
 
 class Measured(NamedTuple):

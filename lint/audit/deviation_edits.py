@@ -18,11 +18,14 @@ class Expressed(NamedTuple):
     by_hand: Text
 
 
-def expressed(part: Part, deviation: Deviation) -> Expressed:
-    """What a deviation at a part is, and how the file comes to say it.
+def expressed(part: Part, deviation: Deviation, at: str = "") -> Expressed:
+    """What a deviation at a part is, and how the file comes to say it; ``at`` is the place of a reading that is wrong.
 
     A part inside a blueprint is written once for all uses of it, so one use cannot be told apart by an edit.
     """
+    if deviation.kind == "wrong-reading":
+        said = f"the reading at {at} is wrong: all else agrees"
+        return Expressed((said,), (), (f"read {at} again; no repair writes into a reading",))
     if part.uses:
         shown = part.tree.source.shown
         where = f"{part.name} is written in {shown}, for every use of that blueprint"
@@ -84,6 +87,7 @@ def _words(part: Part, deviation: Deviation) -> Text:
         case "lower-torque" | "lower-speed":
             what = "torque" if deviation.kind == "lower-torque" else "speed"
             return (f"{name} gives ", times(100 * deviation.value), f" % of its {what}")
+    return ()
 
 
 def _proportion(shares: tuple[float, ...]) -> str:

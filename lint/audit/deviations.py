@@ -26,6 +26,7 @@ Kind = Literal[
     "lower-torque",
     "lower-speed",
     "estimated-shares",
+    "wrong-reading",
 ]
 
 ORDINARY: tuple[Kind, ...] = get_args(Kind)
@@ -42,7 +43,7 @@ class Deviation(NamedTuple):
     """One difference at one part (index): its kind and, where the kind has one, the value that stands.
 
     ``ratio`` for another ratio; ``shares`` for other shares, in the order of the outlets; ``value`` for a head [m], or
-    the part of torque or speed that is left, between 0 and 1.
+    the part of torque or speed that is left, between 0 and 1; ``reading`` (from 0) for one that is wrong itself.
     """
 
     kind: Kind
@@ -50,6 +51,7 @@ class Deviation(NamedTuple):
     ratio: Ratio | None = None
     shares: tuple[float, ...] = ()
     value: float = 1.0
+    reading: int = -1
 
 
 def with_deviation(part: Part, deviation: Deviation) -> Part:
@@ -73,6 +75,8 @@ def with_deviation(part: Part, deviation: Deviation) -> Part:
             return part._replace(item=part.item._replace(efficiency=part.item.efficiency * deviation.value))
         case "lower-torque" | "lower-speed":
             return _weaker(part, deviation)
+        case "wrong-reading":
+            return part
 
 
 def _weaker(part: Part, deviation: Deviation) -> Part:

@@ -5,7 +5,7 @@ from itertools import islice, product
 from math import sqrt
 from typing import NamedTuple
 
-from lineshaft.audit.candidates import ordinariness, together
+from lineshaft.audit.candidate import ordinariness, together
 from lineshaft.audit.comparison import Measured, computed, disagree, measured
 from lineshaft.audit.deviations import Deviation, renumbered
 from lineshaft.audit.rounding import rounded
@@ -15,6 +15,7 @@ from lineshaft.solve.solved_rig import SolvedRig
 
 MOST_KEPT = 200
 """Explanations that are kept of all, the first ones."""
+_MISREAD = 0.5
 
 
 class Compared(NamedTuple):
@@ -30,17 +31,32 @@ class Explanation(NamedTuple):
 
     ``less_likely`` counts how far its members stand behind others of the same kind and effect: a part that has a
     `couple` step is more likely not to be coupled, a stage that wants lubricant more likely to have lost torque.
+    ``common`` are the causes among them that several parts have in common, each as the places of its deviations.
     """
 
     deviations: tuple[Deviation, ...]
     misfit: float
     less_likely: int = 0
+    common: tuple[tuple[int, ...], ...] = ()
+
+    @property
+    def causes(self) -> int:
+        """How many things are amiss: what several parts have in common is one."""
+        return len(self.deviations) - sum(len(places) - 1 for places in self.common)
+
+    @property
+    def weight(self) -> float:
+        """What it counts as: its causes; a wrong reading comes between one deviation of the build and two."""
+        return self.causes + sum(_MISREAD for d in self.deviations if d.kind == "wrong-reading")
 
     @property
     def rank(self) -> tuple[object, ...]:
-        """Fewer first, then more ordinary, closer to what was read, more likely among their like, as in the file."""
+        """Fewer first, then more ordinary, closer to what was read, more likely among their like, as in the file.
+
+        Of as many a cause that parts have in common comes behind one that a single part has.
+        """
         parts = tuple((d.part, d.kind) for d in self.deviations)
-        order = len(self.deviations), ordinariness(self.deviations), round(self.misfit, 6), self.less_likely
+        order = self.weight, len(self.common), ordinariness(self.deviations), round(self.misfit, 6), self.less_likely
         return *order, parts
 
 
@@ -73,7 +89,7 @@ def diagnose(rig: SolvedRig) -> Diagnosis:
     for survey in surveys(rig.train, numbers):
         outcome = explain(survey)
         complete &= outcome.complete
-        if outcome.explained:
+        if outcome.explained or outcome.misread is not None:
             ranked.append(sorted(_expanded(survey, outcome), key=lambda e: e.rank))
         else:
             bits = survey.wrong(survey.expected)
@@ -98,7 +114,17 @@ def _expanded(survey: Survey, outcome: Outcome) -> Iterator[Explanation]:
         for ways, behind in islice(together(explained.chosen), MOST_KEPT):
             deviations = deviations_of(survey, explained.chosen, ways, fitted)
             ordered = sorted(renumbered(deviations, survey.numbers), key=lambda d: (d.part, d.kind))
-            yield Explanation(tuple(ordered), misfit, behind)
+            shared = (c.members[0] for c in explained.chosen if c.common)
+            common = tuple(_places(ordered, tuple(renumbered(members, survey.numbers))) for members in shared)
+            yield Explanation(tuple(ordered), misfit, behind, common)
+    if outcome.misread is not None:
+        yield Explanation(tuple(renumbered((outcome.misread.deviation,), survey.numbers)), outcome.misread.misfit)
+
+
+def _places(ordered: Sequence[Deviation], members: Sequence[Deviation]) -> tuple[int, ...]:
+    """Where the deviations of a common cause stand in a row."""
+    wanted = {(one.part, one.kind) for one in members}
+    return tuple(k for k, one in enumerate(ordered) if (one.part, one.kind) in wanted)
 
 
 def _of_all_trains(ranked: Sequence[Sequence[Explanation]]) -> tuple[Explanation, ...]:
@@ -111,4 +137,5 @@ def _of_all_trains(ranked: Sequence[Sequence[Explanation]]) -> tuple[Explanation
 def _joined(explanations: Sequence[Explanation]) -> Explanation:
     deviations = sorted((d for e in explanations for d in e.deviations), key=lambda d: (d.part, d.kind))
     misfit = sqrt(sum(e.misfit**2 for e in explanations) / len(explanations))
-    return Explanation(tuple(deviations), misfit, sum(e.less_likely for e in explanations))
+    common = [_places(deviations, [e.deviations[k] for k in row]) for e in explanations for row in e.common]
+    return Explanation(tuple(deviations), misfit, sum(e.less_likely for e in explanations), tuple(common))

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from itertools import product
 
-from lineshaft.audit.candidates import PossibleDeviation
+from lineshaft.audit.candidate import PossibleDeviation
 from lineshaft.audit.fitting import agrees, misfit_of
 from lineshaft.audit.search import Explained
 from lineshaft.audit.survey import Survey

@@ -10,8 +10,10 @@ from dataclasses import dataclass, field, replace
 from lineshaft.audit.comparison import NO_READING, Measured, computed, disagree
 from lineshaft.schema.model.rig import Part
 from lineshaft.solve.drivetrain import Drivetrain, connect
-from lineshaft.solve.steady_state import Columns, Settings, declared, solve, solve_parts
+from lineshaft.solve.steady_state import SPEEDS_AGREE, Columns, Settings, declared, solve, solve_parts
 
+MOST_ORDERED = 2_000_000
+"""So many part numbers at most are kept of the orders in which parts were solved."""
 Values = list[float | None]
 """A value for each number that was read; none where its place is not solved."""
 
@@ -21,7 +23,9 @@ class Survey:
     """One train with its readings. Parts are numbered anew; ``numbers`` leads back to the rig's.
 
     ``reach`` is for each part the set of numbers read at or below it, ``below`` the set of parts; both as bits.
-    The last of ``measured`` are the combiners: one that is locked has no value, any other the one that was "read".
+    The last of ``measured`` are the inlets of combiners but the first: the combiner's speed as written was "read", and
+    the value is off by as much as the inlet is from the first that turns. Such a one would lock; what is below is
+    solved all the same, as if the first one's speed went on, so that values are straight in whatever changes above.
     ``stretch`` is the lowest part that is in line with each part with nothing read and nothing divided between:
     torque lost anywhere on one stretch shows alike. ``expected`` are the values of the rig as written.
     """
@@ -44,7 +48,9 @@ class Survey:
             bits |= self.below[number]
         order = self._orders.get(bits)
         if order is None:
-            order = self._orders[bits] = tuple(n for n in self.train.order if bits >> n & 1)
+            order = tuple(n for n in self.train.order if bits >> n & 1)
+            if len(self._orders) * len(self.train.parts) < MOST_ORDERED:
+                self._orders[bits] = order
         parts = list(self.train.parts)
         for number, part in changed.items():
             parts[number] = part
@@ -53,7 +59,7 @@ class Survey:
         kept = [_row(columns, n) for n in order]
         for n in order:
             _put(columns, n, _REST)
-        solve_parts(train, _settings(self.settings, changed), order, columns)
+        _solve_unlocked(train, _settings(self.settings, changed), order, columns)
         found = [
             _value(m, parts, columns) if bits >> m.part & 1 else value
             for m, value in zip(self.measured, self.expected, strict=True)
@@ -74,8 +80,36 @@ class Survey:
 
 def _value(m: Measured, parts: Sequence[Part], columns: Columns) -> float | None:
     if m.reading == NO_READING:
-        return None if m.part in columns.mismatched else 0.0
+        return _agreement(parts[m.part], m, columns)
     return computed(parts, columns, m.part, m.outlet, m.quantity)
+
+
+def _agreement(combiner: Part, m: Measured, columns: Columns) -> float | None:
+    """What was "read" where an inlet turns as fast as the first that turns, or rests; else off by the difference."""
+    inlet = m.outlet
+    if inlet >= len(combiner.inlets):
+        return m.read  # it is not coupled
+    if not all(columns.solved[source] for source, _ in combiner.inlets):
+        return None
+    speeds = [columns.speed_out[source] for source, _ in combiner.inlets]
+    first = next((speed for speed in speeds if speed > 0), 0.0)
+    return m.read + speeds[inlet] - first if speeds[inlet] > 0 else m.read
+
+
+def _solve_unlocked(train: Drivetrain, settings: Settings, order: tuple[int, ...], columns: Columns) -> None:
+    """Solve parts in order; a combiner whose inlets differ in speed hands on that of the first that turns."""
+    solve_parts(train, settings, order, columns)
+    while columns.mismatched:
+        locked = min(columns.mismatched, key=order.index)
+        columns.mismatched.clear()
+        sources = [source for source, _ in train.parts[locked].inlets if columns.speed_out[source] > 0]
+        speeds = [columns.speed_out[source] for source in sources]
+        for source in sources:
+            columns.speed_out[source] = speeds[0]
+        solve_parts(train, settings, (locked,), columns)
+        for source, speed in zip(sources, speeds, strict=True):
+            columns.speed_out[source] = speed
+        solve_parts(train, settings, order[order.index(locked) + 1 :], columns)
 
 
 _Row = tuple[float, float, float, float, float, int]
@@ -103,7 +137,11 @@ def _settings(settings: Settings, changed: Mapping[int, Part]) -> Settings:
 def surveys(train: Drivetrain, measured: Sequence[Measured]) -> Iterator[Survey]:
     """A survey of each train in which a reading disagrees; readings at parts that are not solved are left out."""
     combiners = [n for n in train.order if train.parts[n].item.kind == "combiner"]
-    turning = [Measured(NO_READING, n, 0, "speed", 0.0, 0.0) for n in combiners]
+    turning = [
+        Measured(NO_READING, n, inlet, "speed", 1.0, SPEEDS_AGREE)
+        for n in combiners
+        for inlet in range(1, len(train.parts[n].inlets))
+    ]
     above = _leading_to(train, (m.part for m in (*measured, *turning)))
     for group in _trains(train.parts, above):
         found = _survey(train, group, [m for m in (*measured, *turning) if m.part in group])
@@ -162,11 +200,20 @@ def _survey(train: Drivetrain, group: set[int], measured: Sequence[Measured]) ->
         bytearray(flows.solved),
         [],
     )
-    own = tuple(m._replace(part=index[m.part]) for m in measured if flows.solved[index[m.part]])
+    here = (m._replace(part=index[m.part]) for m in measured)
+    own = tuple(_in_speeds(m, parts, columns) for m in here if flows.solved[m.part])
     expected = tuple(_value(m, parts, columns) for m in own)
     reach, below = _downwards(reduced, own)
     stretch = _stretches(reduced, {m.part for m in own})
     return Survey(reduced, numbers, own, reach, below, stretch, settings, columns, expected)
+
+
+def _in_speeds(m: Measured, parts: Sequence[Part], columns: Columns) -> Measured:
+    """A combiner's inlet with the combiner's speed as what was "read": differences count in parts of that."""
+    if m.reading != NO_READING:
+        return m
+    fastest = max((columns.speed_out[source] for source, _ in parts[m.part].inlets), default=0.0)
+    return m._replace(read=fastest or max(columns.speed_out, default=0.0) or 1.0)
 
 
 def _downwards(train: Drivetrain, measured: Sequence[Measured]) -> tuple[tuple[int, ...], tuple[int, ...]]:

@@ -48,6 +48,11 @@ def keys(rig: SolvedRig, explanation: Explanation) -> frozenset[Key]:
     return frozenset(key(rig, deviation) for deviation in explanation.deviations)
 
 
+def is_misread(explanation: Explanation) -> bool:
+    """Whether it says that a reading is wrong, and nothing of the build."""
+    return [one.kind for one in explanation.deviations] == ["wrong-reading"]
+
+
 def seeded_key(one: Seeded) -> Key:
     """The same of a deviation that was put in."""
     detail: object = one.ratio

@@ -2,9 +2,10 @@
 
 import pytest
 
-from lineshaft.audit.candidates import Span
+from lineshaft.audit.candidate import Span
 from lineshaft.audit.comparison import Measured
-from lineshaft.audit.fitting import Clash, Fit, fit, response
+from lineshaft.audit.fitting import Clash, Fit, fit
+from lineshaft.audit.response import response
 from lineshaft.audit.survey import Values
 
 WHOLE = Span(0.0, 1.0)

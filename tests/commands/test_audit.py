@@ -149,11 +149,15 @@ def test_one_further_reading_tells_two_apart(capsys: pytest.CaptureFixture[str])
     """The pump rests: its clutch is open, or it is not coupled itself. The clutch's outlet tells: 240 N*m or none."""
     readings = "  - {at: pump, torque: 0 N*m, speed: 0 rad/s}\n  - {at: saw, speed: 35 rad/s}\n"
     _, document = _stripped(capsys, "clutch", readings, "clutch-open")
-    assert [_found(e) for e in document["explanations"]] == [[("clutch-open", "clutch")], [("not-coupled", "pump")]]
+    assert [_found(e) for e in document["explanations"]] == [
+        [("clutch-open", "clutch")],
+        [("not-coupled", "pump")],
+        [("wrong-reading", "pump")],
+    ]
     assert document["next_reading"]["at"] == "clutch"
     assert document["next_reading"]["quantity"] == "torque"
     groups = [(group["low"], group["explanations"]) for group in document["next_reading"]["groups"]]
-    assert groups == [(0.0, [1]), (240.0, [2])]
+    assert groups == [(0.0, [1]), (240.0, [2, 3])]
 
 
 def test_what_stands_in_a_blueprint_is_changed_by_hand(capsys: pytest.CaptureFixture[str]) -> None:

@@ -85,7 +85,7 @@ def stand(
         return rng.uniform(-noise, noise)
 
     items = yaml.safe_load(generated.catalogue_text)["items"]
-    where = _places(generated.plan, rng, places)
+    where = places_of(generated.plan, rng, places)
     clean = _values(where, generated.plan, solve)
     for _ in range(100):
         seeded = [_throw(generated.plan, items, rng) for _ in range(count)]
@@ -96,17 +96,18 @@ def stand(
         if values is None or clean is None or not _all_show(where, generated.plan, items, chosen, values, solve):
             continue
         read = tuple((torque * (1 + off()), speed * (1 + off())) for torque, speed in values)
-        text = generated.text + _written(where, read)
+        text = generated.text + written(where, read)
         return AsBuilt(text, generated.catalogue, generated.catalogue_text, frozenset(chosen), tuple(where), read)
     return None
 
 
-def _places(plan: Sequence[PlannedPart], rng: Random, count: int) -> list[Place]:
+def places_of(plan: Sequence[PlannedPart], rng: Random, count: int) -> list[Place]:
+    """So many parts, each once, with an outlet at a splitter."""
     parts = rng.sample(list(plan), min(count, len(plan)))
     return [(part.name, rng.choice(part.shares)[0] if part.shares else None) for part in parts]
 
 
-def _written(where: Sequence[Place], read: Sequence[tuple[float, float]]) -> str:
+def written(where: Sequence[Place], read: Sequence[tuple[float, float]]) -> str:
     """The readings as a rig file has them."""
     lines = ["readings:"]
     for (name, outlet), (torque, speed) in zip(where, read, strict=True):
@@ -198,10 +199,17 @@ def built(
     solve: Solve,
 ) -> Pairs | None:
     """Torque and speed at each place of the rig with these deviations; none where a combiner would lock."""
-    changed = {part.name: copy(part) for part in plan}
+    return _values(where, changed(plan, items, seeded), solve)
+
+
+def changed(
+    plan: Sequence[PlannedPart], items: Mapping[str, Any], seeded: Sequence[Seeded]
+) -> list[PlannedPart]:
+    """The plan of the rig with these deviations."""
+    parts = {part.name: copy(part) for part in plan}
     for one in seeded:
-        _change(changed[one.part], one, items)
-    return _values(where, _without_what_rests(list(changed.values())), solve)
+        _change(parts[one.part], one, items)
+    return _without_what_rests(list(parts.values()))
 
 
 def _change(part: PlannedPart, one: Seeded, items: Mapping[str, Any]) -> None:

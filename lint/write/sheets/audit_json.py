@@ -83,6 +83,7 @@ def _explanation(audit: Audit, build: AsBuilt) -> dict[str, object]:
     pairs = zip(build.explanation.deviations, build.said, strict=True)
     return {
         "deviations": [_deviation(audit, deviation, said) for deviation, said in pairs],
+        **({"common": [list(places) for places in build.explanation.common]} if build.explanation.common else {}),
         "misfit": round(build.explanation.misfit, 6),
         "edits": [_edit(edit) for edit in build.edits],
         "file_agrees": build.whole,

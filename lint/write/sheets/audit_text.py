@@ -5,9 +5,9 @@ import textwrap
 from collections.abc import Iterable, Iterator, Sequence
 
 from lineshaft.audit.as_built import AsBuilt, Comparison
-from lineshaft.audit.diagnosis import Compared
+from lineshaft.audit.diagnosis import Compared, Diagnosis, Explanation
 from lineshaft.audit.next_reading import Group
-from lineshaft.audit.search import MOST_DEVIATIONS, MOST_SOLVES
+from lineshaft.audit.search import MOST_DEVIATIONS
 from lineshaft.check.finding import Finding, Measure
 from lineshaft.write.cautions import CAUTIONS
 from lineshaft.write.escape import harmless, visible
@@ -69,25 +69,51 @@ def _verdict(audit: Audit) -> Iterator[str]:
     elif not found.wrong:
         yield "Every reading agrees with what is computed."
     if found.explanations:
-        fewest, ways = len(found.explanations[0].deviations), len(found.explanations) + found.more
-        many = f"{fewest} deviations together explain" if fewest > 1 else "One deviation explains"
-        less = "; nothing less does" if fewest > 1 else ""
+        ways = len(found.explanations) + found.more
         what = "the other readings" if found.unexplained else "every reading"
-        yield f"{many} {what}{'' if ways == 1 else f', in {ways:,} ways'}{less}."
+        yield f"{_fewest(found)} {what}{'' if ways == 1 else f', in {ways:,} ways'}{_nothing_less(found)}."
         if ways > len(audit.builds):
             yield f"The first {len(audit.builds)} are shown, the more ordinary first."
     if found.unexplained:
         names = ", ".join(place_name(audit, found.compared[k]) for k in found.unexplained)
-        text = f"No {MOST_DEVIATIONS} deviations or fewer explain: {names}. Look at the readings, and at what drives"
+        tried = f"No {MOST_DEVIATIONS} deviations or fewer, no common cause and no single wrong reading"
+        if not found.complete:
+            tried = "Nothing that was tried"
+        text = f"{tried} explain{'' if found.complete else 's'}: {names}. Look at the readings, and at what drives"
         yield from _wrapped(f"{text} what: a part driven by another one is none of the deviations tried.", "")
     if not found.complete:
-        yield f"The search ended at its bound of {MOST_SOLVES:,} solves; there may be explanations beyond it."
+        yield "Not everything within the bounds of the search was tried; there may be more explanations."
+
+
+def _fewest(found: Diagnosis) -> str:
+    """What explains: so many deviations of the build, a wrong reading, or either; the more likely first."""
+    builds = [e for e in found.explanations if not _is_misread(e)]
+    said: list[str] = []
+    if builds:
+        many = builds[0].causes
+        one = "one common cause" if builds[0].common else "one deviation"
+        said.append(f"{many} deviations together" if many > 1 else one)
+    if len(builds) < len(found.explanations):
+        said.insert(0 if _is_misread(found.explanations[0]) else 1, "one wrong reading")
+    text = ", or ".join(said)
+    verb = "explains" if said[-1].startswith("one") else "explain"
+    return f"{text[:1].upper()}{text[1:]}{',' if len(said) > 1 else ''} {verb}"
+
+
+def _nothing_less(found: Diagnosis) -> str:
+    first = found.explanations[0]
+    return "; nothing less does" if first.causes > 1 else "; no single deviation does" if _is_misread(first) else ""
+
+
+def _is_misread(explanation: Explanation) -> bool:
+    return [d.kind for d in explanation.deviations] == ["wrong-reading"]
 
 
 def _explanation(audit: Audit, number: int, build: AsBuilt, units: Units) -> Iterator[str]:
     said = "; and ".join(words(one.words, units) for one in build.said)
+    common = ": one common cause" if build.explanation.common else ""
     yield ""
-    yield from _wrapped(f"{number:>2}. {said}.", "  ", "      ")
+    yield from _wrapped(f"{number:>2}. {said}{common}.", "  ", "      ")
     misfit = figures(round(100 * build.explanation.misfit, 1))
     yield f"      what is left over is {misfit} % of the tolerance"
     for line, text in _changed_lines(audit, build):
