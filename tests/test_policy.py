@@ -120,6 +120,7 @@ def test_the_sites_catalogue_overrides_the_rigs_own(yard: Path) -> None:
         ("grades: {forbiden: [brass]}", "line 2, column 10", "did you mean `forbidden`"),
         ("levels: {edition-drif: off}", "line 2, column 10", "did you mean edition-drift?"),
         ("levels: {rule-crashed: off}", "line 2, column 10", "there is no rule `rule-crashed`"),
+        ("levels: {not-judged: off}", "line 2, column 22", "`not-judged` cannot be turned off"),
         ("levels: {edition-drift: loud}", "line 2, column 25", "off, note, warning or error"),
         ("run-dry-after: 900", "line 2, column 16", "write 900 s, 900 min or 900 h"),
         ("catalogue: none.catalogue.yaml", "", "none.catalogue.yaml is not there"),

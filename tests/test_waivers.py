@@ -117,6 +117,7 @@ def test_a_day_that_is_none_is_a_usage_error(tmp_path: Path, date: str) -> None:
         ("rule: loose-end, part: s, up-to: 1.3, reason: old, until: 2027-03-31", "not-schema", "up-to"),
         ("rule: bad-quantity, part: s, reason: old, until: 2027-03-31", "not-schema", "cannot be waived"),
         ("rule: waiver-expired, reason: old, until: 2027-03-31", "not-schema", "cannot be waived"),
+        ("rule: not-judged, reason: old, until: 2027-03-31", "not-schema", "cannot be waived"),
         ("rule: torque-over-limit, part: s, up-to: much, reason: old, until: 2027-03-31", "bad-quantity", "number"),
         ("rule: torque-over-limit, part: s, up-to: -1, reason: old, until: 2027-03-31", "bad-quantity", "more than 0"),
     ],
@@ -208,7 +209,7 @@ def test_the_schema_says_of_each_rule_whether_a_waiver_is_bound(tmp_path: Path) 
     lists = [c["if"]["properties"]["rule"]["enum"] for c in schema["$defs"]["waiver"]["allOf"]]
     bound, free = map(set, lists)
     ours = own_ids().keys()
-    unwaivable = {"not-yaml", "not-schema", "bad-quantity", "waiver-expired", "waiver-stale"}
+    unwaivable = {"not-yaml", "not-schema", "bad-quantity", "not-judged", "waiver-expired", "waiver-stale"}
     assert ours - bound - free == unwaivable
     assert not bound & free
 

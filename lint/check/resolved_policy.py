@@ -5,12 +5,12 @@ from pathlib import Path
 from typing import NamedTuple
 
 from lineshaft.check.registry import registry
-from lineshaft.check.rulebook import Rulebook, open_rulebook
+from lineshaft.check.rulebook import NEVER_OFF, Rulebook, open_rulebook
 from lineshaft.exits import CannotDoError
 from lineshaft.schema.loading import Loader
 from lineshaft.schema.model.policy import HOUSE_DEFAULTS, Policy
 from lineshaft.schema.read.policy_reader import read_policy
-from lineshaft.schema.text.faults import Fault, at_key
+from lineshaft.schema.text.faults import Fault, at_key, at_value
 from lineshaft.schema.text.repository import Refusal
 from lineshaft.schema.text.tree import Tree
 
@@ -56,13 +56,16 @@ def resolved_policy_of(loader: Loader, file: Path | None, book: Rulebook) -> Res
 
 
 def _no_rules(tree: Tree, policy: Policy) -> tuple[Fault, ...]:
-    """The keys of `levels` that name no rule: with a slip of the pen the level would hold for nothing."""
+    """What `levels` cannot say: names of no rule, for which the level would hold for nothing, and `off` for some."""
     if not policy.levels:
         return ()
     known = registry().ids
     faults = []
-    for name in policy.levels:
-        if name not in known:
+    for name, level in policy.levels.items():
+        if name in NEVER_OFF and level == "off":
+            message = f"`{name}` cannot be turned off: what is not judged never passes in silence"
+            faults.append(at_value("not-schema", tree, ("levels", name), message))
+        elif name not in known:
             from lineshaft.schema.text.nearest import nearest
 
             near = nearest(name, known)

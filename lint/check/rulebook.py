@@ -10,6 +10,8 @@ from lineshaft.check.registry import BrokenRule, Registered, complete_registry
 from lineshaft.check.rule import Rule
 
 LEVELS = get_args(Level)
+NEVER_OFF = frozenset({"not-judged"})
+"""Rules that no policy turns off: without them, nothing judged would look like nothing wrong."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +35,7 @@ def open_rulebook(levels: Mapping[str, str] | None = None) -> Rulebook:
     chosen = levels or {}
     known = complete_registry()
     rules: list[Rule] = []
-    off = {name for name in known.ids if chosen.get(name) == "off"}
+    off = {name for name in known.ids - NEVER_OFF if chosen.get(name) == "off"}
     broken = [refused for refused in known.refused if refused.id not in off]
     for entry in known.rules:
         if entry.id in off:

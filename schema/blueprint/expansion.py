@@ -7,11 +7,11 @@ from types import MappingProxyType
 from typing import Protocol
 
 from lineshaft.schema.blueprint.blueprint import Blueprint, read_blueprint
-from lineshaft.schema.blueprint.parameters import parameter_in, unknown_in
+from lineshaft.schema.blueprint.parameters import Slot, lacking_in, parameter_in, unknown_in
 from lineshaft.schema.blueprint.placing import Feed, PartNames, PlacedFields, Scope, bind, defaults, value_at
 from lineshaft.schema.blueprint.wiring import Wiring
 from lineshaft.schema.model.catalogue import UNKNOWN_ITEM, Catalogue, Item, Output
-from lineshaft.schema.model.rig import Part, Placed, Rig, Step
+from lineshaft.schema.model.rig import Lack, Part, Placed, Rig, Step
 from lineshaft.schema.read.fields import Mapped, mapping
 from lineshaft.schema.read.part_reader import Fitting, no_such
 from lineshaft.schema.read.running_reader import read_circuits, read_readings, read_steps, read_waivers
@@ -85,6 +85,7 @@ def expanded(
             MappingProxyType(yard.names),
             alone,
             frozenset(top.edges.values()),
+            tuple(yard.lacks),
         ),
     )
     return rig, tuple(dict.fromkeys(yard.faults))
@@ -101,6 +102,7 @@ class _Yard:
     written: list[tuple[int, Scope, Mapped]] = field(default_factory=list)
     scopes: list[Scope] = field(default_factory=list)
     names: dict[str, tuple[Use, ...]] = field(default_factory=dict)
+    lacks: list[Lack] = field(default_factory=list)
     nodes: int = 0
     deepest: int = DEEPEST
     _fitting: Fitting = field(init=False)
@@ -133,8 +135,14 @@ class _Yard:
         part = self._fitting.read(scope.fields, scope.prefix + name, entry, route, scope.uses)
         if slots and unknown_in(slots, scope.fields.given):
             part = part._replace(faulty=True)
+            self._note_lacks(scope, slots, len(self.parts))
         self.written.append((len(self.parts), scope, entry))
         self.parts.append(part)
+
+    def _note_lacks(self, scope: Scope, slots: tuple[Slot, ...], part: int | None) -> None:
+        for given in lacking_in(slots, scope.fields.given):
+            declared = given.route[:2]
+            self.lacks.append(Lack(str(declared[1]), Use(given.tree, declared), part))
 
     def _place(self, scope: Scope, name: str, chain: tuple[Path, ...]) -> None:
         """Put a blueprint in place, or a stand-in that cannot be solved where it cannot be put there."""
@@ -261,6 +269,8 @@ class _Yard:
             torque = top.fields.quantity(entry, route, "torque-up-to", "torque")
             speed = top.fields.quantity(entry, route, "speed-up-to", "speed")
             known = torque is not None and speed is not None
+            if not known and top.blueprint is not None:
+                self._note_lacks(top, top.blueprint.slots.get(route, ()), len(self.parts))
             item = Item("", "prime-mover", source=Output(torque or 1.0, speed or 1.0))
             top.edges[name] = len(self.parts)
             self.parts.append(Part(name, item, top.tree, faulty=not known, section="inlets"))
@@ -273,11 +283,13 @@ class _Yard:
             if not isinstance(entries, list):
                 continue
             slots = scope.blueprint.slots if scope.blueprint is not None else {}
-            known = [
-                (at, scope.entry("commissioning", at))
-                for at in range(len(entries))
-                if not unknown_in(slots.get(("commissioning", at), ()), scope.fields.given)
-            ]
+            known = []
+            for at in range(len(entries)):
+                its = slots.get(("commissioning", at), ())
+                if unknown_in(its, scope.fields.given):
+                    self._note_lacks(scope, its, None)
+                else:
+                    known.append((at, scope.entry("commissioning", at)))
             for step in read_steps(scope.fields, known, parts, scope.index):
                 number += 1
                 yield step._replace(number=number)

@@ -135,6 +135,12 @@ def unknown_in(slots: tuple[Slot, ...], given: Mapping[str, Given]) -> bool:
     return any(not _is_shown_only(slot) and not _sound(given, slot.name) for slot in slots)
 
 
+def lacking_in(slots: tuple[Slot, ...], given: Mapping[str, Given]) -> tuple[Given, ...]:
+    """The parameters of a value that nobody gave one and that have no default; whatever else is missing is a fault."""
+    missing = (given[slot.name] for slot in slots if slot.name in given and not _is_shown_only(slot))
+    return tuple(one for one in missing if not one.sound and one.value is None and one.route[0] == "takes")
+
+
 def _is_shown_only(slot: Slot) -> bool:
     return bool(slot.route) and slot.route[0] in _SHOWN_ONLY
 

@@ -14,7 +14,7 @@ from lineshaft.schema.text.tree import Tree, Use
 StepKind = Literal["fill", "set", "couple", "engage", "disengage", "start", "stop"]
 UNJUDGED = frozenset({"not-yaml", "not-schema", "bad-quantity", "rule-crashed", "internal-error"})
 """Rules whose findings say that a file could not be judged as a whole."""
-UNWAIVABLE = UNJUDGED | {"waiver-expired", "waiver-stale"}
+UNWAIVABLE = UNJUDGED | {"not-judged", "waiver-expired", "waiver-stale"}
 """Rules whose findings no waiver and no snag list covers: what cannot be judged never passes for what was."""
 
 
@@ -135,12 +135,21 @@ class Promise(NamedTuple):
     made: Use
 
 
+class Lack(NamedTuple):
+    """A parameter without a default, where it is declared; and the part (index) that needs it, none for a step."""
+
+    parameter: str
+    declared: Use
+    part: int | None
+
+
 class Placed(NamedTuple):
     """What is left of blueprints once their parts are a rig's own.
 
     ``exits`` leads from (part, outlet) to the outlet of a placed blueprint that it is, or to none where it leads out
     of a blueprint judged alone. ``names`` leads from a placed blueprint's name to the uses of the file that places it.
-    ``alone`` tells a blueprint judged alone: its inlets are prime movers that give all that is promised, ``edges``.
+    ``alone`` tells a blueprint judged alone: its inlets are prime movers that give all that is promised, ``edges``;
+    ``lacks`` is what it would have to be given to be judged in full.
     """
 
     exits: Mapping[tuple[int, int], Exit | None] = MappingProxyType({})
@@ -148,6 +157,7 @@ class Placed(NamedTuple):
     names: Mapping[str, tuple[Use, ...]] = MappingProxyType({})
     alone: bool = False
     edges: frozenset[int] = frozenset()
+    lacks: tuple[Lack, ...] = ()
 
 
 NOTHING_PLACED = Placed()

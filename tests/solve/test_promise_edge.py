@@ -134,7 +134,10 @@ def test_a_parameter_without_a_default_leaves_its_part_unsolved(tmp_path: Path) 
         below="outlets: {out: t}\ntakes: {ratio: {kind: ratio}, name: {kind: text}, x: {kind: number}}\n",
     )
     assert (found.parts, found.unsolved) == (5, 2 + 1)
-    assert told(found) == [("machine-underdriven", "m", 8), ("shared-outlet", "r", 9)]
+    # A parameter that is only shown is not missed; the ratio is, and some parts are judged all the same: a note.
+    assert told(found) == [("machine-underdriven", "m", 8), ("shared-outlet", "r", 9), ("not-judged", None, 11)]
+    assert found.findings[-1].level == "note"
+    assert "ratio has no default, so s and all that hangs on it is not judged" in str(found.findings[-1].message)
 
 
 def test_a_blueprint_has_no_start_up_of_its_own(tmp_path: Path) -> None:
