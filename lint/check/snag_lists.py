@@ -43,7 +43,9 @@ def against(
 
     def taken_over(reports: tuple[FileReport, ...]) -> tuple[tuple[FileReport, ...], list[str]]:
         comparison = compared(listed, reports, checker.working)
-        return applied(comparison, reports), told(comparison, name, checker.working)
+        notices = told(comparison, name, checker.working)
+        notices += _by_themselves(listed, comparison, reports, checker.working)
+        return applied(comparison, reports), notices
 
     return taken_over
 
@@ -86,6 +88,29 @@ def told(comparison: Comparison, name: str, working: Path) -> list[str]:
         lines = [shortened(line, _LONGEST_LINE) for line in lines]
         lines.append(f"the snag list can shrink: `lineshaft snags record --update -o {name}` with the same paths")
     return lines
+
+
+def _by_themselves(
+    listed: SnagList, comparison: Comparison, reports: Sequence[FileReport], working: Path
+) -> list[str]:
+    """That rows on a blueprint's own file cover it judged by itself, where its uses have what such a row says."""
+    rows = {(snag.file, snag.rule, snag.part, snag.at) for snag in listed.snags}
+    left: dict[str, set[Finding]] = {}
+    for finding in (finding for report in reports for finding in report.findings):
+        if finding.placement is None or finding.passes or finding in comparison.shown:
+            continue
+        own = subject_of(finding._replace(placement=None))
+        if (_path(working, own.file), *own[1:]) in rows:
+            left.setdefault(finding.file, set()).add(finding)
+    return [
+        f"snags of {file}: they cover the blueprint judged by itself; {_many(len(uses), 'finding')} where it is put in"
+        " place, by names such as leg-b/stock, are not recorded: record the list anew, for these too"
+        for file, uses in sorted(left.items())
+    ]
+
+
+def _many(count: int, name: str) -> str:
+    return f"{count:,} {name}{'s' if count != 1 else ''}"
 
 
 def _change(entry: Entry, working: Path) -> str:

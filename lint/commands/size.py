@@ -67,8 +67,11 @@ def _wanted(workshop: Workshop, number: int) -> Wanted:
     if part.item.kind != "driven-machine":
         raise CannotDoError(f"{part.name} is a {part.item.kind}; name a driven machine")
     if part.tree is not rig.rig.tree:
-        place = part.tree.source.shown
-        raise CannotDoError(f"{part.name} is written in {place}; only machines of the rig's own file can be sized")
+        place, leg = part.tree.source.shown, part.name.partition("/")[0]
+        raise CannotDoError(
+            f"{part.name} is written in {place}, for every use of it; only machines of the rig's own file can be sized:"
+            f" change what feeds {leg} in {rig.file}, or see `lineshaft repair {place}`"
+        )
     if part.faulty or not part.inlets or not rig.flows.solved[number]:
         raise CannotDoError(f"{part.name} is not solved or nothing drives it: see `lineshaft check {rig.file}`")
     supply = arriving(rig, line_to(rig, number))

@@ -7,7 +7,7 @@ from typing import NamedTuple
 from lineshaft.schema.blueprint.placing import Scope
 from lineshaft.schema.model.rig import Exit, Part, Promise
 from lineshaft.schema.read.fields import Mapped, mapping
-from lineshaft.schema.read.part_reader import no_such, outlet_number
+from lineshaft.schema.read.part_reader import no_part, no_such, outlet_number
 from lineshaft.schema.read.rig_reader import count_inlets
 from lineshaft.schema.text.span import Route
 from lineshaft.schema.text.tree import Use
@@ -107,7 +107,7 @@ class Wiring:
             return outlet if isinstance(outlet, str) else (number, outlet)
         inner = scope.inner(head)
         if inner is None:
-            return no_such("part", head, {**scope.index, **dict.fromkeys(scope.placed, 0)})
+            return no_part(head, {**scope.index, **dict.fromkeys(scope.placed, 0)})
         outlets = inner.section("outlets")
         if tail in outlets:
             return Onward(inner, str(inner.entry("outlets", tail)))

@@ -1,6 +1,6 @@
 """One part of a rig or blueprint: its fields against what its item offers."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import cast
 
@@ -21,6 +21,7 @@ from lineshaft.schema.text.nearest import nearest
 from lineshaft.schema.text.span import Route
 from lineshaft.schema.text.tree import Use
 
+_NAMED = 4  # uses that are named in a hint; the rest is counted
 _ALWAYS = frozenset({"item", "driven-by", "grade", "label", "at"})
 _SETTINGS: Mapping[str, frozenset[str]] = {
     "prime-mover": frozenset({"head"}),
@@ -42,7 +43,19 @@ def no_such(what: str, name: str, known: Mapping[str, object], where: str = "") 
 def no_part(name: str, index: Mapping[str, object]) -> str:
     """The words for a part that is not there; a blueprint in place is none, but has parts that can be named."""
     inside = next((known for known in index if known.startswith(f"{name}/")), None)
-    return f"{name} is a blueprint: name a part in it, as {inside}" if inside else no_such("part", name, index)
+    if inside is not None:
+        return f"{name} is a blueprint: name a part in it, as {inside}"
+    where = where_placed(name, index)
+    return f"there is no part {name[:60]} in this file; {where}" if where else no_such("part", name, index)
+
+
+def where_placed(name: str, index: Iterable[str]) -> str:
+    """How to name a part that is known by its name in a blueprint's file alone; empty where no blueprint has it."""
+    known = [whole for whole in index if whole.endswith(f"/{name}")]
+    if not known:
+        return ""
+    more = f" and {len(known) - _NAMED} more" if len(known) > _NAMED else ""
+    return f"a part of a blueprint is named with where that stands: {', '.join(known[:_NAMED])}{more}"
 
 
 @dataclass(frozen=True, slots=True)

@@ -226,3 +226,43 @@ def test_what_is_remembered_says_the_same(
 
     monkeypatch.setattr("lineshaft.repair.offered.with_repairs", fails)
     assert (run(options), capsys.readouterr().out) == fresh
+
+
+def test_an_impact_tells_each_use_apart(yard: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The wheel gave 1200 N*m: leg-a, with 480 of 600, was short and gets worse; leg-b, which had 720, newly breaks."""
+    text = (yard / "c.catalogue.yaml").read_text("utf-8")
+    old = text.replace("torque: 900", "torque: 1200").replace('edition: "1"', 'edition: "0"')
+    (yard / "old.catalogue.yaml").write_text(old, "utf-8")
+    arguments = ["impact", "old.catalogue.yaml", "c.catalogue.yaml", "a.rig.yaml"]
+    assert run([*arguments, "--write", "json=-"]) == 1
+    found = json.loads(capsys.readouterr().out)
+    jsonschema.validate(found, json.loads(SCHEMA.with_name("impact.schema.json").read_text("utf-8")))
+    (rig,) = found["rigs"]
+    for key, part, needed in (("broken", "leg-b/stock", 600 / 540), ("worse", "leg-a/stock", 600 / 360)):
+        (each,) = rig[key]
+        (use,) = each["finding"]["uses"]
+        assert (each["finding"]["part"], use["file"], use["part"]) == ("stock", "a.rig.yaml", part)
+        values = use["values"]
+        assert values["torque_needed"]["value"] / values["torque"]["value"] == pytest.approx(needed)
+        assert [rating["name"] for rating in each["blame"]] == ["wheel"]
+    assert run(arguments) == 1
+    said = capsys.readouterr().out
+    assert "machine-underdriven  part leg-b/stock  at leg.blueprint.yaml line 7, column 3 (new)" in said
+    assert "machine-underdriven  part leg-a/stock  at leg.blueprint.yaml line 7, column 3 (worse)" in said
+
+
+def test_a_repair_tells_a_fault_of_a_blueprint_once(yard: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """As its worst use: of the presses of rig `a` that with 360 N*m."""
+    assert run(["repair", "a.rig.yaml", "--date", "2026-03-02"]) == 1
+    said = capsys.readouterr().out
+    assert said.count("torque-over-limit part rod") == said.count("machine-underdriven part stock") == 1
+    assert "gets 360 N·m and needs 600 N·m (in a.rig.yaml as leg-a/stock, the worst of 2; also leg-b/stock)" in said
+
+
+def test_a_drawing_marks_the_part_in_its_place(yard: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """All four findings are listed by the parts' names in the rig."""
+    assert run(["draw", "a.rig.yaml", "-o", "a.svg"]) == 0
+    drawing = (yard / "a.svg").read_text("utf-8")
+    for part in ("leg-a/rod", "leg-b/rod", "leg-a/stock", "leg-b/stock"):
+        rule = "torque-over-limit" if part.endswith("rod") else "machine-underdriven"
+        assert f"{rule} at {part}: " in drawing
