@@ -5,6 +5,8 @@ and the charge lasts shorter than the policy's `run-dry-after` (1 h unless it sa
 
 Why: somebody has to come back with oil before then, every time; one forgotten round, and the stage turns dry.
 
+It is silent where the only cause is a press that stalls: `machine-underdriven` tells that.
+
 How to repair: a larger charge or fill, as far as the tank or the part holds it; a press, or a faster one.
 
 Source: time to dry = charge / (use − supply), a balance of volume; the hour is a house rule.
@@ -38,7 +40,7 @@ from lineshaft.solve.solved_rig import SolvedRig
 def check(rig: SolvedRig) -> Iterator[Finding]:
     """One finding for each that runs dry too soon; what never had lubricant, or cannot start, is told of elsewhere."""
     allowed = rig.policy.run_dry_after
-    late = [a for a in accounts(rig) if a.runs_dry_after is not None and short(a.runs_dry_after, allowed)]
+    late = [a for a in accounts(rig) if _late(a.runs_dry_after, allowed) and _late(a.runs_dry_when_fed, allowed)]
     if not late:
         return
     looped = {loop.circuit for loop in loops_of(rig.train)}
@@ -50,6 +52,10 @@ def check(rig: SolvedRig) -> Iterator[Finding]:
                 yield _finding(rig, account, allowed)
         elif account.circuit not in looped and (circuit.charge > 0 or not dry.intersection(circuit.feeds)):
             yield _finding(rig, account, allowed)
+
+
+def _late(lasts: float | None, allowed: float) -> bool:
+    return lasts is not None and short(lasts, allowed)
 
 
 def _finding(rig: SolvedRig, account: Account, allowed: float) -> Finding:

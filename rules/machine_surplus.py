@@ -10,15 +10,16 @@ How to repair: an increasing stage of up to the ratio named, or one reducing sta
 Source: common practice, no source; the work table is the catalogue's.
 """
 
+import math
 from collections.abc import Iterator
 
 from lineshaft.check.causes import causes
-from lineshaft.check.finding import Finding, Measure, Offer, SearchFor, report, seconds, speed, times, torque
+from lineshaft.check.finding import Finding, Measure, Offer, SearchFor, Text, report, seconds, speed, times, torque
 from lineshaft.check.rule import Rule
 from lineshaft.schema.quantities.ratio import Ratio
+from lineshaft.solve.machine_output import time_of_unit
 from lineshaft.solve.solved_rig import SolvedRig
 from lineshaft.solve.surplus import wasteful
-from lineshaft.solve.work_rate import time_of_work
 
 
 def check(rig: SolvedRig) -> Iterator[Finding]:
@@ -32,8 +33,8 @@ def check(rig: SolvedRig) -> Iterator[Finding]:
             continue
         turns, has = rig.flows.speed_in[number], rig.flows.torque_in[number]
         if rig.flows.solved[number] and part.item.work is not None and wasteful(part, has, turns, ratio.factor):
-            now = time_of_work(part.item.work, turns) or 0.0
-            then = time_of_work(part.item.work, turns * ratio.factor) or 0.0
+            now = time_of_unit(part, has, turns) or 0.0
+            then = time_of_unit(part, has / ratio.factor, turns * ratio.factor) or 0.0
             yield _finding(rig, number, ratio, (now, then))
 
 
@@ -54,16 +55,17 @@ def _finding(rig: SolvedRig, number: int, ratio: Ratio, work_times: tuple[float,
     unit = part.item.work.unit if part.item.work is not None else "unit"
     message = ("gets ", torque(has), " and needs ", torque(need), ": ", times(has / need), " times")
     faster = rig.flows.speed_in[number] * ratio.factor
-    suggestion = (
-        f"an increasing stage of {ratio.text} : 1 gives ",
-        speed(faster),
-        f", a {unit} in ",
-        seconds(then),
-        " instead of ",
-        seconds(now),
-    )
+    gained: Text = (f", a {unit} in ", seconds(then), *_instead(now))
+    if math.isinf(then):
+        gained = (", still short of what it needs",)
+    suggestion = (f"an increasing stage of {ratio.text} : 1 gives ", speed(faster), *gained)
     place = rig.place(number)
     return report("machine-surplus", "note", place, part.name, message, values, causes(rig, number), suggestion)
+
+
+def _instead(now: float) -> Text:
+    """What the machine does as it is; one that stalls makes nothing in any time."""
+    return (", where it stalls now",) if math.isinf(now) else (" instead of ", seconds(now))
 
 
 def repairs(_: SolvedRig, finding: Finding) -> Iterator[Offer]:

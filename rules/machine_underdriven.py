@@ -17,6 +17,7 @@ from lineshaft.check.finding import Finding, Measure, Offer, SearchFor, Text, po
 from lineshaft.check.rule import Rule
 from lineshaft.check.suggestions import stage_of
 from lineshaft.solve.limits import short
+from lineshaft.solve.machine_output import Shortage, shortages
 from lineshaft.solve.solved_rig import SolvedRig
 
 _SIGNS = {"torque": torque, "speed": speed, "power": power}
@@ -28,22 +29,12 @@ def check(rig: SolvedRig) -> Iterator[Finding]:
     for number, part in enumerate(rig.parts):
         if part.item.kind != "driven-machine" or not flows.solved[number] or flows.speed_in[number] <= 0:
             continue
-        arrives = {"torque": flows.torque_in[number], "speed": flows.speed_in[number]}
-        arrives["power"] = arrives["torque"] * arrives["speed"]
-        needs = part.item.needs
-        wanted = {"torque": needs.torque, "speed": needs.speed, "power": needs.power}
-        lacking = [
-            (key, arrives[key], need)
-            for key, need in wanted.items()
-            if need is not None and short(arrives[key], need)
-        ]
+        lacking = shortages(part, flows.torque_in[number], flows.speed_in[number])
         if lacking:
-            yield _finding(rig, number, lacking, arrives)
+            yield _finding(rig, number, lacking)
 
 
-def _finding(
-    rig: SolvedRig, number: int, lacking: list[tuple[str, float, float]], arrives: dict[str, float]
-) -> Finding:
+def _finding(rig: SolvedRig, number: int, lacking: tuple[Shortage, ...]) -> Finding:
     message: list[str | Measure] = []
     values: list[tuple[str, Measure]] = []
     for key, value, need in lacking:
@@ -58,22 +49,20 @@ def _finding(
         message,
         values,
         causes(rig, number),
-        _suggestion(rig, number, lacking, arrives),
+        _suggestion(rig, number, lacking),
     )
 
 
-def _suggestion(
-    rig: SolvedRig, number: int, lacking: list[tuple[str, float, float]], arrives: dict[str, float]
-) -> Text:
-    kinds = {key for key, _, _ in lacking}
+def _suggestion(rig: SolvedRig, number: int, lacking: tuple[Shortage, ...]) -> Text:
+    kinds = {short_of.quantity for short_of in lacking}
     needs = rig.parts[number].item.needs
     if "power" in kinds or kinds == {"torque", "speed"}:
         return ("no ratio helps: torque and speed together are short; it needs more power, a larger share above",)
     key, value, need = lacking[0]
     ratio = need / value
-    other = "speed" if key == "torque" else "torque"
+    other, flow = ("speed", rig.flows.speed_in) if key == "torque" else ("torque", rig.flows.torque_in)
     floor = needs.speed if key == "torque" else needs.torque
-    if floor is not None and short(arrives[other] / ratio, floor):
+    if floor is not None and short(flow[number] / ratio, floor):
         return (f"no ratio helps: the {other} would fall below its need; it needs more power",)
     return stage_of(rig, ratio, "a reducing" if key == "torque" else "an increasing")
 

@@ -10,36 +10,28 @@ Where no speed in the machine's table is fast enough, the target has to give or 
 Source: common practice, no source; the work table is the catalogue's.
 """
 
+import math
 from collections.abc import Iterator
 
 from lineshaft.check.causes import causes
 from lineshaft.check.finding import Finding, Measure, Offer, SearchFor, Text, report, seconds, speed
 from lineshaft.check.rule import Rule
 from lineshaft.check.suggestions import stage_of
-from lineshaft.solve.limits import EQUAL, short
+from lineshaft.solve.limits import EQUAL
+from lineshaft.solve.machine_output import time_of_unit
 from lineshaft.solve.solved_rig import SolvedRig
-from lineshaft.solve.work_rate import speed_for_time, time_of_work
+from lineshaft.solve.work_rate import speed_for_time
 
 
 def check(rig: SolvedRig) -> Iterator[Finding]:
-    """One finding for each running machine with a target that it misses; an underdriven one has a worse fault."""
+    """One finding for each running machine with a target that it misses; one that stalls has a worse fault."""
     flows = rig.flows
     for number, part in enumerate(rig.parts):
-        if part.target is None or part.item.work is None or not flows.solved[number]:
+        if part.target is None or not flows.solved[number]:
             continue
-        time = time_of_work(part.item.work, flows.speed_in[number])
-        if time is None or time <= part.target * (1 + EQUAL) or _starved(rig, number):
-            continue
-        yield _finding(rig, number, time, part.target)
-
-
-def _starved(rig: SolvedRig, number: int) -> bool:
-    needs, flows = rig.parts[number].item.needs, rig.flows
-    torque, turns = flows.torque_in[number], flows.speed_in[number]
-    return any(
-        need is not None and short(value, need)
-        for value, need in ((torque, needs.torque), (turns, needs.speed), (torque * turns, needs.power))
-    )
+        time = time_of_unit(part, flows.torque_in[number], flows.speed_in[number])
+        if time is not None and part.target * (1 + EQUAL) < time < math.inf:
+            yield _finding(rig, number, time, part.target)
 
 
 def _finding(rig: SolvedRig, number: int, time: float, wanted: float) -> Finding:

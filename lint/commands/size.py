@@ -1,5 +1,7 @@
 """``lineshaft size``: the cheapest chains of catalogue stages that give a machine what it needs, each proved."""
 
+from math import isinf
+
 import click
 
 from lineshaft.check.finding import Measure, Text, power, seconds, speed, torque
@@ -119,7 +121,7 @@ def _asks(part: Part, wanted: Wanted) -> Text:
 
 def _row(part: Part, wanted: Wanted, number: int, sized: Sized, units: Units) -> list[str]:
     gets = sized.machine
-    time = "-" if gets.time is None else measure(seconds(gets.time), units)
+    time = "-" if gets.time is None else "stalled" if isinf(gets.time) else measure(seconds(gets.time), units)
     return [
         str(number),
         sized.chain.words,

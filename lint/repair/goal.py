@@ -6,10 +6,11 @@ from typing import NamedTuple
 from lineshaft.repair.strength import ENDLESS, Load, Strength
 from lineshaft.schema.model.rig import Part
 from lineshaft.solve.limits import EQUAL, over, short, speed_carried, torque_carried
+from lineshaft.solve.machine_output import time_of_unit
 from lineshaft.solve.solved_rig import SolvedRig
 from lineshaft.solve.steady_state import SPEEDS_AGREE, outlet_torque
 from lineshaft.solve.surplus import surplus_ratio, wasteful
-from lineshaft.solve.work_rate import speed_for_time, time_of_work
+from lineshaft.solve.work_rate import speed_for_time
 
 _HANDED_ON = 0.95
 """The share of the torque that leaves a blueprint which still counts as all of it: two stages may lose the rest."""
@@ -135,7 +136,7 @@ class _Reckoning:
         fast = wanted(needs.speed, speed)
         work = part.item.work
         if part.target is not None and work is not None:
-            late = known and (time_of_work(work, speed) or ENDLESS) > part.target * (1 + EQUAL)
+            late = known and (time_of_unit(part, torque, speed) or ENDLESS) > part.target * (1 + EQUAL)
             if must or not late:
                 for_time = speed_for_time(work, part.target)
                 fast = ENDLESS if for_time is None else max(fast or 0.0, for_time)

@@ -27,6 +27,7 @@ from lineshaft.repair.stage_offers import branchings_of, stages_of
 from lineshaft.schema.model.catalogue import Catalogue
 from lineshaft.schema.model.rig import Part
 from lineshaft.solve.limits import EQUAL, over
+from lineshaft.solve.machine_output import time_of_unit
 from lineshaft.solve.safe_list import SafeList, safe_list
 from lineshaft.solve.solved_rig import SolvedRig
 from lineshaft.solve.work_rate import time_of_work
@@ -47,7 +48,10 @@ class Offers(NamedTuple):
 
 
 class MachineGets(NamedTuple):
-    """What arrives at the machine by the solved rig [N*m, rad/s], and how long a unit of work takes it [s]."""
+    """What arrives at the machine by the solved rig [N*m, rad/s], and how long a unit of work takes it [s].
+
+    The time is endless where the machine stalls, none where it has no work table.
+    """
 
     torque: float
     speed: float
@@ -243,8 +247,8 @@ def _list_of_steps(workshop: Workshop, trial: Trial) -> Iterator[Edit]:
 
 def _gets(rig: SolvedRig, machine: str) -> MachineGets:
     number = rig.rig.index[machine]
-    work, turns = rig.parts[number].item.work, rig.flows.speed_in[number]
-    return MachineGets(rig.flows.torque_in[number], turns, None if work is None else time_of_work(work, turns))
+    torque_in, turns = rig.flows.torque_in[number], rig.flows.speed_in[number]
+    return MachineGets(torque_in, turns, time_of_unit(rig.parts[number], torque_in, turns))
 
 
 def _speaking_against(workshop: Workshop, machine: str, trial: Trial) -> Finding | None:

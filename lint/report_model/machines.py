@@ -5,6 +5,7 @@ from itertools import pairwise
 
 from lineshaft.report_model.record import MachineCurve
 from lineshaft.schema.model.catalogue import Work
+from lineshaft.solve.machine_output import hourly_rate
 from lineshaft.solve.solved_rig import SolvedRig
 from lineshaft.solve.work_rate import time_of_work
 
@@ -12,11 +13,12 @@ _BETWEEN = 8  # points from one row of the table to the next: the law between th
 
 
 def machine_curves(rig: SolvedRig) -> tuple[MachineCurve, ...]:
-    """A curve for each item and speed; machines that share both share a curve."""
-    together: dict[tuple[str, float], list[int]] = {}
+    """A curve for each item, speed and rate; machines that share all three share a curve."""
+    together: dict[tuple[str, float, float | None], list[int]] = {}
     for number, part in enumerate(rig.parts):
         if part.item.work is not None and rig.flows.solved[number]:
-            together.setdefault((part.item.name, rig.flows.speed_in[number]), []).append(number)
+            made = hourly_rate(part, number, rig.flows)
+            together.setdefault((part.item.name, rig.flows.speed_in[number], made), []).append(number)
     return tuple(_curve(rig, numbers) for numbers in together.values())
 
 
@@ -26,7 +28,8 @@ def _curve(rig: SolvedRig, numbers: list[int]) -> MachineCurve:
     assert work is not None  # only those with a table are asked
     names = tuple(rig.parts[number].name for number in numbers)
     points = tuple((at, rate) for at in _speeds(work, speed) if (rate := _rate(work, at)) is not None)
-    return MachineCurve(names, part.item.name, work.unit, points, speed, _rate(work, speed))
+    made = hourly_rate(part, numbers[0], rig.flows)
+    return MachineCurve(names, part.item.name, work.unit, points, speed, made)
 
 
 def _speeds(work: Work, working: float) -> Iterator[float]:

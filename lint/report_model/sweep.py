@@ -15,10 +15,10 @@ from lineshaft.report_model.record import Condition, Crossing, Quantity, RateCur
 from lineshaft.report_model.swept_setting import Sweepable, with_value
 from lineshaft.schema.model.catalogue import HeadTable
 from lineshaft.schema.model.rig import Part
-from lineshaft.solve.limits import over, short, speed_carried, torque_carried
+from lineshaft.solve.limits import over, speed_carried, torque_carried
+from lineshaft.solve.machine_output import hourly_rate, shortages
 from lineshaft.solve.solved_rig import SolvedRig
 from lineshaft.solve.steady_state import Flows, declared, solve
-from lineshaft.solve.work_rate import time_of_work
 
 FIGURES = 4
 _CLOSE = 1e-6  # of the value; a hundredth of a step of four figures, which is then looked for by solving
@@ -68,14 +68,8 @@ def _state(parts: Sequence[Part], flows: Flows) -> State:
         if part.speed_limit is not None:
             state[number, "speed"] = over(speed_carried(flows, number), part.speed_limit)
         if part.item.kind == "driven-machine":
-            state[number, "needs"] = _starved(part, flows.torque_in[number], flows.speed_in[number])
+            state[number, "needs"] = bool(shortages(part, flows.torque_in[number], flows.speed_in[number]))
     return state
-
-
-def _starved(part: Part, torque: float, speed: float) -> bool:
-    needs = part.item.needs
-    pairs = ((torque, needs.torque), (speed, needs.speed), (torque * speed, needs.power))
-    return any(wanted is not None and short(value, wanted) for value, wanted in pairs)
 
 
 def _crossings(
@@ -131,7 +125,6 @@ def _rate_curve(part: Part, number: int, points: Sequence[_Point]) -> RateCurve:
     assert part.item.work is not None  # asked of machines that have one
     rates, fed = [], []
     for flows, state in points:
-        time = time_of_work(part.item.work, flows.speed_in[number]) if flows.solved[number] else None
-        rates.append(None if time is None else 3600 / time)
+        rates.append(hourly_rate(part, number, flows))
         fed.append(not state.get((number, "needs"), True))
     return RateCurve(part.name, part.item.work.unit, tuple(rates), tuple(fed))

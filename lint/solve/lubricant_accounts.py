@@ -6,6 +6,7 @@ from typing import NamedTuple
 from lineshaft.schema.model.rig import Circuit
 from lineshaft.solve.commissioning import commissioning_of
 from lineshaft.solve.limits import EQUAL
+from lineshaft.solve.machine_output import time_of_unit
 from lineshaft.solve.solved_rig import SolvedRig
 from lineshaft.solve.work_rate import time_of_work
 
@@ -13,7 +14,8 @@ from lineshaft.solve.work_rate import time_of_work
 class Account(NamedTuple):
     """A circuit, or a filled part that no circuit feeds (indices; one of the two is none).
 
-    Charge in L; supply and use in L/s, of the rig as declared.
+    Charge in L; supply and use in L/s, of the rig as declared. ``supply_when_fed`` is what the press would make if it
+    got all that it needs: a press that stalls makes nothing.
     """
 
     circuit: int | None
@@ -23,6 +25,7 @@ class Account(NamedTuple):
     charge: float
     supply: float
     use: float
+    supply_when_fed: float
 
     @property
     def net(self) -> float:
@@ -32,7 +35,15 @@ class Account(NamedTuple):
     @property
     def runs_dry_after(self) -> float | None:
         """Time to dry [s], charge / (use − supply); none where it loses nothing."""
-        loss = self.use - self.supply
+        return self._lasts(self.supply)
+
+    @property
+    def runs_dry_when_fed(self) -> float | None:
+        """The same if the press got all that it needs."""
+        return self._lasts(self.supply_when_fed)
+
+    def _lasts(self, supply: float) -> float | None:
+        loss = self.use - supply
         return self.charge / loss if loss > EQUAL * self.use else None
 
 
@@ -52,6 +63,7 @@ def accounts(rig: SolvedRig) -> tuple[Account, ...]:
             circuit.charge,
             production(rig, circuit.supplied_by) / shared[circuit.supplied_by],
             sum(_use(rig, part) for part in circuit.feeds),
+            production_when_fed(rig, circuit.supplied_by) / shared[circuit.supplied_by],
         )
         for number, circuit in enumerate(circuits)
     ]
@@ -61,18 +73,27 @@ def accounts(rig: SolvedRig) -> tuple[Account, ...]:
         part = rig.parts[number]
         need = part.item.lubricant
         if need is not None and number not in fed:
-            found.append(Account(None, number, part.name, need.kind, amount, 0.0, _use(rig, number)))
+            found.append(Account(None, number, part.name, need.kind, amount, 0.0, _use(rig, number), 0.0))
     return tuple(found)
 
 
 def production(rig: SolvedRig, press: int | None) -> float:
-    """What a machine makes of its lubricant [L/s] at its solved speed; nothing at rest or without a press."""
-    if press is None:
+    """What a machine makes of its lubricant [L/s] as solved; nothing at rest, where it stalls, or without a press."""
+    if press is None or not rig.flows.solved[press]:
+        return 0.0
+    part = rig.parts[press]
+    time = time_of_unit(part, rig.flows.torque_in[press], rig.flows.speed_in[press])
+    return part.item.makes.amount / time if part.item.makes is not None and time else 0.0
+
+
+def production_when_fed(rig: SolvedRig, press: int | None) -> float:
+    """The same of a press that gets all that it needs: at the speed that reaches it, or the one it needs if larger."""
+    if press is None or not rig.flows.solved[press] or rig.flows.speed_in[press] <= 0:
         return 0.0
     item = rig.parts[press].item
-    if item.makes is None or item.work is None or not rig.flows.solved[press]:
+    if item.makes is None or item.work is None:
         return 0.0
-    time = time_of_work(item.work, rig.flows.speed_in[press])
+    time = time_of_work(item.work, max(rig.flows.speed_in[press], item.needs.speed or 0.0))
     return item.makes.amount / time if time else 0.0
 
 

@@ -3,8 +3,8 @@
 from typing import NamedTuple
 
 from lineshaft.solve.limits import EQUAL, worst_share
+from lineshaft.solve.machine_output import hourly_rate
 from lineshaft.solve.solved_rig import SolvedRig
-from lineshaft.solve.work_rate import time_of_work
 
 
 class Pair(NamedTuple):
@@ -48,12 +48,8 @@ class Moves(NamedTuple):
 
 
 def rate(rig: SolvedRig, number: int) -> float | None:
-    """Units of work an hour at the speed that reaches a machine; none at rest or without a work table."""
-    part = rig.parts[number]
-    if part.item.work is None or not rig.flows.solved[number]:
-        return None
-    time = time_of_work(part.item.work, rig.flows.speed_in[number])
-    return None if time is None else 3600 / time
+    """A machine's units of work an hour; 0 where it stalls, none at rest or without a work table."""
+    return hourly_rate(rig.parts[number], number, rig.flows)
 
 
 def movements(before: SolvedRig, after: SolvedRig) -> Moves:

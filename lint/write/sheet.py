@@ -9,7 +9,7 @@ from itertools import groupby
 from lineshaft.check.finding import Finding, Repair
 from lineshaft.write.accepted import accepted_words, level_shown
 from lineshaft.write.escape import harmless, visible
-from lineshaft.write.shown_units import Units, figures, sentence, words
+from lineshaft.write.shown_units import Units, figures, hourly, sentence, words
 from lineshaft.write.summary import FileReport, Run, counts, rigs_that_do_not_hold
 from lineshaft.write.uses_words import uses_words
 from lineshaft.write.worst_first import counted_levels
@@ -101,8 +101,7 @@ class _Pen:
         text = f"proved repair {rank} ({repair.effect}): {repair.title}; worth {figures(repair.worth)} ({bill})"
         lines = self.wrapped(text, "      ")
         for change in repair.machines:
-            before = "at rest" if change.rate_before is None else f"{figures(change.rate_before)} an hour"
-            after = "at rest" if change.rate_after is None else f"{figures(change.rate_after)} an hour"
+            before, after = hourly(change.rate_before, " an hour"), hourly(change.rate_after, " an hour")
             lines += self.wrapped(f"{change.part}: {before} before, {after} after", "        ")
         return lines
 

@@ -86,8 +86,13 @@ def sentence(text: Text, units: Units = "si") -> str:
     return said if said.endswith("?") else f"{said}."
 
 
+def hourly(rate: float | None, unit: str = "") -> str:
+    """A machine's units of work an hour: `60`, `60 an hour` with that as ``unit``, `stalled`, `at rest`."""
+    if rate is None:
+        return "at rest"
+    return f"{figures(rate)}{unit}" if rate else "stalled"
+
+
 def rates(change: MachineChange) -> str:
-    """A machine's units of work an hour, before and after: ``mill 30 → 60``."""
-    before = "rest" if change.rate_before is None else figures(change.rate_before)
-    after = "rest" if change.rate_after is None else figures(change.rate_after)
-    return f"{change.part} {before} → {after}"
+    """A machine's units of work an hour, before and after: ``mill 30 → 60``, ``mill stalled → 60``."""
+    return f"{change.part} {hourly(change.rate_before)} → {hourly(change.rate_after)}"

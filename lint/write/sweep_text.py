@@ -8,7 +8,7 @@ from lineshaft.report_model.record import ShareCurve, Sweep
 from lineshaft.write.escape import spreadsheet_cell
 from lineshaft.write.json_text import json_text
 from lineshaft.write.plots.sweep_chart import CONDITIONS, first_to_break, shown
-from lineshaft.write.shown_units import figures
+from lineshaft.write.shown_units import figures, hourly
 from lineshaft.write.table import table
 
 FORMAT = "lineshaft-sweep/1"
@@ -47,10 +47,7 @@ def _values(swept: Sweep) -> str:
         worst = _worst(swept, at)
         named = "not solved or no limit" if worst is None else f"{worst.part} ({worst.quantity})"
         share = "-" if worst is None else _percent(worst.shares[at])
-        rates = [
-            "-" if (rate := one.rates[at]) is None else figures(rate) + ("" if one.fed[at] else ", starved")
-            for one in machines
-        ]
+        rates = ["-" if (rate := one.rates[at]) is None else hourly(rate) for one in machines]
         rows.append([shown(swept, value), share, named, *rates])
     text = table(head, rows, frozenset({0, 1, *range(3, len(head))}))
     more = len(swept.rates) - len(machines)

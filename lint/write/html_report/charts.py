@@ -11,7 +11,7 @@ from lineshaft.report_model.record import Line, LinePoint, MachineCurve, ReportM
 from lineshaft.write.html_report.pictures import image, inline
 from lineshaft.write.plots.chart import Chart, Series, chart
 from lineshaft.write.plots.sweep_chart import first_to_break, sweep_chart
-from lineshaft.write.shown_units import figures, measure
+from lineshaft.write.shown_units import figures, hourly, measure
 
 
 class Most(NamedTuple):
@@ -89,8 +89,9 @@ def _machine(one: MachineCurve) -> Chart:
     many = f" and {len(one.parts) - 3} more" if len(one.parts) > 3 else ""
     who = ", ".join(one.parts[:3]) + many
     speed = measure(Measure(one.speed, "rad/s"))
-    said = "at rest" if one.rate is None else f"{figures(one.rate)} {one.unit}s an hour at {speed}"
-    upright = (one.speed, f"works at {speed}") if one.rate is not None else None
+    said = hourly(one.rate, f" {one.unit}s an hour") + ("" if one.rate is None else f" at {speed}")
+    does = "works" if one.rate else "stalled"
+    upright = (one.speed, f"{does} at {speed}") if one.rate is not None else None
     dot = None if one.rate is None else (one.speed, one.rate)
     series = [Series(one.item, one.curve)]
     return Chart(f"Rate of {who}", said, "speed [rad/s]", f"{one.unit}s an hour", series, None, upright, dot=dot)

@@ -6,7 +6,7 @@ from typing import NamedTuple
 from lineshaft.check.finding import Cause, Finding, Repair
 from lineshaft.write.accepted import accepted_words
 from lineshaft.write.drawing.cards import mark_kind
-from lineshaft.write.shown_units import figures, sentence, words
+from lineshaft.write.shown_units import figures, hourly, sentence, words
 
 
 class CauseView(NamedTuple):
@@ -82,11 +82,7 @@ def _cause(cause: Cause, part_ids: Mapping[str, str], file: str) -> CauseView:
 
 def _repair(repair: Repair) -> RepairView:
     bill = ", ".join(f"{count:+d} {name}" for name, count in repair.bill) or "nothing to buy"
-    changes = ((one.part, _rate(one.rate_before), _rate(one.rate_after)) for one in repair.machines)
+    changes = ((one.part, hourly(one.rate_before), hourly(one.rate_after)) for one in repair.machines)
     machines = [f"{part}: {before} before, {after} after" for part, before, after in changes]
     effect = f"{repair.effect}, {repair.parts_added:+d} parts" if repair.parts_added else repair.effect
     return RepairView(repair.title, effect, figures(repair.worth), bill, "; ".join(machines) or "as before")
-
-
-def _rate(rate: float | None) -> str:
-    return "at rest" if rate is None else figures(rate)

@@ -4,7 +4,7 @@ from lineshaft.changes.editions import Rating, Value
 from lineshaft.changes.impact import Broken, RigImpact
 from lineshaft.check.finding import Measure
 from lineshaft.solve.movements import MachineMove, Pair, PartMove
-from lineshaft.write.shown_units import Units, figures, measure, words
+from lineshaft.write.shown_units import Units, figures, hourly, measure, words
 
 VERDICTS = {
     "breaks": ("newly breaks", "newly break"),
@@ -68,8 +68,8 @@ def part_cells(move: PartMove, units: Units) -> list[str]:
 
 
 def rate_words(move: MachineMove) -> str:
-    """For example `saw works 80 -> 92 times an hour (plank)`."""
-    old, new = ("0" if rate is None else figures(rate) for rate in move.rate)
+    """For example `saw works 80 -> 92 times an hour (plank)`; 0 with its reason, `0 (stalled)` or `0 (at rest)`."""
+    old, new = (figures(rate) if rate else f"0 ({hourly(rate)})" for rate in move.rate)
     return f"{move.part} works {old} -> {new} times an hour ({move.unit})"
 
 

@@ -1,5 +1,7 @@
 """A sizing as JSON, `lineshaft-size/1`: its published form, kept apart from the types inside."""
 
+import math
+
 from lineshaft import __version__
 from lineshaft.repair.chain import Chain
 from lineshaft.repair.sizing import Sized, Sizing
@@ -54,7 +56,7 @@ def _chain(part: Part, found: Sizing, sized: Sized) -> dict[str, object]:
         "share_of_limit": sized.chain.share,
         "gets": _flow(gets.torque, gets.speed),
         "left_over": {name: _value(m.value, m.unit) for name, m in zip(_UNITS, over, strict=True)},  # type: ignore[arg-type]
-        "time": None if gets.time is None else _value(gets.time, "s"),
+        "time": None if gets.time is None or math.isinf(gets.time) else _value(gets.time, "s"),
         "parts_added": sized.repair.parts_added,
         "repair": repair_document(sized.repair),
     }
