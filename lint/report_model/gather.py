@@ -6,12 +6,15 @@ from lineshaft.bill_of_materials import bill
 from lineshaft.report_model.checklist import checklist
 from lineshaft.report_model.machines import machine_curves
 from lineshaft.report_model.record import BillRow, Line, LinePoint, LubricantRow, ReportModel, Sweep
-from lineshaft.report_model.schematic import schematic
+from lineshaft.report_model.schematic import schematic, when_words
 from lineshaft.report_model.sweep import sweep
 from lineshaft.report_model.swept_setting import Sweepable, sweepable
+from lineshaft.solve.commissioning import commissioning_of
 from lineshaft.solve.limits import speed_carried, torque_carried
 from lineshaft.solve.lubricant_accounts import accounts
 from lineshaft.solve.solved_rig import SolvedRig
+from lineshaft.solve.start_up import before_first_step
+from lineshaft.solve.steady_state import Flows
 
 _STEPS = 12
 _MOST_SWEPT, _MOST_PARTS = 2, 1000  # a sweep solves the rig some hundred times
@@ -40,14 +43,37 @@ def report_model(rig: SolvedRig) -> ReportModel:
 
 
 def lines(rig: SolvedRig) -> tuple[Line, ...]:
-    """The line to each end of the rig, those first that come nearest to a limit, or past it furthest."""
+    """The line to each end of the rig, those first that come nearest to a limit, or past it furthest.
+
+    Each is shown as declared, or in the state of the start-up that is worst of all, if it is worse there.
+    """
     ends = [n for n in range(len(rig.parts)) if not rig.train.below(n) and rig.flows.solved[n]]
-    found = [Line(rig.parts[end].name, tuple(_point(rig, n) for n in rig.chain(end))) for end in ends]
+    states = [("", rig.flows), *_worst_state(rig)]
+    found = [
+        max((_line(rig, end, when, flows) for when, flows in states), key=lambda line: max(map(_larger, line.points)))
+        for end in ends
+    ]
     return tuple(sorted(found, key=lambda line: -max(map(_larger, line.points))))
 
 
-def _point(rig: SolvedRig, number: int) -> LinePoint:
-    part, flows = rig.parts[number], rig.flows
+def _worst_state(rig: SolvedRig) -> Iterator[tuple[str, Flows]]:
+    """The state of the start-up in which a part is furthest over its limit, with its words; none where all hold."""
+    worst = max(commissioning_of(rig).worst.values(), key=lambda load: load.breach.times_limit, default=None)
+    if worst is None:
+        return
+    start_up = before_first_step(rig.train)
+    for passage in start_up.passages():
+        if passage.step is worst.step:
+            yield when_words(worst.step), start_up.flows()
+            return
+
+
+def _line(rig: SolvedRig, end: int, when: str, flows: Flows) -> Line:
+    return Line(rig.parts[end].name, tuple(_point(rig, n, flows) for n in rig.chain(end)), when)
+
+
+def _point(rig: SolvedRig, number: int, flows: Flows) -> LinePoint:
+    part = rig.parts[number]
     torque = None if part.torque_limit is None else torque_carried(flows, number) / part.torque_limit
     speed = None if part.speed_limit is None else speed_carried(flows, number) / part.speed_limit
     return LinePoint(part.name, torque, speed)

@@ -27,7 +27,8 @@ Figure = Literal[
 class Node(NamedTuple):
     """One part: its name, label, item, what it is drawn as and does (in words), and its larger share of a limit.
 
-    ``over``: the limit rules find it over its limit, which exactly at the limit it is not.
+    ``over``: it is over its limit, which exactly at the limit it is not. ``when`` is empty where the share is that of
+    the rig as declared; else it tells the state of the start-up in which the part is over its limit.
     """
 
     name: str
@@ -39,6 +40,7 @@ class Node(NamedTuple):
     quantity: Quantity | None
     solved: bool
     over: bool
+    when: str = ""
 
 
 class Link(NamedTuple):
@@ -131,10 +133,14 @@ class LinePoint(NamedTuple):
 
 
 class Line(NamedTuple):
-    """The parts that lead from a prime mover to a machine (or to the end of the line), in that order."""
+    """The parts that lead from a prime mover to a machine (or to the end of the line), in that order.
+
+    ``when`` is empty where the shares are those of the rig as declared, else it tells the state of the start-up.
+    """
 
     end: str
     points: tuple[LinePoint, ...]
+    when: str = ""
 
 
 class CheckStep(NamedTuple):

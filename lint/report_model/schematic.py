@@ -4,7 +4,8 @@ from collections.abc import Iterator
 
 from lineshaft.check.finding import Text, times
 from lineshaft.report_model.record import Figure, Link, Node, Quantity, Schematic
-from lineshaft.schema.model.rig import Part
+from lineshaft.schema.model.rig import Part, Step
+from lineshaft.solve.commissioning import commissioning_of
 from lineshaft.solve.limits import over, speed_carried, torque_carried
 from lineshaft.solve.solved_rig import SolvedRig
 
@@ -34,15 +35,23 @@ def does(rig: SolvedRig, number: int) -> Text:
 def _node(rig: SolvedRig, number: int) -> Node:
     part = rig.parts[number]
     solved = bool(rig.flows.solved[number])
-    share, quantity = shares_of(rig, number) if solved else (None, None)
+    share, quantity = _declared_share(rig, number) if solved else (None, None)
+    passing, when = commissioning_of(rig).worst.get(number), ""
+    if passing is not None and over(passing.breach.times_limit, share or 0.0):
+        share, quantity, when = passing.breach.times_limit, passing.breach.quantity, when_words(passing.step)
     broken = share is not None and over(share, 1.0)
     words = does(rig, number)
     return Node(
-        part.name, part.label, part.item.name, _figure(rig, number), words, share, quantity, solved, broken
+        part.name, part.label, part.item.name, _figure(rig, number), words, share, quantity, solved, broken, when
     )
 
 
-def shares_of(rig: SolvedRig, number: int) -> tuple[float | None, Quantity | None]:
+def when_words(step: Step | None) -> str:
+    """When a part is over a limit on the way to work: at a step of the list, or as delivered where there is none."""
+    return "as delivered" if step is None else f"at step {step.number}"
+
+
+def _declared_share(rig: SolvedRig, number: int) -> tuple[float | None, Quantity | None]:
     """The larger share of a limit that a part uses, and of which; torque where both are the same."""
     part, flows = rig.parts[number], rig.flows
     found: list[tuple[float, Quantity]] = []

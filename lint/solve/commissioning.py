@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import Literal, NamedTuple
 
 from lineshaft.schema.model.rig import Step
@@ -56,14 +57,28 @@ class Difference(NamedTuple):
     what: Literal["direction", "coupling", "clutch", "prime mover"]
 
 
+class PassingLoad(NamedTuple):
+    """The worst that a part carries on the way to work, where that is over its limit and more than as declared.
+
+    It is so in the state after ``step``; without one in the rig as delivered, all started at once.
+    """
+
+    step: Step | None
+    breach: Breach
+
+
 class Commissioning(NamedTuple):
-    """What a start-up passes through that it should not, and the litres filled into each part by its end."""
+    """What a start-up passes through that it should not, and the litres filled into each part by its end.
+
+    ``worst`` are the parts over a limit on the way, by number.
+    """
 
     wrong_turns: tuple[WrongTurn, ...] = ()
     overloads: tuple[Overload, ...] = ()
     dry_turns: tuple[DryTurn, ...] = ()
     differences: tuple[Difference, ...] = ()
     filled: Mapping[int, float] | None = None
+    worst: Mapping[int, PassingLoad] = MappingProxyType({})
 
 
 def commissioning_of(rig: SolvedRig) -> Commissioning:
@@ -95,7 +110,9 @@ def judge_start_up(train: Drivetrain, declared: Flows) -> Commissioning:
     dry: list[DryTurn] = []
     turned = bytearray(len(train.parts))
     seen: set[int] = set()
+    worst: dict[int, PassingLoad] = {}
     for passage in start_up.passages():
+        judge.keep_worst(passage, worst)
         fresh = [n for n in passage.turns if not turned[n]]
         for n in fresh:
             turned[n] = 1
@@ -110,7 +127,7 @@ def judge_start_up(train: Drivetrain, declared: Flows) -> Commissioning:
             overloads += judge.overload(start_up, passage, passage.step, seen)
     dry += [DryTurn(n, None) for n in oiling.dry_as_declared(declared, turned, start_up.filled)]
     ends = _differences(start_up) if train.rig.has_commissioning else ()
-    return Commissioning(tuple(wrong_turns), tuple(overloads), tuple(dry), ends, dict(start_up.filled))
+    return Commissioning(tuple(wrong_turns), tuple(overloads), tuple(dry), ends, dict(start_up.filled), worst)
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,6 +163,15 @@ class _Judge:
         chain = start_up.chain(worst.part)
         wrong = wrongly_set(start_up, (link.part for link in chain))
         return [Overload(step, worst, chain, tuple(wrong))]
+
+    def keep_worst(self, passage: Passage, worst: dict[int, PassingLoad]) -> None:
+        """Take over what a state brings further over a limit than all before, and than the declared rig."""
+        for breach in passage.over:
+            known = worst.get(breach.part)
+            if over(breach.carried, self._usual(breach)) and (
+                known is None or breach.times_limit > known.breach.times_limit
+            ):
+                worst[breach.part] = PassingLoad(passage.step, breach)
 
     def _usual(self, breach: Breach) -> float:
         """What the part carries in the declared rig."""

@@ -84,13 +84,14 @@ def card(node: Node, marks: Sequence[Mark], units: Units) -> Card:
 
 
 def share_words(node: Node) -> str:
-    """For example `75 % of torque limit`, `187.5 % of torque limit: OVER`, `no limit`, `not solved`."""
+    """For example `75 % of torque limit`, `187.5 % of torque limit at step 2: OVER`, `no limit`, `not solved`."""
     if not node.solved:
         return "not solved"
     if node.share is None:
         return "no limit"
     over = ": OVER" if node.over else ""
-    return f"{figures(node.share * 100)} % of {node.quantity} limit{over}"
+    when = f" {node.when}" if node.when else ""
+    return f"{figures(node.share * 100)} % of {node.quantity} limit{when}{over}"
 
 
 def mark_words(mark: Mark) -> str:

@@ -81,7 +81,7 @@ def _along(line: Line) -> Chart:
     worst = max(line.points, key=lambda point: max(point.torque_share or 0.0, point.speed_share or 0.0))
     share = max(worst.torque_share or 0.0, worst.speed_share or 0.0)
     said = f"the largest share is {figures(share * 100)} %, at {worst.part}"
-    title = f"Along the line to {line.end}"
+    title = f"Along the line to {line.end}" + (f", {line.when}" if line.when else "")
     return Chart(title, said, "parts in driving order", "share of limit [%]", series, (100.0, "limit"), names=names)
 
 

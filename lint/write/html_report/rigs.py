@@ -127,7 +127,8 @@ def _worst_share(schematic: Schematic) -> str:
     if not known:
         return "no limit"
     largest = max(known, key=lambda node: node.share or 0.0)
-    return f"{figures((largest.share or 0.0) * 100)} % at {largest.name}"
+    when = f", {largest.when}" if largest.when else ""
+    return f"{figures((largest.share or 0.0) * 100)} % at {largest.name}{when}"
 
 
 def _checks(found: Checklist) -> tuple[CheckView, ...]:
