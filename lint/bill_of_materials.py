@@ -7,6 +7,7 @@ the rig before they are rounded up to whole makings.
 import math
 from collections import Counter
 from collections.abc import Iterable
+from decimal import Decimal
 from typing import NamedTuple
 
 from lineshaft.schema.model.catalogue import Catalogue, Goods
@@ -54,7 +55,7 @@ def bill_of_goods(goods: Goods, catalogue: Catalogue) -> Bill:
             for good, number in component.made_of.items():
                 needed[good] += number * makings
     raw = tuple(sorted((name, count) for name, count in needed.items() if count))
-    return Bill(raw, tuple(making), _worth(raw, catalogue))
+    return Bill(raw, tuple(making), worth_of(raw, catalogue))
 
 
 def worth_each(goods: Goods, catalogue: Catalogue) -> float:
@@ -76,11 +77,14 @@ def difference(before: Bill, after: Bill) -> tuple[tuple[tuple[str, int], ...], 
     return tuple((name, change) for name, change in changes if change), after.worth - before.worth
 
 
-def _worth(raw: Iterable[tuple[str, int]], catalogue: Catalogue) -> float:
-    """Worth in all; infinite where a count is past the largest float, so that it ranks last."""
+def worth_of(raw: Iterable[tuple[str, int]], catalogue: Catalogue) -> float:
+    """What some raw goods are worth; infinite where a count is past the largest float, so that it ranks last.
+
+    Reckoned in decimals, as the catalogue writes them: three of 5.8 are 17.4, not the double above it.
+    """
     try:
-        return math.fsum(catalogue.raw.get(name, 0.0) * count for name, count in raw)
-    except OverflowError:
+        return float(sum(Decimal(repr(catalogue.raw.get(name, 0.0))) * count for name, count in raw))
+    except ArithmeticError:
         return math.inf
 
 

@@ -8,13 +8,13 @@ from collections.abc import Callable, Mapping
 import click
 
 from lineshaft import __version__
-from lineshaft.bill_of_materials import Bill, bill
+from lineshaft.bill_of_materials import Bill, bill, worth_of
 from lineshaft.commands.one_rig import solved_rig
 from lineshaft.commands.output import deliver
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.solve.solved_rig import SolvedRig
 from lineshaft.write.escape import spreadsheet_cell
-from lineshaft.write.shown_units import figures
+from lineshaft.write.shown_units import as_written, figures
 from lineshaft.write.table import table
 
 FORMAT = "lineshaft-bill/1"
@@ -27,7 +27,7 @@ def bill_text(rig: SolvedRig, found: Bill) -> str:
     if not found.raw and not found.making:
         return "nothing to gather: no part has made-of\n"
     worth, components = rig.catalogue.raw, rig.catalogue.components
-    goods = [[name, str(n), figures(worth[name]), figures(worth[name] * n)] for name, n in found.raw]
+    goods = [[name, str(n), figures(worth[name]), figures(_worth(rig, name, n))] for name, n in found.raw]
     text = table(("raw good", "count", "worth each", "worth"), goods, frozenset({1, 2, 3}))
     if found.making:
         made = [
@@ -44,7 +44,7 @@ def bill_csv(rig: SolvedRig, found: Bill) -> bytes:
     rows = csv.writer(page)
     rows.writerow(("kind", "name", "count", "makings", "worth"))
     for name, count in found.raw:
-        rows.writerow(("raw", spreadsheet_cell(name), count, "", rig.catalogue.raw[name] * count))
+        rows.writerow(("raw", spreadsheet_cell(name), count, "", as_written(_worth(rig, name, count))))
     for name, needed, makings in found.making:
         rows.writerow(("component", spreadsheet_cell(name), needed, makings, ""))
     return page.getvalue().encode("utf-8")
@@ -52,12 +52,12 @@ def bill_csv(rig: SolvedRig, found: Bill) -> bytes:
 
 def bill_json(rig: SolvedRig, found: Bill) -> bytes:
     """One document, UTF-8, ASCII only inside, so that no reader sees a raw control character."""
-    worth, components = rig.catalogue.raw, rig.catalogue.components
+    components = rig.catalogue.components
     document = {
         "format": FORMAT,
         "version": __version__,
         "file": rig.file,
-        "raw": [{"name": name, "count": n, "worth": worth[name] * n} for name, n in found.raw],
+        "raw": [{"name": name, "count": n, "worth": _worth(rig, name, n)} for name, n in found.raw],
         "components": [
             {"name": name, "needed": needed, "makings": makings, "yields": components[name].yields}
             for name, needed, makings in found.making
@@ -65,6 +65,10 @@ def bill_json(rig: SolvedRig, found: Bill) -> bytes:
         "worth": found.worth,
     }
     return (json.dumps(document, indent=2, allow_nan=False) + "\n").encode()
+
+
+def _worth(rig: SolvedRig, good: str, count: int) -> float:
+    return worth_of(((good, count),), rig.catalogue)
 
 
 WRITERS: Mapping[str, Callable[[SolvedRig, Bill], bytes]] = {"csv": bill_csv, "json": bill_json}

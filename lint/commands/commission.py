@@ -17,6 +17,7 @@ from lineshaft.repair.splice import spliced
 from lineshaft.repair.write_back import bytes_of
 from lineshaft.report_model.checklist import check_steps, why_impassable
 from lineshaft.solve.drivetrain import Drivetrain
+from lineshaft.solve.limits import over, worst_share
 from lineshaft.solve.safe_list import Impassable, SafeList, safe_list
 from lineshaft.solve.solved_rig import SolvedRig
 from lineshaft.write.cautions import CAUTIONS
@@ -29,6 +30,8 @@ from lineshaft.write.table import table
 
 _ABOUT_LISTS = frozenset(
     {
+        "torque-over-limit",  # the declared rig is the last state of a list
+        "speed-over-limit",
         "direction-before-commissioning",
         "commissioning-overload",
         "commissioning-incomplete",
@@ -57,9 +60,10 @@ def _commissioned(rig: str, judging: Checker, units: Units, *, write: bool) -> E
     if has_list:
         click.echo(f"\n{_shown(solved.file)}: the list as written, judged step by step")
         click.echo(_judged(solved.train, units), nl=False)
-        if not against:
+        if not against and not solved.unsolved and not _over_a_limit(solved):
             click.echo("The list holds: no state is over a limit, and it ends as the rig declares.")
             return Exit.CLEAN
+        click.echo("The list does not hold.")
         sheet = FileReport(solved.file, solved.rig.name, solved.written_parts, solved.unsolved, against)
         click.echo(f"\n{inspection_sheet(Run(__version__, (sheet,)), units=units)}", nl=False)
     proposed = safe_list(solved.train, solved.flows)
@@ -90,6 +94,13 @@ def _against(rig: SolvedRig, judging: Checker) -> tuple[Finding, ...]:
         for f in found
         if f.rule in _ABOUT_LISTS or (f.rule == "lubricant-overfill" and f.route[:1] == ("commissioning",))
     )
+
+
+def _over_a_limit(rig: SolvedRig) -> bool:
+    """Whether a part is over a limit in any state, that of the rig as declared among them, whatever rules are off."""
+    shares = (worst_share(part, number, rig.flows) for number, part in enumerate(rig.parts))
+    declared = any(share is not None and over(share, 1.0) for share in shares)
+    return declared or any(step.over for step in check_steps(rig.train))
 
 
 def _judged(train: Drivetrain, units: Units, *, checklist: bool = False) -> str:

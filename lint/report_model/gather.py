@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from lineshaft.bill_of_materials import bill
+from lineshaft.bill_of_materials import bill, worth_of
 from lineshaft.report_model.checklist import checklist
 from lineshaft.report_model.machines import machine_curves
 from lineshaft.report_model.record import BillRow, Line, LinePoint, LubricantRow, ReportModel, Sweep
@@ -24,9 +24,8 @@ _WIDER = 2.0  # how far a head without a table is swept: from its half to its do
 def report_model(rig: SolvedRig) -> ReportModel:
     """The report model of a rig that has parts."""
     found = bill(rig.parts, rig.catalogue)
-    worth = rig.catalogue.raw
     heads, most = _heads(rig), _MOST_SWEPT if len(rig.parts) <= _MOST_PARTS else 0
-    raw = tuple(BillRow(name, n, None, worth.get(name, 0.0) * n) for name, n in found.raw)
+    raw = tuple(BillRow(name, n, None, worth_of(((name, n),), rig.catalogue)) for name, n in found.raw)
     made = tuple(BillRow(name, needed, makings, None) for name, needed, makings in found.making)
     return ReportModel(
         schematic(rig),

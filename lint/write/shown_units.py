@@ -28,6 +28,11 @@ def figures(value: float) -> str:
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
+def as_written(value: float) -> str:
+    """A number as a person writes it, for CSV: `17.4` for 17.400000000000002, `15` for 15.0; twelve figures at most."""
+    return f"{value:.12g}"
+
+
 def measure(shown: Measure, units: Units = "si") -> str:
     """A measure in words, for example `18 kN·m`, `8 rad/s`, `1.5`, `2 h 5 min`."""
     value, unit = shown.value, shown.unit

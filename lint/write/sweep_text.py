@@ -8,7 +8,7 @@ from lineshaft.report_model.record import ShareCurve, Sweep
 from lineshaft.write.escape import spreadsheet_cell
 from lineshaft.write.json_text import json_text
 from lineshaft.write.plots.sweep_chart import CONDITIONS, first_to_break, shown
-from lineshaft.write.shown_units import figures, hourly
+from lineshaft.write.shown_units import as_written, figures, hourly
 from lineshaft.write.table import table
 
 FORMAT = "lineshaft-sweep/1"
@@ -70,15 +70,15 @@ def sweep_csv(swept: Sweep) -> bytes:
     rows.writerow(("setting", "value", "unit", "part", "what", "result"))
     setting = spreadsheet_cell(f"{swept.setting.part}.{swept.setting.key}")
     for at, value in enumerate(swept.values):
-        start = (setting, repr(value), swept.setting.unit)
+        start = (setting, as_written(value), swept.setting.unit)
         for curve in swept.curves:
             share = curve.shares[at]
             what = f"share of {curve.quantity} limit"
-            rows.writerow((*start, spreadsheet_cell(curve.part), what, "" if share is None else repr(share)))
+            rows.writerow((*start, spreadsheet_cell(curve.part), what, "" if share is None else as_written(share)))
         for one in swept.rates:
             rate = one.rates[at]
             what = spreadsheet_cell(f"{one.unit}s an hour")
-            rows.writerow((*start, spreadsheet_cell(one.part), what, "" if rate is None else repr(rate)))
+            rows.writerow((*start, spreadsheet_cell(one.part), what, "" if rate is None else as_written(rate)))
     return page.getvalue().encode("utf-8", "backslashreplace")
 
 

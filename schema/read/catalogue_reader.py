@@ -1,5 +1,6 @@
 """A catalogue's tree to its frozen types, with the faults found on the way."""
 
+from fractions import Fraction
 from types import MappingProxyType
 from typing import cast
 
@@ -20,11 +21,11 @@ from lineshaft.schema.model.catalogue import (
     Work,
 )
 from lineshaft.schema.quantities.quantity import BadQuantity, quantity, weight
-from lineshaft.schema.quantities.ratio import ratio
+from lineshaft.schema.quantities.ratio import Ratio, ratio
 from lineshaft.schema.quantities.section import torque_of_section
 from lineshaft.schema.read.fields import Fields, Mapped, listing, mapping
 from lineshaft.schema.read.prime_mover_reader import read_source
-from lineshaft.schema.text.faults import Fault
+from lineshaft.schema.text.faults import Fault, Related, at_key
 from lineshaft.schema.text.nearest import nearest
 from lineshaft.schema.text.span import Route
 from lineshaft.schema.text.tree import Tree
@@ -141,13 +142,25 @@ def _ratios(fields: Fields, data: Mapped, route: Route) -> tuple[OfferedRatio, .
             (name, (*route, "ratios", name), mapping(made).get("made-of"))
             for name, made in mapping(written).items()
         ]
+    first: dict[Fraction, tuple[Ratio, Route]] = {}
     for value, where, made_of in pairs:
         read = ratio(value)
         if isinstance(read, BadQuantity):
             fields.bad_key("bad-quantity", where, read.message)
+        elif read.value in first:
+            fields.faults.append(_equal_ratio(fields.tree, read, where, *first[read.value]))
         else:
+            first[read.value] = (read, where)
             found.append(OfferedRatio(read, _goods(made_of) or _goods(data.get("made-of"))))
     return tuple(found)
+
+
+def _equal_ratio(tree: Tree, again: Ratio, where: Route, first: Ratio, at: Route) -> Fault:
+    """A ratio that is equal in value to an earlier one of its item: no part can say which of the two it is."""
+    span = tree.key_span(at)
+    lines = f"{again.text} on line {tree.key_span(where).start.line} and {first.text} on line {span.start.line}"
+    message = f"{lines} are one ratio, and no part can say which of the two it is: leave one of them out"
+    return at_key("bad-quantity", tree, where, message, Related(tree.source.shown, span, "the first of the two"))
 
 
 def _lubricant(

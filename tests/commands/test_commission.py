@@ -36,6 +36,28 @@ def _there(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(tmp_path)
 
 
+def test_a_list_does_not_hold_where_the_declared_rig_is_over_a_limit(capsys: pytest.CaptureFixture[str]) -> None:
+    """The list sets and starts as it should, but 900 · 5/2 = 2,250 N·m are 1.875 times the 1,200 of cast iron."""
+    samples = Path(__file__).resolve().parents[2] / "sample_rigs"
+    assert run(["commission", str(samples / "overloaded-step.rig.yaml")]) == 1
+    out = capsys.readouterr().out
+    assert "187.5 % at step: OVER" in out
+    assert "The list holds" not in out
+    assert "torque-over-limit  part step" in out
+    assert "No safe order exists" in out
+
+
+def test_a_list_does_not_hold_where_a_policy_silences_the_limit(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """What a policy turns off is still over its limit in a state: 3 kN·m of iron carry 900 · 4 = 3,600 N·m."""
+    text = _HEAD + _PARTS.replace("increase", "reduce") + _BLOCK.replace("increase", "reduce")
+    path = _file(tmp_path, text)
+    (tmp_path / "lineshaft.policy.yaml").write_text("policy: 1\nlevels: {torque-over-limit: off}\n", "utf-8")
+    assert run(["commission", path.name]) == 1
+    assert "The list holds" not in capsys.readouterr().out
+
+
 @pytest.mark.parametrize(
     ("before", "after"),
     [
