@@ -1,7 +1,8 @@
 """A quantity has no unit, the unit of something else, or is out of its range.
 
 What: a bare number where a unit is due, joules for torque, hertz for a turning speed, a number that is not finite,
-a ratio below 1, two ratios of one item that are equal in value, an efficiency above 1, a head outside a prime mover's table.
+a ratio below 1, two ratios of one item that are equal in value, an efficiency above 1, a head outside a prime mover's
+table.
 
 Why: 12 of what? A joule and a newton metre share their dimension and not their meaning, and a hertz may count turns or
 radians: a factor of 6.28 in the speed.

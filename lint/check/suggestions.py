@@ -5,6 +5,7 @@ from lineshaft.schema.model.catalogue import Grade
 from lineshaft.schema.quantities.ratio import Ratio
 from lineshaft.solve.limits import over
 from lineshaft.solve.solved_rig import SolvedRig
+from lineshaft.solve.surplus import surplus_ratio
 
 
 def next_ratio(rig: SolvedRig, needed: float) -> Ratio | None:
@@ -24,6 +25,8 @@ def stage_of(rig: SolvedRig, needed: float, verb: str, where: str = "") -> Text:
     """Words for a stage of at least ``needed`` : 1 and the catalogue's next; ``verb`` is `a reducing` or the like."""
     words: Text = (f"{verb} stage of at least ", times(needed), f" : 1{where}")
     found = next_ratio(rig, needed)
+    if found is None and surplus_ratio(rig.catalogue) is None:
+        return (*words, "; the catalogue has no stage that changes speed, so it takes another item or prime mover")
     if found is None:
         return (*words, "; the catalogue has none as large, so take several in line")
     return (*words, f"; the catalogue's next is {found.text} : 1")

@@ -98,3 +98,23 @@ def test_the_line_turns_only_in_a_right_angle_drive(tmp_path: Path) -> None:
 b: {{item: {item}, driven-by: w, at: [1, 0, 0]}}
 m: {{item: rough, driven-by: b, at: [1, 0, 1]}}"""
         assert [f.part for f in found("layout-gap", solved(tmp_path, ITEMS, parts), Policy())] == names
+
+
+def test_a_suggestion_names_no_stage_where_the_catalogue_has_none(tmp_path: Path) -> None:
+    """A mill at 4 of 9 rad/s wants 9/4 : 1: without a stage, or with 1 : 1 alone, no line of stages gives it."""
+    needs = "mill: {kind: driven-machine, needs: {speed: 9 rad/s}}"
+    parts = "w: {item: wheel}\nm: {item: mill, driven-by: w}"
+    wheel = "wheel: {kind: prime-mover, output: {torque: 900 N*m, speed: 4 rad/s}}\n" + needs
+    level = "\ngear: {kind: gear-stage, ratios: [1]}"
+    for number, items in enumerate((wheel, wheel + level)):
+        folder = tmp_path / str(number)
+        folder.mkdir()
+        (short,) = found("machine-underdriven", solved(folder, items, parts), Policy())
+        said = "".join(piece for piece in short.suggestion if isinstance(piece, str))
+        assert "has no stage that changes speed" in said
+        assert "several in line" not in said
+    small = tmp_path / "small"
+    small.mkdir()
+    geared = wheel + "\ngear: {kind: gear-stage, ratios: [3/2]}"
+    (short,) = found("machine-underdriven", solved(small, geared, parts), Policy())
+    assert "several in line" in "".join(piece for piece in short.suggestion if isinstance(piece, str))

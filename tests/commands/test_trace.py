@@ -30,6 +30,26 @@ def test_the_chain_multiplies_the_ratios() -> None:
     assert "191 rpm" in rows["saw"]
 
 
+def test_a_share_says_what_it_is_of_and_shows_what_is_not_on_the_row() -> None:
+    """The stage hands 345.6 N·m on, but 900 arrive of the 1,200 it may carry; the saw turns at 20 of 120 rad/s.
+
+    The saw's share of 2 kN·m is 345.6/2000 = 17.28 %, more than 16.67 % of its speed.
+    """
+    rows = _rows(str(SAMPLES / "small-saw.rig.yaml"))
+    assert rows["step"].rstrip().endswith("75 % torque, 900 N·m in")
+    assert rows["saw"].rstrip().endswith("17.28 % torque")
+    assert rows["wheel"].rstrip().endswith("no limit")
+
+
+def test_the_chain_shows_the_outlet_of_a_splitter_that_leads_there() -> None:
+    """900 N·m divided 2 : 3: 360 go to the saw, 540 to the pump; the table shows the larger of the two."""
+    sample = str(SAMPLES / "slow-saw.rig.yaml")
+    assert "360 N·m" in _rows(sample, "saw")["divide"]
+    assert "2.88 kW" in _rows(sample, "saw")["divide"]
+    assert "540 N·m" in _rows(sample, "pump")["divide"]
+    assert "540 N·m" in _rows(sample)["divide"]
+
+
 def test_lubricant_accounts() -> None:
     """3 mL/s made, 0.2 mL/s used; 1 L alone lasts 5,000 s, which is 1 h 23 min."""
     row = _rows(str(SAMPLES / "charged-press.rig.yaml"), "--lubricant")["flax"]
