@@ -61,6 +61,7 @@ def rig_as_it_is(name: str, day: date | None = None) -> Workshop:
 def part_number(rig: SolvedRig, name: str) -> int:
     """The index of a part by its name. Raises CannotDoError with the nearest name where there is none."""
     from lineshaft.schema.read.part_reader import where_placed
+    from lineshaft.schema.absent_names import odd_letters
     from lineshaft.schema.text.nearest import nearest
 
     number = rig.rig.index.get(name)
@@ -68,5 +69,5 @@ def part_number(rig: SolvedRig, name: str) -> int:
         near = nearest(name, rig.rig.index)
         where = where_placed(name, rig.rig.index)
         hint = f"; {where}" if where else f"; did you mean {near[0]}?" if near else ""
-        raise CannotDoError(f"{rig.file} has no part {name!r}{hint}")
+        raise CannotDoError(f"{rig.file} has no part {name!r}{odd_letters(name)}{hint}")
     return number

@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Mapping
 from typing import NamedTuple, cast
 
+from lineshaft.schema.absent_names import no_such
 from lineshaft.schema.blueprint.parameters import (
     Parameter,
     ParameterKind,
@@ -12,7 +13,6 @@ from lineshaft.schema.blueprint.parameters import (
     slots_in,
 )
 from lineshaft.schema.read.fields import Fields, Mapped, listing, mapping
-from lineshaft.schema.read.part_reader import no_such
 from lineshaft.schema.text.faults import Fault
 from lineshaft.schema.text.span import Route
 from lineshaft.schema.text.tree import Plain, Tree

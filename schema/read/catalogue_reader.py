@@ -4,6 +4,7 @@ from fractions import Fraction
 from types import MappingProxyType
 from typing import cast
 
+from lineshaft.schema.absent_names import no_such
 from lineshaft.schema.model.catalogue import (
     NO_GOODS,
     Catalogue,
@@ -26,7 +27,6 @@ from lineshaft.schema.quantities.section import torque_of_section
 from lineshaft.schema.read.fields import Fields, Mapped, listing, mapping
 from lineshaft.schema.read.prime_mover_reader import read_source
 from lineshaft.schema.text.faults import Fault, Related, at_key
-from lineshaft.schema.text.nearest import nearest
 from lineshaft.schema.text.span import Route
 from lineshaft.schema.text.tree import Tree
 
@@ -105,14 +105,8 @@ def _grades(fields: Fields, data: Mapped, route: Route, known: dict[str, Grade])
     for number, name in enumerate(written):
         if name not in known:
             where: Route = (*route, "grade") if single is not None else (*route, "grades", number)
-            fields.bad("unknown-reference", where, _no_such("grade", str(name), known))
+            fields.bad("unknown-reference", where, no_such("grade", str(name), known))
     return tuple(str(name) for name in written)
-
-
-def _no_such(what: str, name: str, known: object) -> str:
-    near = nearest(name, cast("dict[str, object]", known))
-    hint = f"; did you mean {near[0]}?" if near else ""
-    return f"there is no {what} {name[:60]}{hint}"
 
 
 def _torque_limit(fields: Fields, data: Mapped, route: Route) -> float | None:
@@ -172,7 +166,7 @@ def _lubricant(
     inner: Route = (*route, "lubricant")
     kind = str(need.get("kind"))
     if kind not in lubricants:
-        fields.bad("unknown-reference", (*inner, "kind"), _no_such("lubricant", kind, dict.fromkeys(lubricants)))
+        fields.bad("unknown-reference", (*inner, "kind"), no_such("lubricant", kind, dict.fromkeys(lubricants)))
     holds = fields.quantity(need, inner, "holds", "volume")
     uses = fields.quantity(need, inner, "uses", "flow", zero=True)
     return LubricantNeed(kind, holds or 0.0, uses or 0.0)
@@ -226,7 +220,7 @@ def _makes(fields: Fields, data: Mapped, route: Route, lubricants: tuple[str, ..
     inner: Route = (*route, "makes")
     name = str(makes.get("lubricant"))
     if name not in lubricants:
-        message = _no_such("lubricant", name, dict.fromkeys(lubricants))
+        message = no_such("lubricant", name, dict.fromkeys(lubricants))
         fields.bad("unknown-reference", (*inner, "lubricant"), message)
     return Makes(name, fields.quantity(makes, inner, "amount", "volume") or 0.0)
 
@@ -253,7 +247,7 @@ def _check_goods(fields: Fields, data: Mapped, known: set[str]) -> None:
             for route, holder in holders:
                 for good in mapping(mapping(holder).get("made-of")):
                     if good not in known:
-                        message = _no_such("component or raw good", good, dict.fromkeys(known))
+                        message = no_such("component or raw good", good, dict.fromkeys(known))
                         fields.bad_key("unknown-reference", (*route, "made-of", good), message)
 
 

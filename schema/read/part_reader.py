@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import cast
 
+from lineshaft.schema.absent_names import no_such
 from lineshaft.schema.model.catalogue import (
     UNKNOWN_ITEM,
     Catalogue,
@@ -17,7 +18,6 @@ from lineshaft.schema.model.rig import Part
 from lineshaft.schema.quantities.quantity import BadQuantity, weight
 from lineshaft.schema.quantities.ratio import Ratio, ratio
 from lineshaft.schema.read.fields import Fields, Mapped, listing, mapping
-from lineshaft.schema.text.nearest import nearest
 from lineshaft.schema.text.span import Route
 from lineshaft.schema.text.tree import Use
 
@@ -31,13 +31,6 @@ _SETTINGS: Mapping[str, frozenset[str]] = {
     "clutch": frozenset({"engaged"}),
     "driven-machine": frozenset({"target"}),
 }
-
-
-def no_such(what: str, name: str, known: Mapping[str, object], where: str = "") -> str:
-    """The words for a name that is not there, with the nearest one that is."""
-    near = nearest(name, known)
-    shown = name if len(name) <= 60 else name[:59] + "…"
-    return f"there is no {what} {shown}{where}" + (f"; did you mean {near[0]}?" if near else "")
 
 
 def no_part(name: str, index: Mapping[str, object]) -> str:

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
+from lineshaft.schema.absent_names import odd_letters
 from lineshaft.schema.text.example_text import flow_text, shown
 from lineshaft.schema.text.nearest import nearest
 from lineshaft.schema.validation.schemas import Misfit, schema_of
@@ -99,7 +100,8 @@ def _bad_key(error: Any) -> str:
     if error.validator == "enum":
         takes = either(error.validator_value, "and")
         return f"items of this kind take no `{shown(error.instance)}`; they take {takes}"
-    return f"`{shown(error.instance)}` is no name: {error.schema.get('patternErrorMessage', 'write another')}"
+    wanted = error.schema.get("patternErrorMessage", "write another")
+    return f"`{shown(error.instance)}` is no name: {wanted}{odd_letters(str(error.instance))}"
 
 
 def _unknown_keys(_: str, error: Any, route: Route) -> Iterator[_Told]:
@@ -115,7 +117,7 @@ def _unknown_keys(_: str, error: Any, route: Route) -> Iterator[_Told]:
             hint = f"; did you mean `{near[0]}`?"
         else:
             hint = f"; {article(error.schema)} takes {either(known, 'and')}"
-        yield _Told(Misfit((*route, key), True, f"unknown key `{shown(key)}`{hint}"), "key")
+        yield _Told(Misfit((*route, key), True, f"unknown key `{shown(key)}`{odd_letters(key)}{hint}"), "key")
 
 
 def _missing(kind: str, error: Any, route: Route) -> Iterator[_Told]:
@@ -154,7 +156,8 @@ def _examples(kind: str) -> dict[str, list[Any]]:
 def _wrong_word(_: str, error: Any, route: Route) -> Iterator[_Told]:
     near = nearest(error.instance, error.validator_value) if isinstance(error.instance, str) else ()
     hint = f"; did you mean {near[0]}?" if near else ""
-    message = f"`{shown(error.instance)}` has no meaning here; write {either(error.validator_value)}{hint}"
+    odd = odd_letters(error.instance) if isinstance(error.instance, str) else ""
+    message = f"`{shown(error.instance)}` has no meaning here{odd}; write {either(error.validator_value)}{hint}"
     yield _Told(Misfit(route, False, message), "word")
 
 
@@ -165,7 +168,8 @@ def _wrong_version(kind: str, error: Any, route: Route) -> Iterator[_Told]:
 
 def _wrong_text(_: str, error: Any, route: Route) -> Iterator[_Told]:
     wanted = error.schema.get("patternErrorMessage", "write it as the schema says")
-    yield _Told(Misfit(route, False, f"`{shown(error.instance)}` will not do: {wanted}"), "word")
+    message = f"`{shown(error.instance)}` will not do: {wanted}{odd_letters(str(error.instance))}"
+    yield _Told(Misfit(route, False, message), "word")
 
 
 def _none_of(_: str, error: Any, route: Route) -> Iterator[_Told]:
