@@ -93,8 +93,8 @@ def command(
     reports, told = taken_over(inspect_files(checker, work, job_options))
     notices += told
     shown, reports = _report_models(checker, [path for path, kind in files if kind == "rig"], targets, reports, debug)
-    run = Run(__version__, reports, tuple(notices), _pages(checker.book, targets), shown)
-    whole = _write(run, targets, partial(_sheet, quiet=quiet, color=_colored(color), units=units), debug)
+    run = Run(__version__, reports, tuple(notices), _pages(checker.book, targets), shown, units)
+    whole = _write(run, targets, partial(_sheet, quiet=quiet, color=_colored(color)), debug)
     for name in found.missing:
         click.echo(harmless(visible(f"lineshaft: {name} does not exist")), err=True)
     findings = run.findings
@@ -252,7 +252,7 @@ def _trace(error: Exception, debug: bool) -> None:
         click.echo(harmless(trace_of(error)), err=True)
 
 
-def _sheet(run: Run, *, quiet: bool, color: bool, units: Units) -> str:
+def _sheet(run: Run, *, quiet: bool, color: bool) -> str:
     from lineshaft.write.sheet import inspection_sheet
 
-    return inspection_sheet(run, units=units, color=color, quiet=quiet)
+    return inspection_sheet(run, color=color, quiet=quiet)

@@ -65,7 +65,7 @@ def _commissioned(rig: str, judging: Checker, units: Units, *, write: bool) -> E
             return Exit.CLEAN
         click.echo("The list does not hold.")
         sheet = FileReport(solved.file, solved.rig.name, solved.written_parts, solved.unsolved, against)
-        click.echo(f"\n{inspection_sheet(Run(__version__, (sheet,)), units=units)}", nl=False)
+        click.echo(f"\n{inspection_sheet(Run(__version__, (sheet,), units=units))}", nl=False)
     proposed = safe_list(solved.train, solved.flows)
     if isinstance(proposed, Impassable):
         click.echo(f"\nNo safe order exists: {_shown(words(why_impassable(solved, proposed), units))}")

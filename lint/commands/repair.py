@@ -23,7 +23,7 @@ from lineshaft.repair.proof import Workshop, mends
 from lineshaft.schema.loading import kind_of
 from lineshaft.write.cautions import CAUTIONS
 from lineshaft.write.escape import harmless, visible
-from lineshaft.write.shown_units import figures, rates, words
+from lineshaft.write.shown_units import Units, figures, rates, words
 from lineshaft.write.table import table
 from lineshaft.write.uses_words import uses_words
 
@@ -36,23 +36,26 @@ _HEAD = ("no.", "repair", "effect", "worth", "parts", "bill", "machines, units a
 @click.argument("rigs", nargs=-1, required=True, metavar="RIG...")
 @click.option("--apply", "chosen", metavar="N", help="Apply repair N of the list, or `best`: all that hold together.")
 @click.option("--diff", is_flag=True, help="Show what --apply would change, and change nothing.")
+@click.option("--units", type=click.Choice(["si", "rpm"]), default="si", show_default=True)
 @day_option
 @click.option("--debug", is_flag=True, hidden=True)
-def command(rigs: tuple[str, ...], chosen: str | None, diff: bool, day: date, debug: bool) -> int:
+def command(
+    rigs: tuple[str, ...], chosen: str | None, diff: bool, units: Units, day: date, debug: bool
+) -> int:
     """The proved repairs of each finding in RIG, cheapest first; RIG may be a blueprint, then in all that uses it."""
     if diff and chosen is None:
         raise click.UsageError("--diff shows what --apply changes: add `--apply N` or `--apply best`")
     if len(rigs) > 1 and chosen not in (None, "best"):
         raise click.UsageError("a number counts over the list of one rig; for several take `--apply best`")
-    return max(_repaired(rig, chosen, day, diff=diff) for rig in rigs)
+    return max(_repaired(rig, chosen, day, units, diff=diff) for rig in rigs)
 
 
-def _repaired(rig: str, chosen: str | None, day: date, *, diff: bool) -> int:
+def _repaired(rig: str, chosen: str | None, day: date, units: Units, *, diff: bool) -> int:
     """One rig: its repairs shown, or applied."""
     workshop = _opened(rig, day)
     plans = _plans(workshop)
     if chosen is None:
-        _show(workshop, plans)
+        _show(workshop, plans, units)
         return _ended(workshop, any(_counts(made.finding) for made in plans))
     if chosen == "best":
         joint = largest_joint(workshop, plans)
@@ -96,7 +99,7 @@ def _once(plans: Iterable[Plan]) -> list[Plan]:
     return [known[worst_use(each.uses) if each.uses else each]._replace(finding=each) for each in told]
 
 
-def _show(workshop: Workshop, plans: list[Plan]) -> None:
+def _show(workshop: Workshop, plans: list[Plan], units: Units) -> None:
     number = 0
     if workshop.rig.rig.placed.alone and plans:
         from lineshaft.commands.shared_blueprint import users_in_words
@@ -105,7 +108,7 @@ def _show(workshop: Workshop, plans: list[Plan]) -> None:
     for made in _once(plans):
         finding = made.finding
         where = f" ({uses_words(finding)})" if finding.uses else ""
-        head = f"{finding.level.upper()}  {_named(finding)}: {words(finding.message)}{where}"
+        head = f"{finding.level.upper()}  {_named(finding)}: {words(finding.message, units)}{where}"
         click.echo(_clean(head))
         if made.no_repair:
             click.echo(f"  no proved repair: {_clean(made.no_repair + _users(workshop, finding))}\n")

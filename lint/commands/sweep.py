@@ -15,10 +15,15 @@ from lineshaft.schema.quantities.quantity import BadQuantity, QuantityKind, quan
 from lineshaft.solve.solved_rig import SolvedRig
 from lineshaft.write.escape import harmless
 from lineshaft.write.plots.sweep_chart import sweep_svg
-from lineshaft.write.shown_units import measure
+from lineshaft.write.shown_units import Units, measure
 from lineshaft.write.sweep_text import sweep_csv, sweep_json, sweep_text
 
-WRITERS: Mapping[str, Callable[[Sweep], bytes]] = {"csv": sweep_csv, "json": sweep_json, "svg": sweep_svg}
+WRITERS: Mapping[str, Callable[[Sweep, Units], bytes]] = {
+    "csv": lambda found, _: sweep_csv(found),
+    "json": lambda found, _: sweep_json(found),
+    "svg": sweep_svg,
+}
+"""Format to writer; CSV and JSON are in SI whatever units people read."""
 _KINDS: Mapping[str, QuantityKind] = {"m": "length", "N*m": "torque", "rad/s": "speed"}
 _USAGE = "--over takes PART.SETTING=FROM..TO, for example wheel.head=2m..12m"
 
@@ -28,8 +33,9 @@ _USAGE = "--over takes PART.SETTING=FROM..TO, for example wheel.head=2m..12m"
 @click.option("--over", required=True, metavar="PART.SETTING=FROM..TO", help="For example wheel.head=2m..12m.")
 @click.option("--steps", type=click.IntRange(1, 1000), default=10, show_default=True, help="Steps from end to end.")
 @click.option("--write", "writes", multiple=True, metavar="FORMAT=FILE", help="csv, json or svg; `-` is stdout.")
+@click.option("--units", type=click.Choice(["si", "rpm"]), default="si", show_default=True)
 @click.option("--debug", is_flag=True, hidden=True)
-def command(rig: str, over: str, steps: int, writes: tuple[str, ...], debug: bool) -> int:
+def command(rig: str, over: str, steps: int, writes: tuple[str, ...], units: Units, debug: bool) -> int:
     """RIG with a prime mover's head, torque or speed, or a splitter's share, through a range."""
     targets = [_target(text) for text in writes]
     solved = solved_rig(rig)
@@ -37,9 +43,9 @@ def command(rig: str, over: str, steps: int, writes: tuple[str, ...], debug: boo
     values = [low + (high - low) * step / steps for step in range(steps)] + [high]
     found = sweep(solved, swept, values)
     for name, target in targets:
-        deliver(WRITERS[name](found), target)
+        deliver(WRITERS[name](found, units), target)
     if all(target != "-" for _, target in targets):
-        click.echo(harmless(sweep_text(found)), nl=False)
+        click.echo(harmless(sweep_text(found, units)), nl=False)
     return Exit.CLEAN
 
 

@@ -6,7 +6,7 @@ Waived findings and recorded snags get no annotation.
 
 from lineshaft.check.finding import Finding
 from lineshaft.write.escape import harmless, visible
-from lineshaft.write.shown_units import sentence, words
+from lineshaft.write.shown_units import Units, sentence, words
 from lineshaft.write.summary import Run, counts
 from lineshaft.write.uses_words import uses_words
 from lineshaft.write.worst_first import counted, shortened
@@ -22,7 +22,7 @@ def github(run: Run) -> bytes:
     lines, left_out = [], []
     for level, command in _COMMANDS.items():
         present = [finding for finding in run.findings if finding.level == level and not finding.passes]
-        lines += [_command(command, finding) for finding in present[:MOST]]
+        lines += [_command(command, finding, run.units) for finding in present[:MOST]]
         if len(present) > MOST:
             more = len(present) - MOST
             left_out.append(f"{more} more {level}{'s' if more != 1 else ''} without annotation")
@@ -31,25 +31,25 @@ def github(run: Run) -> bytes:
     return ("\n".join(lines) + "\n").encode()
 
 
-def _command(command: str, finding: Finding) -> str:
+def _command(command: str, finding: Finding, units: Units) -> str:
     start, end = finding.span
     properties = {"file": finding.file, "line": start.line, "endLine": end.line}
     if start.line == end.line:  # columns of a span over several lines are refused
         properties |= {"col": start.column, "endColumn": end.column}
     properties["title"] = harmless(f"{finding.rule} {finding.part or ''}".strip())
     shown = ",".join(f"{name}={_property(str(value))}" for name, value in properties.items())
-    return f"::{command} {shown}::{_message(finding)}"
+    return f"::{command} {shown}::{_message(finding, units)}"
 
 
-def _message(finding: Finding) -> str:
-    lines = [sentence(finding.message)]
+def _message(finding: Finding, units: Units) -> str:
+    lines = [sentence(finding.message, units)]
     where = uses_words(finding)
     lines += [where] if where else []
     for cause in finding.because:
         who = f"{cause.part} " if cause.part else ""
-        lines.append(f"| {who}{words(cause.message)}  [{cause.file} line {cause.span.start.line}]")
+        lines.append(f"| {who}{words(cause.message, units)}  [{cause.file} line {cause.span.start.line}]")
     if finding.suggestion:
-        lines.append(f"mend: {sentence(finding.suggestion)}")
+        lines.append(f"mend: {sentence(finding.suggestion, units)}")
     text = shortened("\n".join(harmless(visible(line)) for line in lines), _LONGEST)
     return _data(text)
 

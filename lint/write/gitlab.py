@@ -9,7 +9,7 @@ from hashlib import sha256
 from lineshaft.check.finding import Finding
 from lineshaft.write.escape import visible
 from lineshaft.write.json_text import json_text
-from lineshaft.write.shown_units import words
+from lineshaft.write.shown_units import Units, words
 from lineshaft.write.summary import Run
 from lineshaft.write.uses_words import uses_words
 from lineshaft.write.worst_first import kept_by_level, shortened
@@ -27,16 +27,16 @@ def gitlab(run: Run) -> bytes:
     entries = []
     for finding in kept_by_level(present, MOST):
         seen[finding.fingerprint] = seen.get(finding.fingerprint, 0) + 1
-        entries.append(_entry(finding, seen[finding.fingerprint]))
+        entries.append(_entry(finding, seen[finding.fingerprint], run.units))
     return json_text(entries)
 
 
-def _entry(finding: Finding, nth: int) -> dict[str, object]:
+def _entry(finding: Finding, nth: int, units: Units) -> dict[str, object]:
     place = f"{finding.file}\0{finding.rule}\0{finding.fingerprint}\0{nth}".encode("utf-8", "surrogatepass")
     part = f"{finding.part}: " if finding.part else ""
     where = uses_words(finding)
-    said = f"{words(finding.message)} ({where})" if where else words(finding.message)
-    mend = f"; mend: {words(finding.suggestion)}" if finding.suggestion else ""
+    said = f"{words(finding.message, units)} ({where})" if where else words(finding.message, units)
+    mend = f"; mend: {words(finding.suggestion, units)}" if finding.suggestion else ""
     return {
         "description": shortened(visible(f"{part}{said}{mend}"), _LONGEST),
         "check_name": visible(finding.rule),

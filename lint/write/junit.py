@@ -10,7 +10,7 @@ from xml.etree import ElementTree as ET
 from lineshaft.check.finding import Finding
 from lineshaft.write.accepted import accepted_words
 from lineshaft.write.escape import xml_text
-from lineshaft.write.shown_units import sentence, words
+from lineshaft.write.shown_units import Units, sentence, words
 from lineshaft.write.summary import Run
 
 
@@ -18,7 +18,7 @@ def junit(run: Run) -> bytes:
     """The document, UTF-8."""
     root = ET.Element("testsuites", {"name": "lineshaft"})
     for report in run.reports:
-        root.append(_suite(report.file, report.findings))
+        root.append(_suite(report.file, report.findings, run.units))
     for name in ("tests", "failures", "errors", "skipped"):
         root.set(name, str(sum(int(suite.get(name, "0")) for suite in root)))
     ET.indent(root)
@@ -26,8 +26,8 @@ def junit(run: Run) -> bytes:
     return document + b"\n"
 
 
-def _suite(file: str, findings: Iterable[Finding]) -> ET.Element:
-    cases = [_case(finding) for finding in findings]
+def _suite(file: str, findings: Iterable[Finding], units: Units) -> ET.Element:
+    cases = [_case(finding, units) for finding in findings]
     if not cases:
         cases = [ET.Element("testcase", {"classname": xml_text(file), "name": "nothing found"})]
     numbers = {
@@ -42,28 +42,28 @@ def _suite(file: str, findings: Iterable[Finding]) -> ET.Element:
     return suite
 
 
-def _case(finding: Finding) -> ET.Element:
+def _case(finding: Finding, units: Units) -> ET.Element:
     start = finding.span.start
     part = f" {finding.home[1]}" if finding.home[1] else ""
     name = f"{finding.level}: {finding.rule}{part} (line {start.line}, column {start.column})"
     case = ET.Element("testcase", {"classname": xml_text(finding.file), "name": xml_text(name)})
-    message = xml_text(words(finding.message))
+    message = xml_text(words(finding.message, units))
     if finding.passes:
         ET.SubElement(case, "skipped", {"message": xml_text(accepted_words(finding))})
     elif finding.level == "error":
         failure = ET.SubElement(case, "failure", {"type": xml_text(finding.rule), "message": message})
-        failure.text = _text(finding)
+        failure.text = _text(finding, units)
         return case
-    ET.SubElement(case, "system-out").text = _text(finding)
+    ET.SubElement(case, "system-out").text = _text(finding, units)
     return case
 
 
-def _text(finding: Finding) -> str:
-    lines = [f"{finding.file} line {finding.span.start.line}: {sentence(finding.message)}"]
+def _text(finding: Finding, units: Units) -> str:
+    lines = [f"{finding.file} line {finding.span.start.line}: {sentence(finding.message, units)}"]
     for cause in finding.because:
         who = f"{cause.part} " if cause.part else ""
-        lines.append(f"| {who}{words(cause.message)}  [{cause.file} line {cause.span.start.line}]")
+        lines.append(f"| {who}{words(cause.message, units)}  [{cause.file} line {cause.span.start.line}]")
     if finding.suggestion:
-        lines.append(f"mend: {sentence(finding.suggestion)}")
+        lines.append(f"mend: {sentence(finding.suggestion, units)}")
     lines += [f"proved repair: {repair.title}" for repair in finding.repairs[:2]]
     return "\n".join(map(xml_text, lines))

@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from lineshaft.check.finding import Finding
 from lineshaft.write.accepted import level_shown
 from lineshaft.write.escape import harmless, visible
-from lineshaft.write.shown_units import sentence, words
+from lineshaft.write.shown_units import Units, sentence, words
 from lineshaft.write.summary import Run, counts
 from lineshaft.write.uses_words import uses_words
 from lineshaft.write.worst_first import counted, shortened, worst_first
@@ -28,12 +28,12 @@ def markdown(run: Run) -> bytes:
     findings = worst_first(run.findings)
     lines = ["## lineshaft", "", f"Inspected {counted(counts(run))}.", ""]
     if findings:
-        rows = _within((_row(finding) for finding in findings), _TABLE)
+        rows = _within((_row(finding, run.units) for finding in findings), _TABLE)
         lines += ["| level | rule | part | place | finding |", "| --- | --- | --- | --- | --- |", *rows, ""]
         if len(rows) < len(findings):
             lines += [f"{len(findings) - len(rows)} more are not shown.", ""]
     chained = [finding for finding in findings if not finding.passes and finding.because][:_CHAINS]
-    blocks = _within(map(_chain, chained), MOST - _size(lines) - 100)
+    blocks = _within((_chain(finding, run.units) for finding in chained), MOST - _size(lines) - 100)
     if blocks:
         lines += ["### The worst, with what leads to them", "", *blocks]
     return ("\n".join(lines).rstrip("\n") + "\n").encode()
@@ -48,28 +48,28 @@ def code(text: str) -> str:
     return f"{fence}{pad}{shown}{pad}{fence}".replace("|", "\\|")
 
 
-def _row(finding: Finding) -> str:
+def _row(finding: Finding, units: Units) -> str:
     start = finding.span.start
     place = code(f"{shortened(finding.file, _LONGEST)}:{start.line}:{start.column}")
     part = code(shortened(finding.part, _LONGEST)) if finding.part else ""
     where = uses_words(finding)
-    said = f"{words(finding.message)} ({where})" if where else words(finding.message)
+    said = f"{words(finding.message, units)} ({where})" if where else words(finding.message, units)
     message = code(shortened(said, _LONGEST))
     return f"| {level_shown(finding)} | {code(finding.rule)} | {part} | {place} | {message} |"
 
 
-def _chain(finding: Finding) -> str:
+def _chain(finding: Finding, units: Units) -> str:
     part = f" {finding.part}" if finding.part else ""
     head = f"{finding.level}: {finding.rule}{part}, {finding.file} line {finding.span.start.line}"
     where = uses_words(finding)
-    lines = [head, sentence(finding.message), *([where] if where else [])]
+    lines = [head, sentence(finding.message, units), *([where] if where else [])]
     for cause in finding.because[:_LINES]:
         who = f"{cause.part} " if cause.part else ""
-        lines.append(f"| {who}{words(cause.message)}  [{cause.file} line {cause.span.start.line}]")
+        lines.append(f"| {who}{words(cause.message, units)}  [{cause.file} line {cause.span.start.line}]")
     if len(finding.because) > _LINES:
         lines.append(f"| and {len(finding.because) - _LINES} more")
     if finding.suggestion:
-        lines.append(f"mend: {sentence(finding.suggestion)}")
+        lines.append(f"mend: {sentence(finding.suggestion, units)}")
     lines += [f"proved repair ({repair.effect}): {repair.title}" for repair in finding.repairs[:2]]
     text = harmless("\n".join(shortened(visible(line), 2 * _LONGEST) for line in lines))
     fence = "`" * max(3, _run(text) + 1)

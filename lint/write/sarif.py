@@ -11,7 +11,7 @@ from lineshaft.schema.text.span import Span
 from lineshaft.write.accepted import accepted_words
 from lineshaft.write.escape import visible
 from lineshaft.write.json_text import json_text
-from lineshaft.write.shown_units import sentence, words
+from lineshaft.write.shown_units import Units, sentence, words
 from lineshaft.write.summary import Run, counts
 from lineshaft.write.uses_words import uses_words
 from lineshaft.write.worst_first import kept_by_level
@@ -48,7 +48,7 @@ def sarif(run: Run) -> bytes:
                 "invocations": [{"executionSuccessful": True, "toolExecutionNotifications": list(map(_note, notes))}],
                 "originalUriBaseIds": {_BASE: {"description": {"text": "The folder in which lineshaft was run."}}},
                 "columnKind": "unicodeCodePoints",
-                "results": [_result(finding, index[finding.rule]) for finding in kept],
+                "results": [_result(finding, index[finding.rule], run.units) for finding in kept],
                 "properties": {"summary": counts(run)._asdict()},
             }
         ],
@@ -88,9 +88,9 @@ def _bounded(text: str) -> str:
     return short if short == text else short + "…"
 
 
-def _result(finding: Finding, index: int) -> dict[str, object]:
+def _result(finding: Finding, index: int, units: Units) -> dict[str, object]:
     causes = finding.because[:MOST_CAUSES]
-    mend = f" Mend: {_line(sentence(finding.suggestion))}" if finding.suggestion else ""
+    mend = f" Mend: {_line(sentence(finding.suggestion, units))}" if finding.suggestion else ""
     part = f"{_line(finding.part)}: " if finding.part else ""
     where = uses_words(finding)
     mend = f" It shows {_line(where)}.{mend}" if where else mend
@@ -98,13 +98,14 @@ def _result(finding: Finding, index: int) -> dict[str, object]:
         "ruleId": visible(finding.rule),
         "ruleIndex": index,
         "level": finding.level,
-        "message": _message(f"{part}{_line(sentence(finding.message))}{mend}"),
+        "message": _message(f"{part}{_line(sentence(finding.message, units))}{mend}"),
         "locations": [_place(finding.file, finding.span, finding.part)],
         "partialFingerprints": {"lineshaftFinding/v1": finding.fingerprint},
     }
     if causes:
-        result["relatedLocations"] = [{"id": at, **_cause(cause)} for at, cause in enumerate(causes, 1)]
-        result["codeFlows"] = [{"threadFlows": [{"locations": [*map(_step, causes), _last(finding)]}]}]
+        result["relatedLocations"] = [{"id": at, **_cause(cause, units)} for at, cause in enumerate(causes, 1)]
+        steps = [{"location": _cause(cause, units)} for cause in causes]
+        result["codeFlows"] = [{"threadFlows": [{"locations": [*steps, _last(finding, units)]}]}]
     fixes = [_fix(repair) for repair in finding.repairs if repair.edits]
     if fixes:
         result["fixes"] = fixes
@@ -121,18 +122,14 @@ def _place(file: str, span: Span, part: str | None) -> dict[str, object]:
     return place
 
 
-def _cause(cause: Cause) -> dict[str, object]:
+def _cause(cause: Cause, units: Units) -> dict[str, object]:
     who = f"{cause.part} " if cause.part else ""
-    return {**_place(cause.file, cause.span, cause.part), "message": _message(_line(who + words(cause.message)))}
+    return {**_place(cause.file, cause.span, cause.part), "message": _message(_line(who + words(cause.message, units)))}
 
 
-def _step(cause: Cause) -> dict[str, object]:
-    return {"location": _cause(cause)}
-
-
-def _last(finding: Finding) -> dict[str, object]:
+def _last(finding: Finding, units: Units) -> dict[str, object]:
     place = _place(finding.file, finding.span, finding.part)
-    return {"location": {**place, "message": _message(_line(words(finding.message)))}}
+    return {"location": {**place, "message": _message(_line(words(finding.message, units)))}}
 
 
 def _fix(repair: Repair) -> dict[str, object]:

@@ -19,9 +19,9 @@ _NAMED = 4  # rigs that place a blueprint and are named; the rest is counted
 _INKS = {"error": "31", "warning": "33", "note": "36", "strong": "1", "faint": "2"}
 
 
-def inspection_sheet(run: Run, *, units: Units = "si", color: bool = False, quiet: bool = False) -> str:
+def inspection_sheet(run: Run, *, color: bool = False, quiet: bool = False) -> str:
     """The sheet of a run; ``quiet`` leaves out files without findings and the causes."""
-    pen = _Pen(units, color, quiet)
+    pen = _Pen(run.units, color, quiet)
     inside = [finding for finding in run.findings if finding.uses]
     told = frozenset(finding.fingerprint for finding in inside)
     blocks = [pen.block(report, told) for report in run.reports if _has_own(report, told)]

@@ -53,6 +53,13 @@ def measure(shown: Measure, units: Units = "si") -> str:
     return figures(value) if unit == "1" else f"{figures(value)} {unit}"
 
 
+def axis(unit: str, units: Units = "si") -> tuple[str, float]:
+    """What an axis of values with an SI unit is marked in: the unit's name, and by what values are multiplied."""
+    if unit == "rad/s" and units == "rpm":
+        return "rpm", RPM
+    return {"1": "share"}.get(unit, _SHOWN.get(unit, unit)), 1.0
+
+
 def prefixed(value: float, unit: str) -> str:
     """A value with the engineering prefix that leaves one to three digits before the point."""
     if value == 0:

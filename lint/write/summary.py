@@ -6,6 +6,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING, NamedTuple
 
 from lineshaft.check.finding import Finding
+from lineshaft.write.shown_units import Units
 
 if TYPE_CHECKING:  # a plain check shows no rig
     from lineshaft.report_model.record import ReportModel
@@ -42,7 +43,7 @@ class Run(NamedTuple):
     """All that a run has judged, in the order of the files, and what a person should know beside (notices).
 
     ``pages`` holds the documentation of the rules that were on, by rule, and ``report_models`` what there is to show of
-    each rig, by its file; each is filled where a format asked for needs it.
+    each rig, by its file; each is filled where a format asked for needs it. ``units`` are what people read; JSON is SI.
     """
 
     version: str
@@ -50,6 +51,7 @@ class Run(NamedTuple):
     notices: tuple[str, ...] = ()
     pages: Mapping[str, str] = MappingProxyType({})
     report_models: Mapping[str, "ReportModel"] = MappingProxyType({})
+    units: Units = "si"
 
     @property
     def findings(self) -> tuple[Finding, ...]:

@@ -8,38 +8,38 @@ from lineshaft.report_model.record import ShareCurve, Sweep
 from lineshaft.write.escape import spreadsheet_cell
 from lineshaft.write.json_text import json_text
 from lineshaft.write.plots.sweep_chart import CONDITIONS, first_to_break, shown
-from lineshaft.write.shown_units import as_written, figures, hourly
+from lineshaft.write.shown_units import Units, as_written, figures, hourly
 from lineshaft.write.table import table
 
 FORMAT = "lineshaft-sweep/1"
 _MACHINES = 4
 
 
-def sweep_text(swept: Sweep) -> str:
+def sweep_text(swept: Sweep, units: Units = "si") -> str:
     """What breaks first; the limits with their shares at both ends and where they turn over; the values one by one."""
-    low, high = shown(swept, swept.values[0]), shown(swept, swept.values[-1])
-    own = "" if swept.declared is None else f"; the rig has {shown(swept, swept.declared)}"
+    low, high = (shown(swept, value, units) for value in (swept.values[0], swept.values[-1]))
+    own = "" if swept.declared is None else f"; the rig has {shown(swept, swept.declared, units)}"
     setting = f"{swept.setting.part}.{swept.setting.key}"
-    head = f"{setting} from {low} to {high} in {len(swept.values)} values{own}\n{first_to_break(swept)}\n"
+    head = f"{setting} from {low} to {high} in {len(swept.values)} values{own}\n{first_to_break(swept, units)}\n"
     rows = [[c.part, f"{c.quantity} limit", _percent(c.shares[0]), _percent(c.shares[-1])] for c in swept.curves]
     shares = table(("part", "limit", f"share at {low}", f"share at {high}"), rows, frozenset({2, 3})) if rows else ""
-    return "\n".join(filter(None, (head, _crossings(swept), shares, _values(swept))))
+    return "\n".join(filter(None, (head, _crossings(swept, units), shares, _values(swept, units))))
 
 
-def _crossings(swept: Sweep) -> str:
+def _crossings(swept: Sweep, units: Units) -> str:
     rows = [
         [
             one.part,
             CONDITIONS[one.condition],
-            f"holds up to {shown(swept, one.holds)}" if one.rises else f"holds from {shown(swept, one.holds)}",
-            f"fails at {shown(swept, one.fails)}",
+            f"holds {'up to' if one.rises else 'from'} {shown(swept, one.holds, units)}",
+            f"fails at {shown(swept, one.fails, units)}",
         ]
         for one in swept.crossings
     ]
     return table(("part", "what", "holds", "fails"), rows) if rows else ""
 
 
-def _values(swept: Sweep) -> str:
+def _values(swept: Sweep, units: Units) -> str:
     machines = swept.rates[:_MACHINES]
     head = (swept.setting.key, "worst share", "at", *(f"{one.part}, {one.unit}s an hour" for one in machines))
     rows = []
@@ -48,7 +48,7 @@ def _values(swept: Sweep) -> str:
         named = "not solved or no limit" if worst is None else f"{worst.part} ({worst.quantity})"
         share = "-" if worst is None else _percent(worst.shares[at])
         rates = ["-" if (rate := one.rates[at]) is None else hourly(rate) for one in machines]
-        rows.append([shown(swept, value), share, named, *rates])
+        rows.append([shown(swept, value, units), share, named, *rates])
     text = table(head, rows, frozenset({0, 1, *range(3, len(head))}))
     more = len(swept.rates) - len(machines)
     return text + (f"{more} more machines: see --write csv or json\n" if more > 0 else "")

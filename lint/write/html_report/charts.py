@@ -11,7 +11,7 @@ from lineshaft.report_model.record import Line, LinePoint, MachineCurve, ReportM
 from lineshaft.write.html_report.pictures import image, inline
 from lineshaft.write.plots.chart import Chart, Series, chart
 from lineshaft.write.plots.sweep_chart import first_to_break, sweep_chart
-from lineshaft.write.shown_units import figures, hourly, measure
+from lineshaft.write.shown_units import Units, axis, figures, hourly, measure
 
 
 class Most(NamedTuple):
@@ -34,16 +34,16 @@ class Picture(NamedTuple):
     caption: str
 
 
-def pictures(found: ReportModel, name: str, most: Most) -> Iterator[Picture]:
+def pictures(found: ReportModel, name: str, most: Most, units: Units) -> Iterator[Picture]:
     """The charts of a rig; ``name`` begins their ids."""
     for number, line in enumerate(_curved(found)[:most.lines]):
         yield _picture(_along(line), f"{name}-line-{number}", most)
     for number, machine in enumerate(found.machines[:most.machines]):
-        yield _picture(_machine(machine), f"{name}-machine-{number}", most)
+        yield _picture(_machine(machine, units), f"{name}-machine-{number}", most)
     for number, swept in enumerate(found.sweeps):
         setting = f"{swept.setting.part}.{swept.setting.key}"
-        caption = f"Sweep of {setting}: {first_to_break(swept)}."
-        yield Picture(most.still(sweep_chart(swept, f"{name}-sweep-{number}")), caption)
+        caption = f"Sweep of {setting}: {first_to_break(swept, units)}."
+        yield Picture(most.still(sweep_chart(swept, f"{name}-sweep-{number}", units)), caption)
 
 
 def left_out(found: ReportModel, most: Most) -> str:
@@ -85,13 +85,15 @@ def _along(line: Line) -> Chart:
     return Chart(title, said, "parts in driving order", "share of limit [%]", series, (100.0, "limit"), names=names)
 
 
-def _machine(one: MachineCurve) -> Chart:
+def _machine(one: MachineCurve, units: Units) -> Chart:
     many = f" and {len(one.parts) - 3} more" if len(one.parts) > 3 else ""
     who = ", ".join(one.parts[:3]) + many
-    speed = measure(Measure(one.speed, "rad/s"))
+    speed = measure(Measure(one.speed, "rad/s"), units)
+    unit, factor = axis("rad/s", units)
+    here = one.speed * factor
     said = hourly(one.rate, f" {one.unit}s an hour") + ("" if one.rate is None else f" at {speed}")
     does = "works" if one.rate else "stalled"
-    upright = (one.speed, f"{does} at {speed}") if one.rate is not None else None
-    dot = None if one.rate is None else (one.speed, one.rate)
-    series = [Series(one.item, one.curve)]
-    return Chart(f"Rate of {who}", said, "speed [rad/s]", f"{one.unit}s an hour", series, None, upright, dot=dot)
+    upright = (here, f"{does} at {speed}") if one.rate is not None else None
+    dot = None if one.rate is None else (here, one.rate)
+    series = [Series(one.item, [(at * factor, rate) for at, rate in one.curve])]
+    return Chart(f"Rate of {who}", said, f"speed [{unit}]", f"{one.unit}s an hour", series, None, upright, dot=dot)

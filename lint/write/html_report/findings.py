@@ -6,7 +6,7 @@ from typing import NamedTuple
 from lineshaft.check.finding import Cause, Finding, Repair
 from lineshaft.write.accepted import accepted_words
 from lineshaft.write.drawing.cards import mark_kind
-from lineshaft.write.shown_units import figures, hourly, sentence, words
+from lineshaft.write.shown_units import Units, figures, hourly, sentence, words
 
 
 class CauseView(NamedTuple):
@@ -48,7 +48,9 @@ class FindingView(NamedTuple):
     accepted: str
 
 
-def finding_view(finding: Finding, number: int, rig: str, part_ids: Mapping[str, str], file: str) -> FindingView:
+def finding_view(
+    finding: Finding, number: int, rig: str, part_ids: Mapping[str, str], file: str, units: Units
+) -> FindingView:
     """The view of finding ``number`` of a rig; ``file`` is the rig's, not named again at its own findings."""
     part = finding.home[1] or ""
     return FindingView(
@@ -61,9 +63,9 @@ def finding_view(finding: Finding, number: int, rig: str, part_ids: Mapping[str,
         f"{finding.rule} at {part}" if part else finding.rule,
         finding.file,
         _place(finding, file),
-        sentence(finding.message),
-        tuple(_cause(cause, part_ids, file) for cause in finding.because),
-        sentence(finding.suggestion) if finding.suggestion else "",
+        sentence(finding.message, units),
+        tuple(_cause(cause, part_ids, file, units) for cause in finding.because),
+        sentence(finding.suggestion, units) if finding.suggestion else "",
         tuple(_repair(repair) for repair in finding.repairs),
         finding.no_repair or "",
         accepted_words(finding),
@@ -75,9 +77,9 @@ def _place(what: Finding | Cause, file: str) -> str:
     return line if what.file == file else f"{what.file} {line}"
 
 
-def _cause(cause: Cause, part_ids: Mapping[str, str], file: str) -> CauseView:
+def _cause(cause: Cause, part_ids: Mapping[str, str], file: str, units: Units) -> CauseView:
     part = cause.part or ""
-    return CauseView(part, part_ids.get(part, ""), words(cause.message), _place(cause, file))
+    return CauseView(part, part_ids.get(part, ""), words(cause.message, units), _place(cause, file))
 
 
 def _repair(repair: Repair) -> RepairView:

@@ -73,7 +73,9 @@ def html_report(run: Run) -> bytes:
 def _page(run: Run) -> PageView:
     reports, left_out = _kept(run)
     most = FULL if len(reports) <= MANY_FILES else BRIEF
-    rigs = tuple(rig_view(report, n, run.report_models.get(report.file), most) for n, report in enumerate(reports, 1))
+    rigs = tuple(
+        rig_view(report, n, run.report_models.get(report.file), most, run.units) for n, report in enumerate(reports, 1)
+    )
     every = [view for rig in rigs for view in rig.findings]
     found = counts(run)
     return PageView(

@@ -16,7 +16,7 @@ from lineshaft.write.escape import xml_text
 from lineshaft.write.html_report.charts import Most, Picture, left_out, pictures
 from lineshaft.write.html_report.findings import FindingView, finding_view
 from lineshaft.write.html_report.pictures import inline
-from lineshaft.write.shown_units import duration, figures, measure, words
+from lineshaft.write.shown_units import Units, duration, figures, measure, words
 from lineshaft.write.summary import FileReport, worst
 from lineshaft.write.worst_first import counted_levels
 
@@ -65,12 +65,12 @@ class RigView(NamedTuple):
     tables: tuple[TableView, ...] = ()
 
 
-def rig_view(report: FileReport, number: int, found: ReportModel | None, most: Most) -> RigView:
+def rig_view(report: FileReport, number: int, found: ReportModel | None, most: Most, units: Units) -> RigView:
     """The view of a sheet; without a report model (no rig, or one that could not be read) its findings alone."""
     name = f"rig-{number}"
     drawn = found is not None and len(found.schematic.nodes) <= MOST_PARTS
     ids = _part_ids(found.schematic, name) if found is not None and drawn else {}
-    findings = tuple(finding_view(one, n, name, ids, report.file) for n, one in enumerate(report.findings, 1))
+    findings = tuple(finding_view(one, n, name, ids, report.file, units) for n, one in enumerate(report.findings, 1))
     level = worst(report.findings)
     size = f"{report.parts} part{'s' if report.parts != 1 else ''}"
     view = RigView(
@@ -89,12 +89,12 @@ def rig_view(report: FileReport, number: int, found: ReportModel | None, most: M
     large = f"This rig has more than {MOST_PARTS} parts: draw it by itself with lineshaft draw."
     return view._replace(
         worst=_worst_share(found.schematic),
-        drawing=_drawing(found.schematic, report.findings, name, most) if drawn else None,
+        drawing=_drawing(found.schematic, report.findings, name, most, units) if drawn else None,
         no_drawing="" if drawn else large,
-        checks=_checks(found.checklist),
+        checks=_checks(found.checklist, units),
         checks_from=_checks_from(found.checklist),
-        no_checks=words(found.checklist.why_none),
-        charts=tuple(pictures(found, name, most)),
+        no_checks=words(found.checklist.why_none, units),
+        charts=tuple(pictures(found, name, most, units)),
         charts_left_out=left_out(found, most),
         tables=tuple(table for table in (_lubricants(found), _bill(found)) if table.rows),
     )
@@ -104,15 +104,15 @@ def _part_ids(schematic: Schematic, name: str) -> dict[str, str]:
     return {part: f"{name}-part-{number}" for part, number in nodes_by_name(schematic).items()}
 
 
-def _drawing(schematic: Schematic, findings: Sequence[Finding], name: str, most: Most) -> Markup:
+def _drawing(schematic: Schematic, findings: Sequence[Finding], name: str, most: Most, units: Units) -> Markup:
     """The drawing in the page: its marks lead to the findings, its parts can be led to."""
-    drawing = laid_out(schematic, marks_of(findings, f"{name}-finding"))
+    drawing = laid_out(schematic, marks_of(findings, f"{name}-finding"), units)
     page = ET.Element("svg", {"role": "group", "class": "ls-drawing"})
     width, height = coordinate(drawing.width), coordinate(drawing.height)
     page.attrib.update({"width": width, "height": height, "viewBox": f"0 0 {width} {height}"})
     page.set("aria-labelledby", f"{name}-title {name}-desc")
     ET.SubElement(page, "title", {"id": f"{name}-title"}).text = f"Drawing of {xml_text(schematic.name)}"
-    ET.SubElement(page, "desc", {"id": f"{name}-desc"}).text = description(drawing, findings, "si")
+    ET.SubElement(page, "desc", {"id": f"{name}-desc"}).text = description(drawing, findings, units)
     group = body(drawing, f"{name}-part")
     page.append(group)
     if not findings:
@@ -131,9 +131,9 @@ def _worst_share(schematic: Schematic) -> str:
     return f"{figures((largest.share or 0.0) * 100)} % at {largest.name}{when}"
 
 
-def _checks(found: Checklist) -> tuple[CheckView, ...]:
+def _checks(found: Checklist, units: Units) -> tuple[CheckView, ...]:
     return tuple(
-        CheckView(step.number, words(step.does), at_words(step), turns_words(step), worst_words(step))
+        CheckView(step.number, words(step.does, units), at_words(step), turns_words(step), worst_words(step))
         for step in found.steps
     )
 

@@ -7,40 +7,39 @@ from lineshaft.check.finding import Measure
 from lineshaft.report_model.record import Crossing, ShareCurve, Sweep
 from lineshaft.write.drawing.style import CHART_STYLE, COLOURS, STYLE
 from lineshaft.write.plots.chart import MOST_SERIES, Chart, Point, Series, chart
-from lineshaft.write.shown_units import measure
+from lineshaft.write.shown_units import Units, axis, measure
 
 _FULL = 1 + 1e-9
 """A part that carries exactly its limit holds."""
-UNITS = {"m": "m", "N*m": "N·m", "rad/s": "rad/s", "1": "share"}
 CONDITIONS = {"torque": "torque limit", "speed": "speed limit", "needs": "what it needs"}
 
 
-def shown(swept: Sweep, value: float) -> str:
+def shown(swept: Sweep, value: float, units: Units = "si") -> str:
     """A value of the setting with its unit."""
-    return measure(Measure(value, swept.setting.unit))
+    return measure(Measure(value, swept.setting.unit), units)
 
 
-def first_to_break(swept: Sweep) -> str:
+def first_to_break(swept: Sweep, units: Units = "si") -> str:
     """What breaks first as the setting rises, in one sentence without its full stop."""
-    low, high = (shown(swept, value) for value in (swept.values[0], swept.values[-1]))
+    low, high = (shown(swept, value, units) for value in (swept.values[0], swept.values[-1]))
     if swept.broken:
         names = ", ".join(f"{part} ({condition})" for part, condition in swept.broken[:4])
         more = f" and {len(swept.broken) - 4} more" if len(swept.broken) > 4 else ""
         return f"at {low} already over a limit: {names}{more}"
     first = next((one for one in swept.crossings if one.rises and one.condition != "needs"), None)
     if first is not None:
-        return f"{first.part} breaks first: {crossing_words(swept, first)}{_unsolved(swept)}"
-    found = _over_alone(swept)
+        return f"{first.part} breaks first: {crossing_words(swept, first, units)}{_unsolved(swept)}"
+    found = _over_alone(swept, units)
     return f"nothing breaks from {low} to {high}{_unsolved(swept)}" if found is None else found + _unsolved(swept)
 
 
-def _over_alone(swept: Sweep) -> str | None:
+def _over_alone(swept: Sweep, units: Units) -> str | None:
     """A limit that is passed at a value whose neighbours have no solution, so that no crossing was looked for."""
     for at, value in enumerate(swept.values):
         for curve in swept.curves:
             share = curve.shares[at]
             if share is not None and share > _FULL:
-                return f"{curve.part} is over its {curve.quantity} limit at {shown(swept, value)}"
+                return f"{curve.part} is over its {curve.quantity} limit at {shown(swept, value, units)}"
     return None
 
 
@@ -49,30 +48,31 @@ def _unsolved(swept: Sweep) -> str:
     return f"; at {count} of {len(swept.values)} values not every part can be solved" if count else ""
 
 
-def crossing_words(swept: Sweep, one: Crossing) -> str:
+def crossing_words(swept: Sweep, one: Crossing, units: Units = "si") -> str:
     """For example `its torque limit holds at 3.67 m and not at 3.671 m`."""
     begin = "gets what it needs" if one.condition == "needs" else f"its {CONDITIONS[one.condition]} holds"
-    return f"{begin} at {shown(swept, one.holds)} and not at {shown(swept, one.fails)}"
+    return f"{begin} at {shown(swept, one.holds, units)} and not at {shown(swept, one.fails, units)}"
 
 
-def sweep_chart(swept: Sweep, name: str) -> ET.Element:
+def sweep_chart(swept: Sweep, name: str, units: Units = "si") -> ET.Element:
     """The chart: the curves that reach highest, a line at the limit, the rig's own setting upright."""
+    unit, factor = axis(swept.setting.unit, units)
     kept = sorted(swept.curves, key=_reach, reverse=True)[:MOST_SERIES]
     setting = f"{swept.setting.part}.{swept.setting.key}"
-    series = [Series(f"{curve.part} ({curve.quantity})", list(_points(swept, curve))) for curve in kept]
+    series = [Series(f"{curve.part} ({curve.quantity})", list(_points(swept, curve, factor))) for curve in kept]
     left_out = len(swept.curves) - len(kept)
-    said = f"{first_to_break(swept)}." + (f" {left_out} lower curves are left out." if left_out else "")
+    said = f"{first_to_break(swept, units)}." + (f" {left_out} lower curves are left out." if left_out else "")
     own = swept.declared
     inside = own is not None and swept.values[0] <= own <= swept.values[-1]
-    upright = (own, f"as declared: {shown(swept, own)}") if own is not None and inside else None
+    upright = (own * factor, f"as declared: {shown(swept, own, units)}") if own is not None and inside else None
     title = f"Share of limit against {setting}"
-    across = f"{setting} [{UNITS[swept.setting.unit]}]"
+    across = f"{setting} [{unit}]"
     return chart(Chart(title, said, across, "share of limit [%]", series, (100.0, "limit"), upright), name)
 
 
-def sweep_svg(swept: Sweep) -> bytes:
+def sweep_svg(swept: Sweep, units: Units = "si") -> bytes:
     """The chart as a file of its own, UTF-8."""
-    page = sweep_chart(swept, "sweep")
+    page = sweep_chart(swept, "sweep", units)
     page.set("xmlns", "http://www.w3.org/2000/svg")
     style = ET.Element("style")
     style.text = COLOURS + STYLE + CHART_STYLE
@@ -87,6 +87,6 @@ def _reach(curve: ShareCurve) -> float:
     return max((share for share in curve.shares if share is not None), default=0.0)
 
 
-def _points(swept: Sweep, curve: ShareCurve) -> Iterator[Point | None]:
+def _points(swept: Sweep, curve: ShareCurve, factor: float) -> Iterator[Point | None]:
     for value, share in zip(swept.values, curve.shares, strict=True):
-        yield None if share is None else (value, share * 100)
+        yield None if share is None else (value * factor, share * 100)

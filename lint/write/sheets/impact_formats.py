@@ -32,7 +32,7 @@ def _run(found: Comparison, units: Units) -> Run:
         FileReport(rig.file, rig.name, 0, 0, tuple(_blaming(broken, units) for broken in (*rig.broken, *rig.worse)))
         for rig in sorted(found.rigs, key=lambda rig: rig.file)
     )
-    return Run(__version__, reports, found.notices)
+    return Run(__version__, reports, found.notices, units=units)
 
 
 def _blaming(broken: Broken, units: Units) -> Finding:
