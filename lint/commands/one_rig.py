@@ -61,7 +61,7 @@ def rig_as_it_is(name: str, day: date | None = None) -> Workshop:
 def part_number(rig: SolvedRig, name: str) -> int:
     """The index of a part by its name. Raises CannotDoError with the nearest name where there is none."""
     from lineshaft.schema.read.part_reader import where_placed
-    from lineshaft.schema.absent_names import odd_letters
+    from lineshaft.schema.text.absent_names import odd_letters
     from lineshaft.schema.text.nearest import nearest
 
     number = rig.rig.index.get(name)

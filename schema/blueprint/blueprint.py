@@ -3,7 +3,6 @@
 from collections.abc import Iterator, Mapping
 from typing import NamedTuple, cast
 
-from lineshaft.schema.absent_names import no_such
 from lineshaft.schema.blueprint.parameters import (
     Parameter,
     ParameterKind,
@@ -13,6 +12,7 @@ from lineshaft.schema.blueprint.parameters import (
     slots_in,
 )
 from lineshaft.schema.read.fields import Fields, Mapped, listing, mapping
+from lineshaft.schema.text.absent_names import no_such
 from lineshaft.schema.text.faults import Fault
 from lineshaft.schema.text.span import Route
 from lineshaft.schema.text.tree import Plain, Tree

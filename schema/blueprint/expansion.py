@@ -6,7 +6,6 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Protocol
 
-from lineshaft.schema.absent_names import no_such
 from lineshaft.schema.blueprint.blueprint import Blueprint, read_blueprint
 from lineshaft.schema.blueprint.parameters import Slot, lacking_in, parameter_in, unknown_in
 from lineshaft.schema.blueprint.placing import Feed, PartNames, PlacedFields, Scope, bind, defaults, value_at
@@ -16,6 +15,7 @@ from lineshaft.schema.model.rig import Lack, Part, Placed, Rig, Step
 from lineshaft.schema.read.fields import Mapped, mapping
 from lineshaft.schema.read.part_reader import Fitting
 from lineshaft.schema.read.running_reader import read_circuits, read_readings, read_steps, read_waivers
+from lineshaft.schema.text.absent_names import no_such
 from lineshaft.schema.text.faults import Fault, FaultRule
 from lineshaft.schema.text.span import Route
 from lineshaft.schema.text.tree import Tree, Use

@@ -5,10 +5,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from lineshaft.schema.absent_names import no_such
 from lineshaft.schema.blueprint.blueprint import Blueprint
 from lineshaft.schema.blueprint.parameters import Given, Parameter, checked, filled, parameter_in
 from lineshaft.schema.read.fields import Fields, Mapped, mapping
+from lineshaft.schema.text.absent_names import no_such
 from lineshaft.schema.text.faults import Fault, FaultRule, Related, at_key, at_value
 from lineshaft.schema.text.span import Route
 from lineshaft.schema.text.tree import Plain, Tree, Use

@@ -4,12 +4,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from lineshaft.schema.absent_names import no_such
 from lineshaft.schema.blueprint.placing import Scope
 from lineshaft.schema.model.rig import Exit, Part, Promise
 from lineshaft.schema.read.fields import Mapped, mapping
 from lineshaft.schema.read.part_reader import no_part, outlet_number
 from lineshaft.schema.read.rig_reader import count_inlets
+from lineshaft.schema.text.absent_names import no_such
 from lineshaft.schema.text.span import Route
 from lineshaft.schema.text.tree import Use
 

@@ -4,7 +4,6 @@ from fractions import Fraction
 from types import MappingProxyType
 from typing import cast
 
-from lineshaft.schema.absent_names import no_such
 from lineshaft.schema.model.catalogue import (
     NO_GOODS,
     Catalogue,
@@ -26,6 +25,7 @@ from lineshaft.schema.quantities.ratio import Ratio, ratio
 from lineshaft.schema.quantities.section import torque_of_section
 from lineshaft.schema.read.fields import Fields, Mapped, listing, mapping
 from lineshaft.schema.read.prime_mover_reader import read_source
+from lineshaft.schema.text.absent_names import no_such
 from lineshaft.schema.text.faults import Fault, Related, at_key
 from lineshaft.schema.text.span import Route
 from lineshaft.schema.text.tree import Tree

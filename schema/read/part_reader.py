@@ -4,7 +4,6 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import cast
 
-from lineshaft.schema.absent_names import no_such
 from lineshaft.schema.model.catalogue import (
     UNKNOWN_ITEM,
     Catalogue,
@@ -18,6 +17,7 @@ from lineshaft.schema.model.rig import Part
 from lineshaft.schema.quantities.quantity import BadQuantity, weight
 from lineshaft.schema.quantities.ratio import Ratio, ratio
 from lineshaft.schema.read.fields import Fields, Mapped, listing, mapping
+from lineshaft.schema.text.absent_names import no_such
 from lineshaft.schema.text.span import Route
 from lineshaft.schema.text.tree import Use
 

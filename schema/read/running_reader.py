@@ -5,12 +5,12 @@ from datetime import date
 from types import MappingProxyType
 from typing import cast
 
-from lineshaft.schema.absent_names import no_such
 from lineshaft.schema.model.catalogue import Direction
 from lineshaft.schema.model.rig import UNWAIVABLE, Circuit, Part, Reading, Step, StepKind, Waiver
 from lineshaft.schema.quantities.quantity import share, weight
 from lineshaft.schema.read.fields import Fields, Mapped, listing, mapping
 from lineshaft.schema.read.part_reader import no_part, outlet_number
+from lineshaft.schema.text.absent_names import no_such
 from lineshaft.schema.text.span import Route
 from lineshaft.schema.text.tree import Plain
 

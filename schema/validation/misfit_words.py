@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
-from lineshaft.schema.absent_names import odd_letters
+from lineshaft.schema.text.absent_names import odd_letters
 from lineshaft.schema.text.example_text import flow_text, shown
 from lineshaft.schema.text.nearest import nearest
 from lineshaft.schema.validation.schemas import Misfit, schema_of

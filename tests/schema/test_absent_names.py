@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from lineshaft.cli import run
-from lineshaft.schema.absent_names import no_such, odd_letters
+from lineshaft.schema.text.absent_names import no_such, odd_letters
 
 CATALOGUE = """catalogue: 1
 name: Trial
