@@ -2,7 +2,8 @@
 
 What: a bare number where a unit is due, joules for torque, hertz for a turning speed, a number that is not finite,
 a ratio below 1, two ratios of one item that are equal in value, an efficiency above 1, a head outside a prime mover's
-table.
+table; or a torque, speed or power that ratios and shares take below 1e-90 or above 1e90 N·m, rad/s or W, at the part
+where they do. What is below is not judged.
 
 Why: 12 of what? A joule and a newton metre share their dimension and not their meaning, and a hertz may count turns or
 radians: a factor of 6.28 in the speed.
@@ -15,15 +16,31 @@ radians per second).
 
 from collections.abc import Iterator
 
-from lineshaft.check.finding import Finding
+from lineshaft.check.causes import causes
+from lineshaft.check.finding import Finding, Measure, power, report, speed, torque
 from lineshaft.check.reported_faults import faults_of
 from lineshaft.check.rule import Rule
+from lineshaft.solve.commissioning import commissioning_of
 from lineshaft.solve.solved_rig import SolvedRig
+from lineshaft.solve.steady_state import Excess
 
 
 def check(rig: SolvedRig) -> Iterator[Finding]:
-    """The faults of this rule that reading the file has shown."""
+    """The faults of this rule that reading the file has shown, and what leaves the range that is reckoned with."""
     yield from faults_of(rig, "bad-quantity")
+    for excess in rig.flows.beyond:
+        yield _finding(rig, excess, "")
+    for excess in commissioning_of(rig).beyond:
+        yield _finding(rig, excess, " on the way into work")
+
+
+def _finding(rig: SolvedRig, excess: Excess, when: str) -> Finding:
+    number, quantity, value = excess
+    shown: Measure = {"torque": torque, "speed": speed, "power": power}[quantity](value)
+    message = (f"its {quantity} is ", shown, f"{when}, beyond what can be reckoned with: 1e-90 to 1e90")
+    suggestion = ("look for a slip in a ratio, a share or an output above it",)
+    name = rig.parts[number].name
+    return report("bad-quantity", "error", rig.place(number), name, message, (), causes(rig, number), suggestion)
 
 
 RULE = Rule("bad-quantity", "error", check, local=True)

@@ -67,6 +67,7 @@ class Survey:
         for n, row in zip(order, kept, strict=True):
             _put(columns, n, row)
         columns.mismatched.clear()
+        columns.beyond.clear()
         return found
 
     def wrong(self, values: Sequence[float | None]) -> int:

@@ -11,7 +11,7 @@ from lineshaft.solve.limits import over, speed_carried, torque_carried
 from lineshaft.solve.lubrication import Oiling
 from lineshaft.solve.solved_rig import SolvedRig
 from lineshaft.solve.start_up import Breach, Link, Passage, StartUp, before_first_step, wrongly_set
-from lineshaft.solve.steady_state import Flows
+from lineshaft.solve.steady_state import Excess, Flows
 
 _CACHE = "commissioning"
 
@@ -70,7 +70,8 @@ class PassingLoad(NamedTuple):
 class Commissioning(NamedTuple):
     """What a start-up passes through that it should not, and the litres filled into each part by its end.
 
-    ``worst`` are the parts over a limit on the way, by number.
+    ``worst`` are the parts over a limit on the way, by number; ``beyond`` those whose values leave what is reckoned
+    with in some state, though not as declared.
     """
 
     wrong_turns: tuple[WrongTurn, ...] = ()
@@ -79,6 +80,7 @@ class Commissioning(NamedTuple):
     differences: tuple[Difference, ...] = ()
     filled: Mapping[int, float] | None = None
     worst: Mapping[int, PassingLoad] = MappingProxyType({})
+    beyond: tuple[Excess, ...] = ()
 
 
 def commissioning_of(rig: SolvedRig) -> Commissioning:
@@ -111,8 +113,13 @@ def judge_start_up(train: Drivetrain, declared: Flows) -> Commissioning:
     turned = bytearray(len(train.parts))
     seen: set[int] = set()
     worst: dict[int, PassingLoad] = {}
+    known = {excess.part for excess in declared.beyond}
+    beyond: dict[int, Excess] = {}
     for passage in start_up.passages():
         judge.keep_worst(passage, worst)
+        for excess in start_up.columns.beyond if passage.changed else ():
+            if excess.part not in known:
+                beyond.setdefault(excess.part, excess)
         fresh = [n for n in passage.turns if not turned[n]]
         for n in fresh:
             turned[n] = 1
@@ -127,7 +134,8 @@ def judge_start_up(train: Drivetrain, declared: Flows) -> Commissioning:
             overloads += judge.overload(start_up, passage, passage.step, seen)
     dry += [DryTurn(n, None) for n in oiling.dry_as_declared(declared, turned, start_up.filled)]
     ends = _differences(start_up) if train.rig.has_commissioning else ()
-    return Commissioning(tuple(wrong_turns), tuple(overloads), tuple(dry), ends, dict(start_up.filled), worst)
+    filled, left = dict(start_up.filled), tuple(beyond.values())
+    return Commissioning(tuple(wrong_turns), tuple(overloads), tuple(dry), ends, filled, worst, left)
 
 
 @dataclass(frozen=True, slots=True)

@@ -193,6 +193,7 @@ class StartUp:
         if columns.mismatched:
             again = set(changed)
             columns.mismatched[:] = [n for n in columns.mismatched if n not in again]
+        columns.beyond.clear()  # whoever wants them looks after each step
 
 
 def _judge(part: Part, n: int, columns: Columns, over: list[Breach]) -> None:

@@ -3,16 +3,27 @@
 The basis is supply: each running prime mover pushes its full output, and every part carries what can reach it.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from typing import Literal, NamedTuple
 
 from lineshaft.schema.model.rig import Part
+from lineshaft.schema.quantities.quantity import LEAST, MOST
 from lineshaft.solve.drivetrain import Drivetrain
 from lineshaft.solve.prime_mover import output_of
 
-_BEYOND = 1e200
-"""A torque [N*m] or speed [rad/s] that no arithmetic should go on from; the part counts as unsolved."""
 SPEEDS_AGREE = 1e-6
 """Relative difference up to which the inlets of a combiner turn at one speed."""
+
+
+Quantity = Literal["torque", "speed", "power"]
+
+
+class Excess(NamedTuple):
+    """A part at which a torque [N*m], speed [rad/s] or power [W] leaves what is reckoned with, LEAST to MOST."""
+
+    part: int
+    quantity: Quantity
+    value: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +46,7 @@ class Flows:
 
     ``torque_in`` of a combiner is its largest inlet; ``torque_out`` of a splitter its largest outlet. ``passed`` is
     the torque that the part hands on in all. ``solved`` is 1 where the part was solved. ``mismatched`` are the
-    combiners whose running inlets disagree.
+    combiners whose running inlets disagree, ``beyond`` the parts whose values leave what is reckoned with.
     """
 
     torque_in: tuple[float, ...]
@@ -45,6 +56,7 @@ class Flows:
     passed: tuple[float, ...]
     solved: bytes
     mismatched: tuple[int, ...]
+    beyond: tuple[Excess, ...] = ()
 
 
 def declared(train: Drivetrain) -> Settings:
@@ -73,6 +85,7 @@ class Columns:
     passed: list[float]
     solved: bytearray
     mismatched: list[int]
+    beyond: list[Excess] = field(default_factory=list)
 
     def flows(self) -> Flows:
         """The columns as they are now, read-only."""
@@ -84,6 +97,7 @@ class Columns:
             tuple(self.passed),
             bytes(self.solved),
             tuple(self.mismatched),
+            tuple(self.beyond),
         )
 
 
@@ -91,7 +105,8 @@ def solve(train: Drivetrain, settings: Settings) -> Flows:
     """Torque and speed everywhere in one state of the rig.
 
     Laws: shaft and closed clutch T·η, ω; open clutch nothing; stage reducing T·i·η, ω/i, increasing T·η/i, ω·i;
-    splitter T·w/Σw at ω; combiner ΣT at the common ω. A combiner whose inlets disagree, and all below it, is unsolved.
+    splitter T·w/Σw at ω; combiner ΣT at the common ω. A combiner whose inlets disagree, a part at which a value leaves
+    what is reckoned with, and all below them are unsolved.
     """
     parts = train.parts
     count = len(parts)
@@ -120,11 +135,10 @@ def solve_parts(
         kind = item.kind
         torque = speed = 0.0
         if kind == "prime-mover":
-            output = output_of(part) if settings.running[n] else None
-            if output is not None:
-                t_out[n] = passed[n] = output.torque
-                w_out[n] = output.speed
-            solved[n] = 1
+            if settings.running[n]:
+                _give(part, n, columns)
+            else:
+                solved[n] = 1
             continue
         if kind == "combiner":
             if not _combine(train, settings, n, columns):
@@ -153,15 +167,49 @@ def solve_parts(
             else:
                 torque *= factor
                 speed /= factor
-            if torque > _BEYOND or speed > _BEYOND:
-                solved[n] = 0
-                continue
         elif not settings.closed[n]:
             # An open clutch is turned but passes nothing, so nothing holds against the torque above it.
             t_in[n] = torque = speed = 0.0
+        shares = part.shares
+        far = shares or not (_LOW < torque < _HIGH and _LOW < speed < _HIGH)
+        if far and torque > 0.0 and _leaves(n, torque, speed, min(shares) / sum(shares) if shares else 1.0, columns):
+            solved[n] = 0
+            continue
         passed[n] = torque
         w_out[n] = speed
-        t_out[n] = torque * max(part.shares) / sum(part.shares) if part.shares else torque
+        t_out[n] = torque * max(shares) / sum(shares) if shares else torque
+
+
+_LOW, _HIGH = 1e-40, 1e40  # within these no product of two leaves what is reckoned with
+
+
+def _give(part: Part, n: int, columns: Columns) -> None:
+    """Fill what a running prime mover gives; where that leaves the bounds it is unsolved."""
+    output = output_of(part)
+    if output is not None:
+        if _leaves(n, output.torque, output.speed, 1.0, columns):
+            return
+        columns.torque_out[n] = columns.passed[n] = output.torque
+        columns.speed_out[n] = output.speed
+    columns.solved[n] = 1
+
+
+def _leaves(part: int, torque: float, speed: float, least_share: float, columns: Columns) -> bool:
+    """Whether something leaves the bounds at a part's outlets, of which the weakest has ``least_share``; it is noted.
+
+    What is noted is one value a part.
+    """
+    least = torque * least_share
+    outlets: tuple[tuple[Quantity, float, float], ...] = (
+        ("torque", least, torque),
+        ("speed", speed, speed),
+        ("power", least * speed, torque * speed),
+    )
+    for quantity, smallest, largest in outlets:
+        if not (smallest >= LEAST and largest <= MOST):
+            columns.beyond.append(Excess(part, quantity, largest if largest > MOST else smallest))
+            return True
+    return False
 
 
 def _combine(train: Drivetrain, settings: Settings, n: int, columns: Columns) -> bool:

@@ -17,7 +17,9 @@ def time_of_work(work: Work, speed: float) -> float | None:
     if speed <= times[0][0]:
         return times[0][1]
     for (w0, t0), (w1, t1) in itertools.pairwise(times):
-        if speed <= w1:
+        if speed == w1:
+            return t1  # also where two speeds are so near that their ratio is 1
+        if speed < w1:
             share = (speed - w0) / (w1 - w0) if work.between == "linear" else math.log(speed / w0) / math.log(w1 / w0)
             return t0 + share * (t1 - t0)
     return times[-1][1]

@@ -29,7 +29,7 @@ class BadQuantity(NamedTuple):
 
 
 # No drivetrain comes near; products of several such values are still within what a double holds.
-_LEAST, _MOST = 1e-90, 1e90
+LEAST, MOST = 1e-90, 1e90
 
 
 class _Reading(Protocol):
@@ -57,15 +57,15 @@ def _read(text: object, kind: QuantityKind, *, zero: bool = False) -> float | Ba
 
 
 def _within(value: float, number: str, written: object, zero: bool) -> float | BadQuantity:
-    if _LEAST < value < _MOST:
+    if LEAST < value < MOST:
         return value
     # A number too small for a double has become 0: nothing was said about zero then.
-    vanished = 0.0 <= value <= _LEAST and any(digit in "123456789" for digit in re.split("[eE]", number)[0])
+    vanished = 0.0 <= value <= LEAST and any(digit in "123456789" for digit in re.split("[eE]", number)[0])
     if zero and value == 0.0 and not vanished:
         return 0.0
     from lineshaft.schema.quantities.quantity_advice import shown
 
-    if value >= _MOST or vanished:
+    if value >= MOST or vanished:
         return BadQuantity(f"{shown(written)} is too {'small' if vanished else 'large'} to reckon with")
     least = "0 or more" if zero else "more than 0"
     return BadQuantity(f"{shown(written)} is out of range: it must be {least}")

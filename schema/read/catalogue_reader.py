@@ -20,7 +20,7 @@ from lineshaft.schema.model.catalogue import (
     Shock,
     Work,
 )
-from lineshaft.schema.quantities.quantity import BadQuantity, quantity, weight
+from lineshaft.schema.quantities.quantity import LEAST, MOST, BadQuantity, quantity, weight
 from lineshaft.schema.quantities.ratio import Ratio, ratio
 from lineshaft.schema.quantities.section import torque_of_section
 from lineshaft.schema.read.fields import Fields, Mapped, listing, mapping
@@ -116,7 +116,13 @@ def _torque_limit(fields: Fields, data: Mapped, route: Route) -> float | None:
     inner: Route = (*route, "section")
     diameter = fields.quantity(section, inner, "diameter", "length")
     shear = fields.quantity(section, inner, "allowable-shear", "stress")
-    return None if diameter is None or shear is None else torque_of_section(diameter, shear)
+    if diameter is None or shear is None:
+        return None
+    stood = torque_of_section(diameter, shear)
+    if LEAST < stood < MOST:
+        return stood
+    fields.bad("bad-quantity", inner, f"this section would stand {stood:g} N·m, beyond what can be reckoned with")
+    return None
 
 
 def _goods(value: object) -> Goods:
