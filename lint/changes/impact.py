@@ -35,6 +35,11 @@ class Judged(NamedTuple):
     resolved: ResolvedPolicy
     day: date
 
+    @property
+    def known(self) -> bool:
+        """Whether its catalogue could be read; where not, no rating of it can be compared or blamed."""
+        return self.rig.catalogue.tree is not self.rig.rig.tree
+
 
 class Broken(NamedTuple):
     """A finding that is new or worse, what it was, and the changed ratings without any one of which it would not be.
@@ -97,7 +102,8 @@ def impact(before: Judged, after: Judged, path: Path) -> RigImpact:
     before = before._replace(findings=_told_of(after.rig.file, before))
     old, new = before.rig.catalogue, after.rig.catalogue
     parts = (*before.rig.parts, *after.rig.parts)
-    ratings = touching(changed_ratings(old, new), parts, _goods(before.rig) | _goods(after.rig))
+    changed = changed_ratings(old, new) if before.known and after.known else ()
+    ratings = touching(changed, parts, _goods(before.rig) | _goods(after.rig))
     known = {same(finding): finding for finding in before.findings}
     left = {same(finding) for finding in after.findings}
     broken: list[Broken] = []
@@ -174,6 +180,8 @@ class Comparison(NamedTuple):
     ratings: tuple[Rating, ...]
     rigs: tuple[RigImpact, ...]
     notices: tuple[str, ...] = ()
+    failures: tuple[str, ...] = ()
+    """What could not be compared or judged in whole, and why; the verdict is not whole then."""
 
 
 def worst_first(impacts: Iterable[RigImpact]) -> list[RigImpact]:

@@ -18,25 +18,35 @@ from lineshaft.schema.text.repository import MAX_BYTES, Repository
 _PATIENCE = 60
 """Seconds that one call of git may take."""
 _NOT_OF_THIS = ("GIT_DIR", "GIT_WORK_TREE", "GIT_INDEX_FILE", "GIT_OBJECT_DIRECTORY", "GIT_NAMESPACE")
-_QUIET = {"GIT_OPTIONAL_LOCKS": "0", "GIT_NO_LAZY_FETCH": "1", "GIT_TERMINAL_PROMPT": "0", "LC_ALL": "C"}
+_QUIET = {
+    "GIT_OPTIONAL_LOCKS": "0",
+    "GIT_NO_LAZY_FETCH": "1",  # known to newer gits only;
+    "GIT_ALLOW_PROTOCOL": "",  # to all, and no configuration of a repository allows what this leaves out
+    "GIT_TERMINAL_PROMPT": "0",
+    "LC_ALL": "C",
+}
 _REGULAR = frozenset({"100644", "100755"})
 
 
 class _Entry(NamedTuple):
-    """A file of a revision: its mode, its object and how many bytes it has."""
+    """A file of a revision: its mode, its object and how many bytes it has; none where git cannot read the object."""
 
     mode: str
     object: str
-    size: int
+    size: int | None
 
 
 class Revision(Mapping[Query, Answer]):
-    """The answers that a revision gives to what is asked of the disk. ``commit`` is its full name."""
+    """The answers that a revision gives to what is asked of the disk. ``commit`` is its full name.
+
+    ``unread`` holds, by their paths from the root, the files that it has and git could not read, and why.
+    """
 
     def __init__(self, root: Path, commit: str, entries: Mapping[str, _Entry], max_bytes: int) -> None:
         self.root, self.commit = root, commit
         self._entries, self._most = entries, max_bytes
         self._read: dict[str, bytes] = {}
+        self.unread: dict[str, str] = {}
 
     def __getitem__(self, query: Query) -> Answer:
         """The answer to any question; never KeyError."""
@@ -82,10 +92,15 @@ class Revision(Mapping[Query, Answer]):
             return Refusal("is not there", absent=True)
         if entry.mode not in _REGULAR:
             return Refusal("is not a regular file in that revision")
-        if entry.size > self._most:
+        if entry.size is not None and entry.size > self._most:
             return Refusal(f"has {entry.size:,} bytes, more than the {self._most:,} that are read")
-        if path not in self._read:
-            self._read[path] = _git(self.root, "cat-file", "blob", entry.object)
+        if path not in self._read and path not in self.unread:
+            try:
+                self._read[path] = _git(self.root, "cat-file", "blob", entry.object)
+            except CannotDoError as error:
+                self.unread[path] = str(error)
+        if path in self.unread:
+            return Refusal(f"cannot be read in that revision: {self.unread[path]}")
         return self._read[path]
 
     def _target(self, folder: str, name: str) -> str | Refusal:
@@ -133,8 +148,9 @@ def _entries(listing: bytes) -> Iterator[tuple[str, _Entry]]:
     for line in listing.split(b"\0"):
         about, tab, path = line.partition(b"\t")
         words = about.decode("ascii", "replace").split()
-        if tab and len(words) == 4 and words[1] == "blob" and words[3].isdigit():
-            yield os.fsdecode(path), _Entry(words[0], words[2], int(words[3]))
+        if tab and len(words) == 4 and words[1] == "blob":
+            size = int(words[3]) if words[3].isdigit() else None  # git writes BAD where the object is not there
+            yield os.fsdecode(path), _Entry(words[0], words[2], size)
 
 
 def _git(root: Path, *arguments: str, may_fail: bool = False) -> bytes:

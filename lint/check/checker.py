@@ -3,8 +3,7 @@
 Where the program itself fails on a file, that file's sheet says so, and the run goes on with the others.
 """
 
-import os
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, field, fields, replace
 from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -34,10 +33,15 @@ def today() -> date:
 
 
 class FileContext(NamedTuple):
-    """Where a file stands: the root that no include leaves, and the policy that holds there."""
+    """Where a file stands: the root that no include leaves, and the policy that holds there, perhaps a named one."""
 
     root: Path
     policy: Path | None
+    named: bool = False
+
+    def repository(self, checker: "Checker") -> Repository:
+        """The files of this root on the disk, as a checker reads them."""
+        return Repository(self.root, checker.working, checker.max_bytes, named=self.policy if self.named else None)
 
 
 class Job(NamedTuple):
@@ -90,7 +94,9 @@ class Checker:
             root = root_of(folder)
             if not (root / ".git").exists():
                 root = self.working if folder.is_relative_to(self.working) else folder
-            found = self._file_contexts[folder] = FileContext(root, self.policy_file or nearest_policy(folder, root))
+            found = self._file_contexts[folder] = FileContext(
+                root, self.policy_file or nearest_policy(folder, root), self.policy_file is not None
+            )
         return found
 
     def resolved(self, path: Path) -> ResolvedPolicy:
@@ -100,9 +106,7 @@ class Checker:
         if found is None:
             if self.recorder is not None:
                 self.recorder.start()
-            repository = Repository(
-                file_context.root, self.working, self.max_bytes, recorder=self.recorder, answers=self.answers
-            )
+            repository = replace(file_context.repository(self), recorder=self.recorder, answers=self.answers)
             found = self._resolved_policies[file_context] = resolved_policy_of(
                 Loader(repository, self.bounds), file_context.policy, self.book
             )
@@ -176,7 +180,7 @@ class Checker:
         from lineshaft.solve.promise_edge import solve_at_edge
 
         resolved = self.resolved(path)
-        loaded = resolved.loader.blueprint_alone(self._real(path))
+        loaded = resolved.loader.blueprint_alone(resolved.loader.repository.real(path))
         rig = solve_at_edge(loaded, resolved.policy)
         parts = rig.written_parts - len(rig.rig.placed.edges)
         findings = inspect_rig(rig, resolved.book)
@@ -211,14 +215,10 @@ class Checker:
         """All findings on one solved rig."""
         return inspect_rig(rig, self.book)
 
-    def _real(self, path: Path) -> Path:
-        # realpath never raises, unlike resolve(); with answers in place of the disk there are no links to follow.
-        return Path(os.path.realpath(path)) if self.answers is None else path
-
     def _faults(self, path: Path, kind: FileKind) -> tuple[Fault, ...]:
         loader = self.loader(path)
         if kind == "catalogue":
-            return loader.catalogue(self._real(path))[1]
+            return loader.catalogue(loader.repository.real(path))[1]
         tree = loader.tree(path, kind)
         if isinstance(tree, tuple):
             return tree

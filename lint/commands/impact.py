@@ -7,11 +7,12 @@ from pathlib import Path
 
 import click
 
-from lineshaft.changes.editions import changed_ratings
-from lineshaft.changes.impact import Comparison, RigImpact, Side, impact, judged, worst_first
+from lineshaft.changes.editions import Rating, changed_ratings
+from lineshaft.changes.impact import Comparison, Judged, RigImpact, Side, impact, judged, worst_first
 from lineshaft.changes.moved_rigs import moved_rigs
 from lineshaft.changes.revision import Revision, open_revision
 from lineshaft.check.checker import Checker
+from lineshaft.check.inspection import CRASHED
 from lineshaft.check.resolved_policy import ResolvedPolicy, resolved_policy_of
 from lineshaft.check.rulebook import open_rulebook
 from lineshaft.commands.broken_rules import told_of
@@ -55,11 +56,11 @@ def command(
     targets = [_target(text) for text in writes]
     where = checker(open_rulebook())
     if base is not None:
-        found, missing = _since(where, base, paths or (".",), day)
+        found, refused = _since(where, base, paths or (".",), day)
     elif len(paths) < 2:
         raise click.UsageError("impact takes two catalogues, OLD and NEW, or --base REV")
     else:
-        found, missing = _between(where, paths[0], paths[1], paths[2:] or (".",), day)
+        found, refused = _between(where, paths[0], paths[1], paths[2:] or (".",), day)
     for name, target in targets:
         from lineshaft.write.sheets.impact_formats import document
 
@@ -68,9 +69,9 @@ def command(
         from lineshaft.write.sheets.impact_text import impact_sheet
 
         click.echo(impact_sheet(found, units), nl=False)
-    for name in missing:
-        click.echo(harmless(visible(f"lineshaft: {name} does not exist")), err=True)
-    if missing:
+    for line in (*refused, *found.failures):
+        click.echo(harmless(visible(f"lineshaft: {line}")), err=True)
+    if refused or found.failures:
         return Exit.FAILED
     return told_of(where.broken_rules(), Exit.FINDINGS if _breaks(found, fail_on) else Exit.CLEAN)
 
@@ -94,6 +95,7 @@ def _between(
     sides = [_catalogue(where, name) for name in (old, new)]
     (old_path, before), (new_path, after) = sides
     rigs, found, notices = [], find(paths), []
+    failures: list[str] = []
     foreign = 0
     for path in _rigs(where, found):
         resolved = where.resolved(path)
@@ -101,8 +103,10 @@ def _between(
         if uses is None or (uses.tree.source.path not in (old_path, new_path) and uses.name != after.name):
             foreign += 1
             continue
-        states = [judged(resolved, resolved.loader.with_catalogue(side), path, day) for side in (old_path, new_path)]
-        rigs.append(impact(states[0], states[1], path))
+        loaders = resolved.loader.with_catalogue(old_path), resolved.loader.with_catalogue(new_path)
+        states = judged(resolved, loaders[0], path, day), judged(resolved, loaders[1], path, day)
+        failures += _crashes(states)
+        rigs.append(impact(*states, path))
     if foreign:
         many = f"{foreign} rig{'s' if foreign > 1 else ''}"
         notices.append(f"{many} left out: worked out by another catalogue, or by none that is sound")
@@ -110,15 +114,16 @@ def _between(
         notices.append("no rig here is worked out by one of these catalogues")
     named = [Side(catalogue.tree.source.shown, catalogue.edition) for _, catalogue in sides]
     ratings = changed_ratings(before, after)
-    return Comparison(named[0], named[1], ratings, tuple(worst_first(rigs)), tuple(notices)), found.missing
+    return _compared(named[0], named[1], ratings, rigs, notices, failures), found.refused()
 
 
 def _catalogue(where: Checker, name: str) -> tuple[Path, Catalogue]:
     path = Path(name)
     if not path.is_file() or kind_of(path) != "catalogue":
         raise CannotDoError(f"{name!r} is not a catalogue (*.catalogue.yaml) that exists")
-    real = Path(os.path.realpath(path))
-    catalogue, faults = where.loader(real).catalogue(real)
+    at = path.parent.resolve() / path.name
+    real = where.loader(at).repository.real(at)
+    catalogue, faults = where.loader(at).catalogue(real)
     if catalogue is None or faults:
         raise CannotDoError(f"{name} has faults: see `lineshaft check {name}`")
     return real, catalogue
@@ -141,6 +146,7 @@ def _since(where: Checker, name: str, paths: tuple[str, ...], day: date) -> tupl
         roots.setdefault(root_of(path.parent), []).append(path)
     rigs: list[RigImpact] = []
     notices = [] if roots else ["no rig file (*.rig.yaml) to compare"]
+    failures: list[str] = []
     commit = ""
     for root, here in (roots or {root_of(where.working): []}).items():
         revision = open_revision(root, name, where.max_bytes)
@@ -156,10 +162,35 @@ def _since(where: Checker, name: str, paths: tuple[str, ...], day: date) -> tupl
             if was != path:
                 notices.append(f"{shown(path)} was {shown(was)} in {name}")
             then, resolved = _resolved_then(where, revision, loader, was), where.resolved(path)
-            rigs.append(impact(judged(then, then.loader, was, day), judged(resolved, resolved.loader, path, day), path))
+            states = judged(then, then.loader, was, day), judged(resolved, resolved.loader, path, day)
+            failures += _crashes(states)
+            unread = {shown(root / file) for file in revision.unread}.intersection(f.file for f in states[0].findings)
+            if unread:
+                notices.append(f"{shown(path)} is not compared with {name}, for want of {', '.join(sorted(unread))}")
+                continue
+            if not states[0].known:
+                lack = f"its catalogue in {name} could not be used"
+                notices.append(f"{shown(path)}: {lack}, so all that is wrong now counts as new and nothing is to blame")
+            rigs.append(impact(*states, path))
+        unread_here = sorted(revision.unread.items())
+        failures += (f"{shown(root / file)} cannot be read in {name}: {reason}" for file, reason in unread_here)
         notices += (f"{shown(path)} is there no more" for path in moved.gone if _among(path, paths))
     side = Side(revision=f"{name} ({commit[:12]})" if commit != name else name)
-    return Comparison(side, Side(), (), tuple(worst_first(rigs)), tuple(notices)), found.missing
+    return _compared(side, Side(), (), rigs, notices, failures), found.refused()
+
+
+def _compared(
+    old: Side, new: Side, ratings: tuple[Rating, ...], rigs: list[RigImpact], notices: list[str], failures: list[str]
+) -> Comparison:
+    """What was compared; that something could not be stands among the notices of every document too."""
+    once = tuple(dict.fromkeys(failures))
+    return Comparison(old, new, ratings, tuple(worst_first(rigs)), (*once, *notices), once)
+
+
+def _crashes(states: tuple[Judged, Judged]) -> Iterator[str]:
+    """The rules that crashed on a rig in either state: what they would have found is not known."""
+    for state in states:
+        yield from (f"{f.file}: {''.join(map(str, f.message))}" for f in state.findings if f.rule == CRASHED)
 
 
 def _among(path: Path, named: tuple[str, ...]) -> bool:

@@ -1,6 +1,5 @@
 """A blueprint under repair with all that uses it: opened, and which rigs a repair of it touches, in words."""
 
-import os
 from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
@@ -27,8 +26,8 @@ def blueprint_in_use(name: str, day: date) -> Workshop:
     if not path.is_file():
         raise CannotDoError(f"{name!r} does not exist, or is not a file")
     made = checker(open_rulebook())
-    real = Path(os.path.realpath(path))
     resolved = made.resolved(path.parent.resolve() / path.name)
+    real = resolved.loader.repository.real(path.parent.resolve() / path.name)
     found = users_of(made, {real: "blueprint"})
     used = (_user(made, user, day) for user in found if not made.resolved(user).excludes(user))
     users = tuple(sorted(used, key=lambda user: len(user.rig.parts)))  # those that are judged soonest first
@@ -40,7 +39,9 @@ def blueprint_in_use(name: str, day: date) -> Workshop:
 def _user(made: Checker, path: Path, day: date) -> Workshop:
     resolved = made.resolved(path)
     alone = path.name.endswith(".blueprint.yaml")
-    loaded = resolved.loader.blueprint_alone(Path(os.path.realpath(path))) if alone else resolved.loader.rig(path)
+    loaded = (
+        resolved.loader.blueprint_alone(resolved.loader.repository.real(path)) if alone else resolved.loader.rig(path)
+    )
     return open_workshop(resolved.loader, loaded, resolved.book, resolved.policy, day)
 
 

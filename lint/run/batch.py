@@ -15,7 +15,6 @@ from lineshaft.check.rulebook import open_rulebook
 from lineshaft.run.code_identity import rule_versions
 from lineshaft.run.failure import portable
 from lineshaft.schema.text.dependencies import Answer, DependencyRecorder, Query, UnansweredError
-from lineshaft.schema.text.repository import Repository
 
 _BETWEEN: Final = re.compile(rb"[\s\"'{}\[\],]+")
 _MOST_NAMES: Final = 500  # a text that seems to name more is left to be judged at home
@@ -49,7 +48,7 @@ class Packer:
 
     def __init__(self, checker: Checker, file_context: FileContext) -> None:
         self.checker, self.file_context = checker, file_context
-        self.repository = Repository(file_context.root, checker.working, checker.max_bytes)
+        self.repository = file_context.repository(checker)
         self.settings = tuple(checker.settings().items())
         self._known: dict[Query, Answer] = {}
 

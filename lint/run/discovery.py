@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from lineshaft.schema.loading import FileKind, kind_of
+from lineshaft.schema.read.policy_reader import FILE_NAME
 
 _JUDGED: frozenset[FileKind] = frozenset({"rig", "catalogue", "blueprint", "policy", "snags"})
 
@@ -18,6 +19,11 @@ class Found:
     missing: tuple[str, ...]
     foreign: tuple[str, ...]
     empty_folders: tuple[str, ...]
+
+    def refused(self) -> tuple[str, ...]:
+        """Why some of the paths are not judged, a line for each; with one of them a run cannot do its job."""
+        gone = (f"{name} does not exist" for name in self.missing)
+        return (*gone, *(f"{name} is not judged: {_to_be_called(name)}" for name in self.foreign))
 
 
 def find(paths: Iterable[str]) -> Found:
@@ -40,7 +46,7 @@ def find(paths: Iterable[str]) -> Found:
             if kind is None or kind not in _JUDGED:
                 foreign.append(name)
             else:
-                files[_absolute(path)] = kind
+                files[absolute(path)] = kind
     return Found(tuple(sorted(files.items())), tuple(missing), tuple(foreign), tuple(empty))
 
 
@@ -52,9 +58,15 @@ def walk(folder: Path) -> Iterator[tuple[Path, FileKind]]:
             path = Path(here, name)
             kind = kind_of(path)
             if kind is not None and kind in _JUDGED:
-                yield _absolute(path), kind
+                yield absolute(path), kind
 
 
-def _absolute(path: Path) -> Path:
+def _to_be_called(name: str) -> str:
+    stem = Path(name).name.partition(".")[0] or "name"
+    kinds = f"{stem}.blueprint.yaml, a catalogue {stem}.catalogue.yaml, a snag list {stem}.snags.yaml"
+    return f"call a rig {stem}.rig.yaml, a blueprint {kinds}, and a policy {FILE_NAME}"
+
+
+def absolute(path: Path) -> Path:
     """The real path of the file's folder with the file's own name, so that a linked file keeps its name."""
     return path.parent.resolve() / path.name

@@ -17,7 +17,6 @@ from lineshaft.run.cache_store import Row, Store
 from lineshaft.run.code_identity import code_identity
 from lineshaft.run.report_record import UnfitError, report_of, written
 from lineshaft.schema.text.dependencies import Query, digest
-from lineshaft.schema.text.repository import Repository
 from lineshaft.write.summary import FileReport
 
 _NOT_IN_TERMS = ("working", "policy_file", "day")  # these count through the places they lead to, and as a question
@@ -27,7 +26,7 @@ class _Disk:
     """What one root's disk answers in this run, as digests, each question asked once."""
 
     def __init__(self, file_context: FileContext, checker: Checker, identity: str) -> None:
-        self.repository = Repository(file_context.root, checker.working, checker.max_bytes)
+        self.repository = file_context.repository(checker)
         self.day = checker.day.isoformat()
         self.known: dict[Query, str] = {}
         self.holding: dict[str, bool] = {}

@@ -18,9 +18,10 @@ A = TypeVar("A", bound=Answer)
 
 @dataclass(frozen=True, slots=True)
 class Repository:
-    """A root that no include leaves, the working folder that names are shown from, and the largest file read.
+    """A root that no file read leaves, the working folder that names are shown from, and the largest file read.
 
-    ``recorder`` notes what the disk is asked; ``answers`` stand in place of the disk, which is then never touched.
+    ``named`` is a file that a person named and that may lie or lead anywhere (a policy). ``recorder`` notes
+    what the disk is asked; ``answers`` stand in place of the disk, which is then never touched.
     """
 
     root: Path
@@ -29,6 +30,7 @@ class Repository:
     overlay: Mapping[Path, bytes] = field(default_factory=lambda: MappingProxyType({}))
     recorder: DependencyRecorder | None = None
     answers: Answers | None = None
+    named: Path | None = None
     _targets: dict[tuple[Path, str], str | Refusal] = field(default_factory=dict, repr=False, compare=False)
 
     def with_texts(self, texts: Mapping[Path, bytes]) -> "Repository":
@@ -40,11 +42,18 @@ class Repository:
         return os.path.relpath(path, self.working).replace(os.sep, "/")
 
     def read(self, path: Path) -> bytes | Refusal:
-        """The bytes of a regular file, at most ``max_bytes``; anything else is refused before it is opened."""
+        """The bytes of a regular file, at most ``max_bytes``; all else, a link out of the root too, stays unopened."""
         changed = self.overlay.get(path)
         if changed is not None:
             return changed
-        return self._search_for(Query("bytes", self.within(path)), lambda: _bytes(path, self.max_bytes))
+        return self._search_for(Query("bytes", self.within(path)), lambda: self._bytes(path))
+
+    def real(self, path: Path) -> Path:
+        """The file that a link leads to; the link itself where that lies outside the root, and so cannot be read."""
+        if self.answers is not None:
+            return path
+        found = Path(os.path.realpath(path))  # never raises, unlike resolve()
+        return found if found.is_relative_to(os.path.realpath(self.root)) else path
 
     def used_again(self, path: Path) -> None:
         """Whoever keeps what was read from a path says so when it serves another file: its verdict hangs on it too."""
@@ -90,6 +99,11 @@ class Repository:
         except ValueError:
             return path.as_posix()
 
+    def _bytes(self, path: Path) -> bytes | Refusal:
+        if path != self.named and _leads_out(path, self.root):
+            return Refusal("is a symbolic link out of the repository's root; keep the file itself inside")
+        return _bytes(path, self.max_bytes)
+
     def _search_for(self, query: Query, search_for: Callable[[], A]) -> A:
         if self.answers is None:
             answer = search_for()
@@ -107,6 +121,12 @@ class Repository:
         if found is None:
             found = self._targets[folder, name] = _target(folder, name, self.root)
         return found
+
+
+def _leads_out(path: Path, root: Path) -> bool:
+    if path.is_relative_to(root) and not path.is_symlink():
+        return False  # folders were resolved when the file was found
+    return not Path(os.path.realpath(path)).is_relative_to(os.path.realpath(root))
 
 
 def _bytes(path: Path, most: int) -> bytes | Refusal:

@@ -3,12 +3,16 @@
 import json
 import shutil
 import subprocess
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import jsonschema
 import pytest
 
+from lineshaft.check.finding import Finding
+from lineshaft.check.rule import Rule
+from lineshaft.check.rulebook import Rulebook
 from lineshaft.cli import run
 
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_rigs"
@@ -331,6 +335,103 @@ def test_nothing_of_the_repository_runs(monkeypatch: pytest.MonkeyPatch) -> None
     assert not Path("sprung").exists()
     _git("status")
     assert Path("sprung").exists()  # the trap works
+
+
+def _without_object(name: str, commit: str = "HEAD") -> None:
+    """Take a file's object out of the repository, as a damaged disk or a partial clone leaves it."""
+    asked = ["git", "rev-parse", f"{commit}:{name}"]
+    found = subprocess.run(asked, check=True, capture_output=True, text=True, timeout=60).stdout.strip()
+    Path(".git/objects", found[:2], found[2:]).unlink()
+
+
+def test_nothing_is_fetched_by_an_older_git(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A git that knows no GIT_NO_LAZY_FETCH, and a configuration that allows every transport: none of them is started.
+
+    The order of what rules: git-config(1), protocol.allow, says that GIT_ALLOW_PROTOCOL overrides it.
+    """
+    _committed()
+    _rewrite("small-saw.rig.yaml", "ratio: 5/2", "ratio: 3")
+    _without_object("works/small-saw.rig.yaml")
+    sprung, real = tmp_path / "sprung", shutil.which("git")
+    older = tmp_path / "bin" / "git"
+    older.parent.mkdir()
+    older.write_text(f'#!/bin/sh\nunset GIT_NO_LAZY_FETCH\nexec {real} "$@"\n', encoding="utf-8")
+    older.chmod(0o755)
+    for key, value in (
+        ("core.repositoryFormatVersion", "1"),
+        ("extensions.partialClone", "origin"),
+        ("remote.origin.promisor", "true"),
+        ("remote.origin.url", f"ext::sh -c touch% {sprung}"),
+        ("protocol.allow", "always"),
+        ("protocol.ext.allow", "always"),
+    ):
+        _git("config", key, value)
+    monkeypatch.setenv("PATH", f"{older.parent}:/usr/bin:/bin")
+    monkeypatch.delenv("GIT_ALLOW_PROTOCOL", raising=False)
+    assert run(["impact", "--base", "HEAD", "works/small-saw.rig.yaml"]) == 2
+    assert not sprung.exists()
+    subprocess.run([older, "cat-file", "-p", "HEAD:works/small-saw.rig.yaml"], check=False, capture_output=True)
+    assert sprung.exists()  # the trap works
+
+
+def test_a_file_that_git_cannot_read_is_named(capsys: pytest.CaptureFixture[str]) -> None:
+    """The rig is in that revision and its object is not: exit 2, in the document too; the other rig is compared."""
+    _committed()
+    _rewrite("small-saw.rig.yaml", "ratio: 5/2", "ratio: 3")
+    _without_object("works/small-saw.rig.yaml")
+    document = _impact("--base", "HEAD", "works/small-saw.rig.yaml", "works/late-planks.rig.yaml", code=2)
+    assert [rig["file"] for rig in document["rigs"]] == ["works/late-planks.rig.yaml"]
+    assert document["notices"][0].startswith("works/small-saw.rig.yaml cannot be read in HEAD: ")
+    assert "works/small-saw.rig.yaml cannot be read in HEAD: " in capsys.readouterr().err
+
+
+def test_an_old_catalogue_that_git_cannot_read_is_blamed_for_nothing() -> None:
+    """Without it nothing is compared, and none of its items counts as changed: exit 2."""
+    _committed()
+    _rewrite("catalogues/tern-harbour.catalogue.yaml", "{torque-limit: 1200 N*m", "{torque-limit: 800 N*m")
+    _without_object("works/catalogues/tern-harbour.catalogue.yaml")
+    document = _impact("--base", "HEAD", "works/small-saw.rig.yaml", code=2)
+    assert document["rigs"] == []
+    lack = "works/small-saw.rig.yaml is not compared with HEAD, for want of"
+    assert f"{lack} works/catalogues/tern-harbour.catalogue.yaml" in document["notices"]
+
+
+def test_an_old_catalogue_with_a_fault_is_said_and_blamed_for_nothing() -> None:
+    """1200 N*m through 900 is new as far as anybody can tell, and no rating is to blame for it."""
+    _checker((700, 900), (700, 900))
+    catalogue = Path("new.catalogue.yaml")
+    sound = catalogue.read_text(encoding="utf-8")
+    catalogue.write_text(sound.replace("grades:", "grades: ["), encoding="utf-8")
+    _git("init", "-q")
+    _git("add", ".")
+    _git("commit", "-q", "-m", "as it was")
+    catalogue.write_text(sound.replace("700 N*m", "1200 N*m"), encoding="utf-8")
+    document = _impact("--base", "HEAD", code=1)
+    (rig,) = document["rigs"]
+    assert [(each["finding"]["rule"], each["blame"]) for each in rig["broken"]] == [("torque-over-limit", [])]
+    assert rig["ratings"] == []
+    assert "its catalogue in HEAD could not be used" in document["notices"][0]
+
+
+@pytest.mark.parametrize("arguments", [("old.catalogue.yaml", "new.catalogue.yaml"), ("--base", "HEAD")])
+def test_a_rule_that_crashes_is_no_clean_verdict(
+    arguments: tuple[str, ...], monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """It crashes before and after, so nothing differs; but what it would have found nobody knows: exit 2."""
+    _checker((700, 900), (700, 900))
+    _git("init", "-q")
+    _git("add", ".")
+    _git("commit", "-q", "-m", "as it was")
+
+    def crash(rig: object) -> Iterator[Finding]:
+        raise ZeroDivisionError("planted")
+        yield
+
+    book = Rulebook((Rule("planted", "error", crash),))
+    monkeypatch.setattr("lineshaft.commands.impact.open_rulebook", lambda: book)
+    document = _impact(*arguments, code=2)
+    assert "the rule planted raised ZeroDivisionError" in document["notices"][0]
+    assert "bench.rig.yaml: the rule planted raised ZeroDivisionError" in capsys.readouterr().err
 
 
 def test_git_variables_of_a_hook_lead_nowhere_else(monkeypatch: pytest.MonkeyPatch) -> None:
