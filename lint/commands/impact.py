@@ -12,7 +12,7 @@ from lineshaft.changes.impact import Comparison, Judged, RigImpact, Side, impact
 from lineshaft.changes.moved_rigs import moved_rigs
 from lineshaft.changes.revision import Revision, open_revision
 from lineshaft.check.checker import Checker
-from lineshaft.check.inspection import CRASHED
+from lineshaft.check.registry import CRASHED, INTERNAL
 from lineshaft.check.resolved_policy import ResolvedPolicy, resolved_policy_of
 from lineshaft.check.rulebook import open_rulebook
 from lineshaft.commands.broken_rules import told_of
@@ -190,7 +190,9 @@ def _compared(
 def _crashes(states: tuple[Judged, Judged]) -> Iterator[str]:
     """The rules that crashed on a rig in either state: what they would have found is not known."""
     for state in states:
-        yield from (f"{f.file}: {''.join(map(str, f.message))}" for f in state.findings if f.rule == CRASHED)
+        yield from (
+            f"{f.file}: {''.join(map(str, f.message))}" for f in state.findings if f.rule in (CRASHED, INTERNAL)
+        )
 
 
 def _among(path: Path, named: tuple[str, ...]) -> bool:
