@@ -189,10 +189,9 @@ def _compared(
 
 def _crashes(states: tuple[Judged, Judged]) -> Iterator[str]:
     """The rules that crashed on a rig in either state: what they would have found is not known."""
-    for state in states:
-        yield from (
-            f"{f.file}: {''.join(map(str, f.message))}" for f in state.findings if f.rule in (CRASHED, INTERNAL)
-        )
+    for finding in (*states[0].findings, *states[1].findings):
+        if finding.rule in (CRASHED, INTERNAL):
+            yield f"{finding.file}: {''.join(map(str, finding.message))}"
 
 
 def _among(path: Path, named: tuple[str, ...]) -> bool:
