@@ -1,8 +1,9 @@
 """What one pass over a file's events keeps and refuses: bounds, anchors, keys, tags, documents."""
 
+import re
 from array import array
 from dataclasses import dataclass, field
-from typing import NamedTuple, cast
+from typing import Final, NamedTuple, cast
 
 from ruamel.yaml.events import AliasEvent, DocumentStartEvent, MappingStartEvent, ScalarEvent
 
@@ -10,6 +11,8 @@ from lineshaft.schema.text.faults import Fault, Related, in_text
 from lineshaft.schema.text.scalars import plain_scalar, tagged_scalar
 from lineshaft.schema.text.text import SourceText
 from lineshaft.schema.text.tree import Plain
+
+_TAB_AFTER_COLON: Final = r"(?:[ \t\r\n]++|#[^\n]*+)*+: *\t"  # compiled only where a text has such tabs
 
 
 class Bounds(NamedTuple):
@@ -35,6 +38,7 @@ class Reading:
     source: SourceText
     bounds: Bounds
     swap: dict[int, str]
+    tabs: bool = False  # the text may have a tab after the `:` of a key
     starts: "array[int]" = field(default_factory=lambda: array("I"))
     ends: "array[int]" = field(default_factory=lambda: array("I"))
     sizes: "array[int]" = field(default_factory=lambda: array("I"))
@@ -85,10 +89,13 @@ def _foreign_tag(tag: str) -> str:
 def mapping_key(reading: Reading, event: ScalarEvent, holder: object, node: int) -> str:
     """A key as text; a merge key is refused, a repeated key noted with both its lines."""
     start, end = event.start_mark.index, event.end_mark.index
+    if start == end:
+        raise StopReadingError(start, end, "there is no key before this `:`")
+    _check_around(reading, start, end)
     if event.ctag is not None and str(event.tag) != "tag:yaml.org,2002:str":
         raise StopReadingError(start, end, _foreign_tag(str(event.tag)))
     name = str(event.value).translate(reading.swap) if reading.swap else str(event.value)
-    if name == "<<" and event.style == "":
+    if name == "<<" and not event.style:
         message = "merge keys are not YAML 1.2; write the keys out"
         raise StopReadingError(start, end, message)
     if event.anchor is not None:
@@ -109,6 +116,23 @@ def mapping_key(reading: Reading, event: ScalarEvent, holder: object, node: int)
     return name
 
 
+def _check_around(reading: Reading, start: int, end: int) -> None:
+    """Refuse what the parsers read otherwise than YAML 1.2.2, or than each other."""
+    text = reading.source.text
+    if start and text[start - 1] == "?":
+        message = "`?` stands right before text, which parsers read in two ways; put it in quotes, or a space after it"
+        raise StopReadingError(start - 1, start, message)
+    if reading.tabs:
+        tab = re.compile(_TAB_AFTER_COLON).match(text, end)
+        if tab is not None:
+            raise StopReadingError(tab.end() - 1, tab.end(), "a tab stands after `:`; write a space")
+
+
+def has_tab_after_colon(text: str) -> bool:
+    """Whether a text has a tab after any `:`, be it that of a key or not."""
+    return "\t" in text and re.search(":[ \t]*\t", text) is not None
+
+
 def _key_node(reading: Reading, number: int, node: int) -> int:
     at = node + 1
     for _ in range(number):
@@ -120,7 +144,7 @@ def unusual_scalar(reading: Reading, event: ScalarEvent) -> Plain:
     """A scalar with a tag, or in a text with hidden characters."""
     text = str(event.value).translate(reading.swap) if reading.swap else str(event.value)
     if event.ctag is None:
-        return plain_scalar(text) if event.style == "" else text
+        return plain_scalar(text) if not event.style else text
     resolved = tagged_scalar(str(event.tag), text)
     if resolved is NotImplemented:
         raise StopReadingError(event.start_mark.index, event.end_mark.index, _foreign_tag(str(event.tag)))

@@ -1,11 +1,13 @@
-"""Text to located tree: one pass over the events of the C parser of ``ruamel.yaml``, bounded before it builds.
+"""Text to located tree: one pass over the events of a parser of ``ruamel.yaml``, bounded before it builds.
 
 YAML 1.2 in one document, the core schema, keys as text. Not allowed: tags other than the core ones, merge keys,
-repeated keys, keys that are not text. One parser decides: without its C parser the reader refuses to work.
+repeated keys, keys that are not text, a tab after `:`, a `:` right before `}`. libyaml reads; where it stops at a `:`
+or `?` in flow text that YAML 1.2.2 allows, and where it is not installed, the parser written in Python does.
 """
 
 import re
-from typing import Any
+from collections.abc import Callable
+from typing import Any, Final
 
 from ruamel.yaml.error import MarkedYAMLError, YAMLError
 from ruamel.yaml.events import (
@@ -31,6 +33,7 @@ from lineshaft.schema.text.yaml_pass import (
     StopReadingError,
     alias_value,
     document_start,
+    has_tab_after_colon,
     mapping_key,
     opening,
     too_many,
@@ -42,33 +45,56 @@ try:
 except ImportError:  # pragma: no cover - depends on the platform
     CParser = None
 
+MOST_READ_AGAIN: Final = 256 * 1024
+"""Characters of a text that is read once more where libyaml stopped."""
+_FLOW_PROBLEMS: Final = ("found unexpected ':'", "did not find expected ',' or", "did not find expected node content")
 
 # YAML 1.2, production 1, c-printable, turned round
 # (compiled only when a text has one: such wide ranges take milliseconds)
 _NOT_PRINTABLE = "[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]"
 
 
-class MissingParserError(RuntimeError):
-    """The platform lacks the C parser; said once, at start, with what to install."""
-
-
 def read_yaml(source: SourceText, bounds: Bounds) -> Tree | tuple[Fault, ...]:
     """The tree of ``source``, or what is wrong with it as ``not-yaml`` faults (at least one)."""
-    if CParser is None:  # pragma: no cover - depends on the platform
-        raise MissingParserError("install ruamel.yaml[oldlibyaml]: the C parser of ruamel.yaml is missing")
+    return _read_by(CParser, source, bounds)
+
+
+def _read_by(parser: Any, source: SourceText, bounds: Bounds) -> Tree | tuple[Fault, ...]:
+    """What one parser makes of a text: libyaml's, or (none) the one written in Python."""
     text, swap = _without_foreign_breaks(source.text)
-    reading = Reading(source, bounds, swap)
+    reading = Reading(source, bounds, swap, has_tab_after_colon(text))
     try:
-        data = _read(reading, text)
+        mark = f"\n{text}".find("\n\ufeff") if "\ufeff" in text else -1
+        if mark >= 0:  # in YAML 1.2.2 (5.2) a mark of its own begins a document, which parsers see in two ways
+            raise StopReadingError(mark, mark + 1, "a byte order mark stands here inside the file; remove it")
+        data = _read(reading, _events(parser, text))
     except StopReadingError as stop:
         return (*reading.faults, in_text("not-yaml", source, stop.start, stop.end, stop.message))
     except MarkedYAMLError as error:
+        if parser is not None and _stopped_in_flow(error, text) and len(text) <= MOST_READ_AGAIN:
+            return _read_by(None, source, bounds)
         return (*reading.faults, _worded(source, error))
     except YAMLError as error:
         return (_unreadable(source, error),)
     if reading.faults:
         return tuple(reading.faults)
     return Tree(source, data, reading.starts, reading.ends, reading.sizes)
+
+
+def _events(parser: Any, text: str) -> Callable[[], Any]:
+    if parser is not None:
+        return parser(text).get_event  # type: ignore[no-any-return]
+    from lineshaft.schema.pure_events import pure_events
+
+    return pure_events(text)
+
+
+def _stopped_in_flow(error: MarkedYAMLError, text: str) -> bool:
+    """Whether libyaml stopped at a `:` or `?` inside brackets."""
+    mark = error.problem_mark
+    if mark is None or text[mark.index : mark.index + 1] not in (":", "?"):
+        return False
+    return any(words in str(error.problem) for words in _FLOW_PROBLEMS)
 
 
 def _without_foreign_breaks(text: str) -> tuple[str, dict[int, str]]:
@@ -90,6 +116,8 @@ def _worded(source: SourceText, error: MarkedYAMLError) -> Fault:
     hint = ""
     if "cannot start any token" in problem and source.text[at : at + 1] == "\t":
         hint = "; indent with spaces, not with a tab"
+    elif _stopped_in_flow(error, source.text):
+        hint = "; inside brackets put text with `:` or `?` in quotes"
     return in_text("not-yaml", source, at, at, f"not YAML: {problem}{context}{hint}")
 
 
@@ -102,8 +130,7 @@ def _unreadable(source: SourceText, error: YAMLError) -> Fault:
     return in_text("not-yaml", source, found.start(), found.end(), message)
 
 
-def _read(reading: Reading, text: str) -> Plain:
-    next_event = CParser(text).get_event
+def _read(reading: Reading, next_event: Callable[[], Any]) -> Plain:
     starts, ends, sizes = reading.starts, reading.ends, reading.sizes
     add_start, add_end, add_size = starts.append, ends.append, sizes.append
     most = reading.bounds.nodes
@@ -132,7 +159,7 @@ def _read(reading: Reading, text: str) -> Plain:
                 continue
             if event.ctag is not None or reading.swap:
                 value = unusual_scalar(reading, event)
-            elif event.style == "":
+            elif not event.style:
                 try:
                     value = known[value]
                 except KeyError:
