@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 
 from lineshaft.exits import CannotDoError
-from lineshaft.schema.whole_file import write_named
+from lineshaft.schema.text.whole_file import write_named
 from lineshaft.write.escape import harmless, visible
 
 

@@ -5,7 +5,7 @@ import stat
 from pathlib import Path
 
 from lineshaft.schema.text.text import BOM, SourceText
-from lineshaft.schema.whole_file import replace_whole
+from lineshaft.schema.text.whole_file import replace_whole
 
 
 class RefusedError(Exception):

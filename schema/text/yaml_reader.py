@@ -84,7 +84,7 @@ def _read_by(parser: Any, source: SourceText, bounds: Bounds) -> Tree | tuple[Fa
 def _events(parser: Any, text: str) -> Callable[[], Any]:
     if parser is not None:
         return parser(text).get_event  # type: ignore[no-any-return]
-    from lineshaft.schema.pure_events import pure_events
+    from lineshaft.schema.text.pure_events import pure_events
 
     return pure_events(text)
 

@@ -10,8 +10,9 @@ from random import Random
 
 import pytest
 
+from lineshaft.schema.text import yaml_reader
 from lineshaft.schema.text.faults import Fault
-from lineshaft.schema.text.text import SourceText, read_text, yaml_reader
+from lineshaft.schema.text.text import SourceText, read_text
 from lineshaft.schema.text.tree import Tree
 from lineshaft.schema.text.yaml_reader import Bounds, read_yaml
 

@@ -9,12 +9,12 @@ from pathlib import Path
 
 import pytest
 
-from lineshaft.schema.whole_file import replace_whole, write_named
+from lineshaft.schema.text.whole_file import replace_whole, write_named
 
 _HELD = """
 import os, signal, sys
 from pathlib import Path
-from lineshaft.schema import whole_file
+from lineshaft.schema.text import whole_file
 def wait(*_):
     print("written", flush=True)
     sys.stdin.read()
