@@ -16,7 +16,7 @@ from lineshaft.commands.changed_file import put_back, show_changes
 from lineshaft.commands.day import day_option
 from lineshaft.commands.one_rig import checker, rig_as_it_is
 from lineshaft.exits import CannotDoError, Exit
-from lineshaft.repair.joint import Joint, largest_joint, open_findings
+from lineshaft.repair.joint import Joint, largest_joint
 from lineshaft.repair.offered import offers
 from lineshaft.repair.planner import Plan
 from lineshaft.repair.proof import Workshop, mends
@@ -181,11 +181,8 @@ def _one(workshop: Workshop, plans: list[Plan], chosen: str) -> str:
 def _tell(workshop: Workshop, joint: Joint, *, to_stderr: bool) -> None:
     """What is applied together, what is left out and why."""
     lines = [f"applied: {repair.title} ({_named(finding)})" for finding, repair in joint.applied]
-    reasons = {entry.finding: entry.reason for entry in joint.left}
-    left = each_once(reasons)
-    lines += [f"left out: {_named(f)}: {reasons[worst_use(f.uses) if f.uses else f]}" for f in left]
-    open_ones = set(open_findings(joint.workshop))
-    notes = each_once(f for f in joint.workshop.findings if not f.passes and f not in open_ones)
+    lines += [f"left out: {_named(entry.finding)}: {entry.reason}" for entry in joint.left]
+    notes = each_once(f for f in joint.workshop.findings if not f.passes and f.level == "note")
     lines += [f"left out: {_named(note)}: a note, to be applied by its number" for note in notes]
     for line in lines:
         click.echo(_clean(line), err=to_stderr)

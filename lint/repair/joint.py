@@ -11,6 +11,7 @@ from typing import NamedTuple
 
 from lineshaft.check.finding import Finding, Repair
 from lineshaft.check.finding_diff import Subject, same
+from lineshaft.check.shared_findings import each_once
 from lineshaft.repair.offered import offer
 from lineshaft.repair.planner import Plan
 from lineshaft.repair.proof import Workshop, mends, no_worse
@@ -47,14 +48,17 @@ def largest_joint(workshop: Workshop, plans: Sequence[Plan]) -> Joint:
     """The largest set found for errors and warnings; ``plans`` are those of the findings each by itself."""
     mendable = frozenset(same(made.finding) for made in plans if made.repairs)
     first = _in_turn(_different_lines(Joint(workshop), plans))
-    if _complete(first, mendable) or len(plans) > MOST_FINDINGS:
+    if _complete(first, mendable) or len(each_once(made.finding for made in plans)) > MOST_FINDINGS:
         return first
     return min(_Search(mendable).best(Joint(workshop)), first, key=lambda joint: joint.rank)
 
 
 def open_findings(workshop: Workshop) -> list[Finding]:
-    """What is repaired together: errors, then warnings; neither notes nor what is waived."""
-    counted = [finding for finding in workshop.findings if finding.level != "note" and not finding.passes]
+    """What is repaired together: errors, then warnings; neither notes nor what is waived.
+
+    A fault of a blueprint is one, however often the blueprint stands in the rig.
+    """
+    counted = each_once(finding for finding in workshop.findings if finding.level != "note" and not finding.passes)
     return sorted(counted, key=lambda finding: finding.level != "error")
 
 
@@ -95,8 +99,13 @@ def _in_turn(joint: Joint) -> Joint:
 
 
 def _next(joint: Joint) -> Finding | None:
-    left = {same(entry.finding) for entry in joint.left}
-    return next((f for f in open_findings(joint.workshop) if same(f) not in left), None)
+    left = {_fault(entry.finding) for entry in joint.left}
+    return next((f for f in open_findings(joint.workshop) if _fault(f) not in left), None)
+
+
+def _fault(finding: Finding) -> Subject | str:
+    """What is left out as one: whichever use of a blueprint is the worst, the fault in its file is the same."""
+    return same(finding) if finding.placement is None else finding.fingerprint
 
 
 def _without(joint: Joint, made: Plan) -> Joint:

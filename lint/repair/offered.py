@@ -52,7 +52,7 @@ def offers(
     spent = False
     for finding in sorted(findings, key=lambda finding: _RANK[finding.level]):
         spent = spent or workshop.effort > most_effort
-        if spent:
+        if spent and finding.placement is None:  # where a fault of a blueprint is mended takes no search
             fitting = [made for made, trial in known.values() if not is_left(workshop, finding, iter(trial.findings))]
             yield Plan(finding, tuple(_ranked(fitting)[:shown]), None if fitting else _SPENT)
             continue

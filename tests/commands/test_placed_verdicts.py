@@ -266,3 +266,14 @@ def test_a_drawing_marks_the_part_in_its_place(yard: Path, capsys: pytest.Captur
     for part in ("leg-a/rod", "leg-b/rod", "leg-a/stock", "leg-b/stock"):
         rule = "torque-over-limit" if part.endswith("rod") else "machine-underdriven"
         assert f"{rule} at {part}: " in drawing
+
+
+def test_what_is_left_out_of_a_joint_repair_is_named_once(yard: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Four uses of two faults: two lines, each with where it is mended."""
+    assert run(["repair", "a.rig.yaml", "--apply", "best", "--diff", "--date", "2026-03-02"]) == 1
+    said = capsys.readouterr()
+    left = [line for line in (said.out + said.err).splitlines() if line.startswith("left out: ")]
+    assert sorted(line.split(" at line")[0] for line in left) == [
+        "left out: machine-underdriven part stock",
+        "left out: torque-over-limit part rod",
+    ]
