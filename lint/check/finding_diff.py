@@ -12,8 +12,9 @@ _WORSE_WHEN_SHORT = ("torque", "speed", "power")
 """Values that are worse when less, as long as they are less than needed."""
 _OF_THE_BUILD_AS_IT_STANDS = "reading-disagrees"
 """A repair changes the build, so readings taken before it say nothing against it."""
-_OF_A_RUNNING_MACHINE, _OF_A_STALLED_ONE = "target-missed", "machine-underdriven"
-"""A machine that stalls makes nothing: one that a repair makes run, slower than its target, was never any better."""
+_OF_A_RUNNING_MACHINE, _OF_A_STALLED_ONE = ("target-missed", "machine-surplus"), "machine-underdriven"
+"""A machine that stalls makes nothing: one that a repair makes run, slower than its target or than it could, was never
+any better."""
 Subject = tuple[str, str, str]
 """What a finding is about: rule, judged file, and part by its name there, or the names on the way to its place."""
 
@@ -33,7 +34,7 @@ def against(before: Iterable[Finding], after: Iterable[Finding]) -> Iterator[Fin
             continue
         alike = known.get(same(finding))
         if not alike:
-            ran_not = finding.rule == _OF_A_RUNNING_MACHINE and (_OF_A_STALLED_ONE, *same(finding)[1:]) in known
+            ran_not = finding.rule in _OF_A_RUNNING_MACHINE and (_OF_A_STALLED_ONE, *same(finding)[1:]) in known
             if not ran_not:
                 yield finding
             continue

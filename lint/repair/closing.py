@@ -7,7 +7,7 @@ from lineshaft.check.finding import Finding
 from lineshaft.repair.draft import Draft
 from lineshaft.repair.line_draft import redirected, reference
 from lineshaft.repair.proposal import Ground, Proposal
-from lineshaft.schema.model.catalogue import Item
+from lineshaft.repair.stock import divides
 from lineshaft.schema.model.rig import Part
 from lineshaft.solve.solved_rig import SolvedRig
 
@@ -93,7 +93,7 @@ def _without_share(ground: Ground, splitter: int, outlet: int, dangling: set[int
         return
     left = [(name, w) for k, (name, w) in enumerate(zip(part.outlets, part.shares, strict=True)) if k != outlet]
     for item in rig.catalogue.items.values():
-        if item.kind != "splitter" or not _divides(item, [weight for _, weight in left]):
+        if item.kind != "splitter" or not divides(item, [weight for _, weight in left]):
             continue
         if item.chooses_grade and item.name != part.item.name:
             continue
@@ -105,16 +105,6 @@ def _without_share(ground: Ground, splitter: int, outlet: int, dangling: set[int
         title = f"take {part.name}.{part.outlets[outlet]} out"
         title += "" if item.name == part.item.name else f", {part.name} as {item.name}"
         yield _priced(ground, draft, title, "share", splitter)
-
-
-def _divides(item: Item, weights: list[float]) -> bool:
-    if item.outlets not in (None, len(weights)):
-        return False
-    if item.shares is None:
-        return True
-    ours = sorted(weight / sum(weights) for weight in weights)
-    rows = (sorted(weight / sum(row) for weight in row) for row in item.shares if len(row) == len(weights))
-    return any(all(abs(a - b) < 1e-9 for a, b in zip(ours, row, strict=True)) for row in rows)
 
 
 def _connect(ground: Ground, number: int, outlet: tuple[int, int]) -> Proposal:

@@ -5,6 +5,7 @@ import math
 from lineshaft.bill_of_materials import Bill, bill, difference
 from lineshaft.check.finding import Edit, Effect, MachineChange, Repair
 from lineshaft.solve.limits import EQUAL
+from lineshaft.solve.machine_output import shortages
 from lineshaft.solve.movements import rate
 from lineshaft.solve.solved_rig import SolvedRig
 
@@ -60,3 +61,16 @@ def machine_changes(before: SolvedRig, after: SolvedRig) -> tuple[MachineChange,
         if old != new and (old is None or new is None or abs(new - old) > EQUAL * old):
             changes.append(MachineChange(part.name, old, new))
     return tuple(changes)
+
+
+def starved(rig: SolvedRig) -> frozenset[str]:
+    """The machines that are short of something they need, so that they make nothing."""
+    return frozenset(part.name for number, part in enumerate(rig.parts) if is_starved(rig, number))
+
+
+def is_starved(rig: SolvedRig, number: int) -> bool:
+    """Whether a part is a machine that is short of something it needs."""
+    part, flows = rig.parts[number], rig.flows
+    if part.item.kind != "driven-machine" or not flows.solved[number]:
+        return False
+    return bool(shortages(part, flows.torque_in[number], flows.speed_in[number]))

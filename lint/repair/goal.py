@@ -3,14 +3,14 @@
 from dataclasses import dataclass
 from typing import NamedTuple
 
+from lineshaft.repair.effect import is_starved
+from lineshaft.repair.line.demand import Demand
 from lineshaft.repair.strength import ENDLESS, Load, Strength
-from lineshaft.schema.model.rig import Part
-from lineshaft.solve.limits import EQUAL, over, short, speed_carried, torque_carried
-from lineshaft.solve.machine_output import time_of_unit
+from lineshaft.repair.wishes import Wish, demand_of, is_late
+from lineshaft.solve.limits import speed_carried, torque_carried
 from lineshaft.solve.solved_rig import SolvedRig
 from lineshaft.solve.steady_state import SPEEDS_AGREE, outlet_torque
 from lineshaft.solve.surplus import surplus_ratio, wasteful
-from lineshaft.solve.work_rate import speed_for_time
 
 _HANDED_ON = 0.95
 """The share of the torque that leaves a blueprint which still counts as all of it: two stages may lose the rest."""
@@ -19,8 +19,9 @@ _HANDED_ON = 0.95
 class Goal(NamedTuple):
     """The part a finding is about (index) and what of it must be right afterwards.
 
-    ``torque`` and ``speed``: it keeps to that limit. ``machine``: it gets what it needs, meets its target and wastes
-    nothing. ``speeds``: a combiner's lines agree. ``promise``: the placed blueprint it is in keeps its promises.
+    ``torque`` and ``speed``: it keeps to that limit. ``machine``: it gets what it needs; where it does, it meets its
+    target; where it does that, it turns torque to spare into speed. ``speeds``: a combiner's lines agree. ``promise``:
+    the placed blueprint it is in keeps its promises.
     """
 
     part: int
@@ -29,58 +30,6 @@ class Goal(NamedTuple):
     machine: bool = False
     speeds: bool = False
     promise: str | None = None
-
-
-class Wish(NamedTuple):
-    """One machine's share of what leaves the line: its torque is ``by``·T + ``plus``, its speed ``turns``·ω."""
-
-    part: Part
-    by: float
-    plus: float
-    turns: float
-    torque: float | None
-    speed: float | None
-    power: float | None
-    thrifty: bool
-
-
-@dataclass(frozen=True, slots=True)
-class Demand:
-    """What may leave a line [N*m, rad/s], so that all below it holds and every machine gets what it has to."""
-
-    torque: tuple[float, float]
-    speed: tuple[float, float]
-    wishes: tuple[Wish, ...]
-    smallest: float
-
-    def met(self, torque: float, speed: float) -> bool:
-        """Whether a torque and speed at the line's end will do."""
-        (least, most), (slowest, fastest) = self.torque, self.speed
-        if over(torque, most) or short(torque, least) or over(speed, fastest) or short(speed, slowest):
-            return False
-        return all(self._fulfilled(wish, torque * wish.by + wish.plus, speed * wish.turns) for wish in self.wishes)
-
-    def could_be_met(self, torque: tuple[float, float], speed: float) -> bool:
-        """Whether some torque between a least and a most would do at a speed: false only where none does."""
-        least, most = torque
-        if over(least, self.torque[1]) or short(most, self.torque[0]):
-            return False
-        if over(speed, self.speed[1]) or short(speed, self.speed[0]):
-            return False
-        return all(
-            self._fulfilled(w._replace(thrifty=False), most * w.by + w.plus, speed * w.turns)
-            and not (w.thrifty and wasteful(w.part, least * w.by + w.plus, speed * w.turns, self.smallest))
-            for w in self.wishes
-        )
-
-    def _fulfilled(self, wish: Wish, torque: float, speed: float) -> bool:
-        if wish.torque is not None and short(torque, wish.torque):
-            return False
-        if wish.speed is not None and short(speed, wish.speed):
-            return False
-        if wish.power is not None and short(torque * speed, wish.power):
-            return False
-        return not (wish.thrifty and wasteful(wish.part, torque, speed, self.smallest))
 
 
 @dataclass(slots=True)
@@ -123,7 +72,11 @@ class _Reckoning:
                 self.fastest = min(self.fastest, fastest / turning)
 
     def wish(self, number: int, by: float, plus: float, turns: float) -> Wish:
-        """What a machine below the line has to get: its needs, or as much as now where it is short already."""
+        """What a machine below the line has to get: its needs, or as much as now where it is short already.
+
+        A target that is met stays met; one that is missed is met where the finding is about that: about a machine
+        that runs. One about torque to spare asks for more speed.
+        """
         rig, part = self.rig, self.rig.parts[number]
         must = self.goal.machine and self.goal.part == number
         torque, speed = rig.flows.torque_in[number], rig.flows.speed_in[number]
@@ -133,18 +86,16 @@ class _Reckoning:
         def wanted(need: float | None, has: float) -> float | None:
             return need if need is None or must or not known else min(need, has)
 
-        fast = wanted(needs.speed, speed)
-        work = part.item.work
-        if part.target is not None and work is not None:
-            late = known and (time_of_unit(part, torque, speed) or ENDLESS) > part.target * (1 + EQUAL)
-            if must or not late:
-                for_time = speed_for_time(work, part.target)
-                fast = ENDLESS if for_time is None else max(fast or 0.0, for_time)
-        smallest = surplus_ratio(rig.catalogue) or ENDLESS
-        thrifty = self.waste and (must or not (known and wasteful(part, torque, speed, smallest)))
+        starved = is_starved(rig, number)
+        late = known and is_late(part, speed)
+        time = part.target if not starved and (must or not late) else None
+        idle = known and wasteful(part, torque, speed, surplus_ratio(rig.catalogue) or ENDLESS)
+        more = must and idle and not starved and not late
+        thrifty = more or (self.waste and not idle and not starved)
         return Wish(
-            part, by, plus, turns, wanted(needs.torque, torque), fast, wanted(needs.power, torque * speed), thrifty
-        )
+            number, part, by, plus, turns, wanted(needs.torque, torque), wanted(needs.speed, speed),
+            wanted(needs.power, torque * speed), time, speed if more else 0.0, thrifty,
+        )  # fmt: skip
 
 
 def _allowed(strength: Strength, number: int, torque: bool, speed: bool) -> Load:
@@ -170,8 +121,13 @@ def demand_below(rig: SolvedRig, end: tuple[int, int], goal: Goal, strength: Str
     turns: dict[int, float] = {}
     wishes: list[Wish] = []
     speeds: list[tuple[float, float]] = []
-    for number in _below(rig, first):
+    for number in _below(rig, first, goal):
         part = rig.parts[number]
+        if _stays_apart(rig, number, goal):
+            # Its lines turn apart and go on doing so, no further: what is below it is not solved, now or then.
+            here = rig.flows.speed_out[rig.parts[end[0]].inlets[inlet][0]]
+            speeds.append((here * (1 - SPEEDS_AGREE / 2), here * (1 + SPEEDS_AGREE / 2)))
+            continue
         inlets = [_entering(rig, torque, number, k) for k in range(len(part.inlets))]
         above = [turns[s] for s, _ in part.inlets if s in turns]
         mine = above[0] if above else 1.0
@@ -196,26 +152,19 @@ def demand_below(rig: SolvedRig, end: tuple[int, int], goal: Goal, strength: Str
             piece = part.shares[outlet] / sum(part.shares) if part.shares else 1.0
             torque[number, outlet] = (out[0] * piece, out[1] * piece)
     reckoning.promises(torque, turns)
-    least = max((_least(wish.torque, wish) for wish in wishes), default=0.0)
-    slowest = max((wish.speed / wish.turns for wish in wishes if wish.speed and wish.turns), default=0.0)
-    fastest = reckoning.fastest
+    slowest, fastest = 0.0, reckoning.fastest
     for low, high in speeds:
         slowest, fastest = max(slowest, low), min(fastest, high)
-    smallest = surplus_ratio(rig.catalogue) or ENDLESS
-    return Demand((least, reckoning.most_torque), (slowest, fastest), tuple(wishes), smallest)
+    return demand_of(wishes, (0.0, reckoning.most_torque), (slowest, fastest), surplus_ratio(rig.catalogue))
 
 
 def demand_outside(rig: SolvedRig, last: int, *, kept: bool) -> Demand:
     """What may leave a blueprint behind a part: with ``kept`` as much as now, else as the rigs find that place it."""
     if not kept:
-        return Demand((0.0, ENDLESS), (0.0, ENDLESS), (), ENDLESS)
+        return Demand()
     torque, speed = outlet_torque(rig.parts[last], rig.flows.passed[last], 0), rig.flows.speed_out[last]
     near = SPEEDS_AGREE / 2
-    return Demand((torque * _HANDED_ON, ENDLESS), (speed * (1 - near), speed * (1 + near)), (), ENDLESS)
-
-
-def _least(need: float | None, wish: Wish) -> float:
-    return (need - wish.plus) / wish.by if need is not None and wish.by > 0 else 0.0
+    return Demand((torque * _HANDED_ON, ENDLESS), (speed * (1 - near), speed * (1 + near)))
 
 
 def _entering(
@@ -239,11 +188,17 @@ def _agreed(
     return found
 
 
-def _below(rig: SolvedRig, first: int) -> list[int]:
-    """A part and all below it, each behind what drives it, unsolved ones below a combiner too."""
+def _stays_apart(rig: SolvedRig, number: int, goal: Goal) -> bool:
+    """Whether a combiner's lines turn at different speeds, and the finding is about something else."""
+    return number in rig.flows.mismatched and not (goal.speeds and goal.part == number)
+
+
+def _below(rig: SolvedRig, first: int, goal: Goal) -> list[int]:
+    """A part and all below it, each behind what drives it; nothing below a combiner whose lines stay apart."""
     reach, waiting = {first}, [first]
     while waiting:
-        for number in rig.train.below(waiting.pop()):
+        here = waiting.pop()
+        for number in () if _stays_apart(rig, here, goal) else rig.train.below(here):
             if number not in reach:
                 reach.add(number)
                 waiting.append(number)

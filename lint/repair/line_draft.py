@@ -1,15 +1,16 @@
 """A design of a line as a draft: which of its stages stand there already, which are new, and what that is called."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
+from functools import reduce
+from math import gcd
 from typing import NamedTuple
 
-from lineshaft.repair.design import Design, Kept, SideBySide, Slot, Stage
+from lineshaft.repair.design import Branching, Design, Kept, SideBySide, Slot, Stage
 from lineshaft.repair.draft import Draft, Fresh
 from lineshaft.repair.matching import Kind, Place, kinds_of, matched, places_of, staying
 from lineshaft.repair.part_edits import name_text, value_at
 from lineshaft.repair.segments import Line, is_own
-from lineshaft.repair.side_by_side import Branching, weights
 from lineshaft.repair.strength import Make, written_grade
 from lineshaft.schema.model.rig import Part
 from lineshaft.solve.solved_rig import SolvedRig
@@ -37,14 +38,31 @@ class _Writer:
 
     def slot(self, slot: Slot, places: Iterator[Place]) -> None:
         if isinstance(slot, Kept):
-            self._connect(slot.part, self.above)
-            if slot.make is not None:
-                self._remake(slot.part, slot.make)
-            self.above, self.after = self.rig.parts[slot.part].name, slot.part
+            self.above = self._kept(slot, self.above)
         elif isinstance(slot, Stage):
             self.above = self._stage(next(places), self.above, "")
         else:
-            self._side_by_side(slot, [next(places) for _ in slot.stages])
+            self._side_by_side(slot, [e if isinstance(e, Kept) else next(places) for e in slot.elements])
+
+    def _kept(self, kept: Kept, above: str) -> str:
+        """A part that stays; its name."""
+        self._connect(kept.part, above)
+        if kept.make is not None:
+            self._remake(kept.part, kept.make)
+        self.after = kept.part
+        return self.rig.parts[kept.part].name
+
+    def _copy(self, kept: Kept, wanted: str, above: str) -> str:
+        """One more of a part that stays, in another of the lines side by side; its name."""
+        part = self.rig.parts[kept.part]
+        item = part.item if kept.make is None else kept.make.item
+        grade = written_grade(part) if kept.make is None else kept.make.grade
+        keys = {"item": item.name}
+        if grade is not None:
+            keys["grade"] = grade
+        name = self.draft.free_name(wanted)
+        self.draft.fresh.append(Fresh((name, {**keys, "driven-by": above}), self.after, item))
+        return name
 
     def _stage(self, place: Place, above: str, wanted: str) -> str:
         """One stage, an old part or a new one; its name."""
@@ -113,23 +131,37 @@ class _Writer:
         if stage.direction != part.direction:
             self.words.append(f"set {part.name} to {stage.direction}")
 
-    def _side_by_side(self, slot: SideBySide, places: list[Place]) -> None:
+    def _side_by_side(self, slot: SideBySide, elements: Sequence[Place | Kept]) -> None:
+        places = [element for element in elements if isinstance(element, Place)]
         first = next((self.stays[p.number] for p in places if p.number in self.stays), None)
+        if first is None:
+            first = next((element.part for element in elements if isinstance(element, Kept)), None)
         stem = self.rig.parts[first].name if first is not None else self._stem(places[0].number)
         letters = "abcdefgh"[: slot.lines]
         ends = dict(self._divide(slot.divide, self.above, letters, f"{stem}-split"))
-        each = ", then ".join(_words(stage) for stage in slot.stages)
+        each = ", then ".join(self._in_words(element) for element in elements)
         self.words.append(f"{slot.lines} lines side by side, each {each}, from {stem}-split to {stem}-gather")
         for letter in letters:
-            for number, place in enumerate(places):
-                suffix = letter if len(places) == 1 else f"{letter}{number + 1}"
-                if letter == "a":
-                    name = self._stage(place, ends[letter], f"{stem}-{suffix}")
+            for number, element in enumerate(elements):
+                wanted = f"{stem}-{letter if len(elements) == 1 else f'{letter}{number + 1}'}"
+                if isinstance(element, Kept):
+                    first_line = letter == "a"
+                    ends[letter] = (
+                        self._kept(element, ends[letter]) if first_line else self._copy(element, wanted, ends[letter])
+                    )
+                elif letter == "a":
+                    ends[letter] = self._stage(element, ends[letter], wanted)
                 else:
-                    name = self.draft.free_name(f"{stem}-{suffix}")
-                    self._fresh(name, place.stage, ends[letter])
-                ends[letter] = name
+                    name = self.draft.free_name(wanted)
+                    self._fresh(name, element.stage, ends[letter])
+                    ends[letter] = name
         self.above = self._gather(slot.gather, [ends[letter] for letter in letters], f"{stem}-gather")
+
+    def _in_words(self, element: Place | Kept) -> str:
+        if isinstance(element, Place):
+            return _words(element.stage)
+        part, make = self.rig.parts[element.part], element.make
+        return part.item.name if make is None else make.item.name
 
     def _divide(self, tree: Branching, above: str, letters: str, stem: str) -> Iterator[tuple[str, str]]:
         """The splitters of a tree; each line's letter with what drives it."""
@@ -191,6 +223,12 @@ def draft_of(rig: SolvedRig, line: Line, design: Design) -> Drafted | None:
         alone = f"reorder the line: {', then '.join(names)}"
         writer.words.append(f"in the order {', '.join(names)}" if writer.words else alone)
     return Drafted(draft, ", ".join(writer.words), kinds_of(rig, line, places, design, draft)) if writer.words else None
+
+
+def weights(row: tuple[int, ...]) -> tuple[int, ...]:
+    """A row of lines as shares in lowest terms: 2 and 2 lines are 1 : 1."""
+    common = reduce(gcd, row)
+    return tuple(count // common for count in row)
 
 
 def reference(rig: SolvedRig, outlet: tuple[int, int]) -> str:

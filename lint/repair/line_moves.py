@@ -1,19 +1,21 @@
 """Proposals for a line that breaks, starves or locks: another make, the line made anew, other shares above."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from lineshaft.bill_of_materials import goods_of
 from lineshaft.repair.draft import Draft
-from lineshaft.repair.goal import Demand, Goal, carried, demand_below, demand_outside
+from lineshaft.repair.goal import Goal, carried, demand_below, demand_outside
+from lineshaft.repair.line.demand import Demand
+from lineshaft.repair.line.effort import Effort
+from lineshaft.repair.line.segment import MOST_LINES
 from lineshaft.repair.line_draft import draft_of
-from lineshaft.repair.line_search import Effort, LineSearch
-from lineshaft.repair.passing import substitutes
+from lineshaft.repair.line_remade import LineRemade
 from lineshaft.repair.promises import lower_promise
 from lineshaft.repair.proposal import Ground, Pending, Proposal, Stream, Trait
 from lineshaft.repair.segments import Line, lines_into, lines_to
 from lineshaft.repair.shares import demand_at, rows, share_draft, torque_by_outlet
-from lineshaft.repair.side_by_side import MOST_LINES
+from lineshaft.repair.stock import substitutes
 from lineshaft.repair.strength import Strength, strength_of
 from lineshaft.schema.model.catalogue import Direction
 
@@ -27,6 +29,7 @@ class LineMoves:
     ground: Ground
     goal: Goal
     effort: Effort
+    searches: list[LineRemade] = field(default_factory=list)
 
     def streams(self) -> Iterator[Stream]:
         """Streams of proposals, each cheapest first."""
@@ -49,9 +52,10 @@ class LineMoves:
         """The line made anew; with other shares above it where they are given."""
         rig = self.ground.rig
         if line.end is not None:
-            demand = demand_below(rig, line.end, self.goal, strength, self.ground.judged("machine-surplus"))
-            yield from self._made(line, strength, demand, shares)
-        elif rig.rig.placed.alone and (line.parts[-1], 0) in rig.rig.placed.exits:
+            yield from self._made(line, strength, self._below(line.end, strength), shares)
+        elif not rig.rig.placed.alone:
+            yield from self._made(line, strength, Demand(useful=0.0), shares)
+        elif (line.parts[-1], 0) in rig.rig.placed.exits:
             # A blueprint hands on what it did; only where that is no way do those who use it say what else will do.
             for kept in (True, False)[: 1 + self.ground.used]:
                 found = False
@@ -61,13 +65,17 @@ class LineMoves:
                 if found:
                     return
 
+    def _below(self, end: tuple[int, int], strength: Strength) -> Demand:
+        return demand_below(self.ground.rig, end, self.goal, strength, self.ground.judged("machine-surplus"))
+
     def _made(
         self, line: Line, strength: Strength, demand: Demand, shares: tuple[Draft, str] | None
     ) -> Stream:
         """The line in every way that meets a demand at its end."""
         rig = self.ground.rig
         most = MOST_LINES if self.goal.torque or self.goal.machine else 1
-        search = LineSearch(rig, line, self.goal, demand, strength, self.ground.prices, self.effort, most)
+        search = LineRemade(rig, line, self.goal, demand, strength, self.ground.prices, self.effort, most)
+        self.searches.append(search)
         for design in search.designs():
             if isinstance(design, Pending):
                 yield design

@@ -8,7 +8,7 @@ from fractions import Fraction
 from itertools import permutations
 from typing import Literal, NamedTuple
 
-from lineshaft.repair.design import Design, Kept, SideBySide, Stage
+from lineshaft.repair.design import Design, Kept, SideBySide, Stage, kept_of
 from lineshaft.repair.draft import Draft
 from lineshaft.repair.segments import Line
 from lineshaft.repair.strength import written_grade
@@ -33,13 +33,13 @@ def places_of(design: Design) -> Iterator[Place]:
     """The stages of a design in driving order."""
     number = gap = 0
     for slot in design.slots:
-        if isinstance(slot, Kept):
-            gap += 1
-            continue
-        stages, lines = ((slot,), 1) if isinstance(slot, Stage) else (slot.stages, slot.lines)
-        for stage in stages:
-            yield Place(number, stage, gap, lines)
-            number += 1
+        elements, lines = (slot.elements, slot.lines) if isinstance(slot, SideBySide) else ((slot,), 1)
+        for element in elements:
+            if isinstance(element, Kept):
+                gap += 1
+            else:
+                yield Place(number, element, gap, lines)
+                number += 1
 
 
 def matched(rig: SolvedRig, line: Line, places: tuple[Place, ...]) -> dict[int, int]:
@@ -88,10 +88,10 @@ def staying(design: Design, stays: dict[int, int]) -> list[int]:
     found: list[int] = []
     number = 0
     for slot in design.slots:
-        if isinstance(slot, Kept):
-            found.append(slot.part)
-            continue
-        for _ in (slot,) if isinstance(slot, Stage) else slot.stages:
+        for element in slot.elements if isinstance(slot, SideBySide) else (slot,):
+            if isinstance(element, Kept):
+                found.append(element.part)
+                continue
             if number in stays:
                 found.append(stays[number])
             number += 1
@@ -104,7 +104,7 @@ def kinds_of(
     """What a design changes; ratios and directions that come with stages more or fewer are not said besides."""
     kinds: set[Kind] = set()
     divided = any(isinstance(slot, SideBySide) for slot in design.slots)
-    kept = any(isinstance(slot, Kept) and slot.make is not None for slot in design.slots)
+    kept = any(element.make is not None for element in kept_of(design.slots))
     if kept or (not divided and any(key in ("item", "grade") for _, key in draft.settings)):
         kinds.add("grade")
     before = [_gear(rig.parts[n].ratio, rig.parts[n].direction) for n in line.stages]

@@ -3,18 +3,18 @@
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 
-from lineshaft.check.finding import Finding, Fix, NoFix, Offer, SearchFor, Strategy
+from lineshaft.check.finding import Finding, Fix, NoFix, Offer, Repair, SearchFor, Strategy
 from lineshaft.repair.closing import close_end, drive_part, take_out
 from lineshaft.repair.goal import Goal
+from lineshaft.repair.line.effort import Effort
+from lineshaft.repair.line.segment import MOST_LINES, MOST_STAGES
 from lineshaft.repair.line_moves import LineMoves
-from lineshaft.repair.line_search import Effort
 from lineshaft.repair.proposal import Ground, Proposal, Stream
-from lineshaft.repair.segments import MOST_STAGES
-from lineshaft.repair.side_by_side import MOST_LINES
 from lineshaft.repair.steps import complete_list, fill_first, safe_list_move, set_first
+from lineshaft.solve.solved_rig import SolvedRig
 
-MOST_WORK = 30_000
-"""How many choices of ratios and items the searches for one finding may work out."""
+MOST_WORK = 75_000
+"""Steps that the searches for one finding may take together."""
 
 
 @dataclass(slots=True)
@@ -26,6 +26,12 @@ class Offered:
     reason: str | None = None
     lines: list[LineMoves] = field(default_factory=list)
     failed: str | None = None
+
+    def shown(self, repair: Repair, after: SolvedRig) -> None:
+        """Ask the searches of lines only for what beats a repair that is shown."""
+        for moves in self.lines:
+            for search in moves.searches:
+                search.shown(repair, after)
 
     @property
     def bounds(self) -> str:

@@ -7,18 +7,19 @@ different ways: a repair that changes all that a cheaper one does and more is a 
 from typing import NamedTuple
 
 from lineshaft.check.finding import Edit, Finding, Repair
-from lineshaft.repair.effect import repair_of
+from lineshaft.repair.effect import repair_of, starved
 from lineshaft.repair.offers import Offered, offers_for
 from lineshaft.repair.proof import Workshop, mends
-from lineshaft.repair.proposal import Ground, Proposal, Trait, ground_of, in_order, varies
+from lineshaft.repair.proposal import SLOWER, Ground, Proposal, Trait, ground_of, in_order, varies
 from lineshaft.solve.limits import EQUAL
+from lineshaft.solve.solved_rig import SolvedRig
 
 MOST_PROOFS = 600
 """Proofs of one plan."""
 MOST_MORE_PROOFS = 40
 MOST_MORE_LOOKS = 400
-MOST_MORE_WORK = 3_000
-"""Proofs, proposals and choices of stages that are spent on further ways once one is found."""
+MOST_MORE_WORK = 15_000
+"""Proofs, proposals and steps of searches that are spent on further ways once one is found."""
 MOST_EFFORT_ELSEWHERE = 300_000
 """Parts judged in one plan for a blueprint, the rigs that use it among them."""
 MOST_SHOWN = 5
@@ -50,16 +51,23 @@ def plan(workshop: Workshop, finding: Finding, most: int = MOST_SHOWN) -> Plan:
     return Plan(finding, tuple(repairs), why)
 
 
+class _Known(NamedTuple):
+    """A proved repair, and the machines that are short of something afterwards."""
+
+    repair: Repair
+    starved: frozenset[str]
+
+
 class _Search:
     """One run through the proposals: what was proved, and how many proofs that took."""
 
-    __slots__ = ("_traits_of", "began", "finding", "found", "most", "proofs", "stopped", "traits", "workshop")
+    __slots__ = ("began", "finding", "found", "known", "most", "proofs", "stopped", "traits", "workshop")
 
     def __init__(self, workshop: Workshop, finding: Finding, most: int) -> None:
         self.workshop, self.finding, self.most = workshop, finding, most
         self.found: list[Repair] = []
+        self.known: list[_Known] = []
         self.traits: list[frozenset[Trait]] = []
-        self._traits_of: dict[Repair, frozenset[Trait]] = {}
         self.proofs = 0
         self.began = workshop.effort
         self.stopped = False
@@ -75,8 +83,6 @@ class _Search:
             looks += bool(self.found)
             if looks > MOST_MORE_LOOKS:
                 return
-            if varies(proposal.traits, self.traits):
-                continue
             edits, title = self._written(proposal)
             if edits is None or edits in seen:
                 continue
@@ -88,22 +94,32 @@ class _Search:
                 self.stopped = True
                 return
             self.proofs += 1
-            repair = self._proved(title, edits)
-            if repair is not None:
+            proved = self._proved(title, edits)
+            if proved is not None:
+                repair, after = proved
                 offered.effort.left = min(offered.effort.left, MOST_MORE_WORK)
-                self._keep(proposal, repair)
+                self._keep(proposal, repair, after)
+                offered.shown(repair, after)
                 level = _price(proposal)
                 if len(self.found) == MOST_SHOWN:
                     return
 
-    def _keep(self, proposal: Proposal, repair: Repair) -> None:
-        """Show a repair unless another does as well; one that changes more for the same price gives way to it."""
-        if proposal.plain or not any(as_good(other, repair) for other in self.found):
-            variants = {t for t in self.traits if proposal.traits < t}
-            self.found = [r for r in self.found if not (self._traits_of[r] in variants and as_good(repair, r))]
+    def _keep(self, proposal: Proposal, repair: Repair, after: SolvedRig) -> None:
+        """Show a repair unless another does as well in worth, parts and every machine's rate; those it beats go.
+
+        A variant of one that is shown is known only: what it beats is not shown either.
+        """
+        mine = _Known(repair, starved(after))
+        if any(as_good(other, mine) for other in self.known):
+            return
+        beaten = {other.repair for other in self.known if as_good(mine, other)}
+        self.found = [other for other in self.found if other not in beaten]
+        self.known.append(mine)
+        slowed = (c.part for c in repair.machines if (c.rate_after or 0.0) < (c.rate_before or 0.0))
+        traits = proposal.traits | {(SLOWER, name) for name in slowed}
+        if not varies(traits, self.traits):
             self.found.append(repair)
-            self._traits_of[repair] = proposal.traits
-        self.traits.append(proposal.traits)
+            self.traits.append(traits)
 
     def _written(self, proposal: Proposal) -> tuple[tuple[Edit, ...] | None, str]:
         """The edits of a proposal, none where they cannot be written, and its title."""
@@ -118,8 +134,8 @@ class _Search:
         names = " and ".join(found[1])
         return found[0], f"{proposal.title}, by the default of {names}" if names else proposal.title
 
-    def _proved(self, title: str, edits: tuple[Edit, ...]) -> Repair | None:
-        """The repair where it mends, judged on the lines it touches, or of a blueprint in all that uses it."""
+    def _proved(self, title: str, edits: tuple[Edit, ...]) -> tuple[Repair, SolvedRig] | None:
+        """The repair where it mends, judged on the lines it touches, or of a blueprint in all that uses it; the rig."""
         workshop, finding = self.workshop, self.finding
         trial = workshop.trial(edits)
         if trial is None or not mends(workshop, finding, trial):
@@ -129,20 +145,21 @@ class _Search:
 
             if not keeps_parameters(workshop.rig.rig.tree, trial.rig.rig.tree):
                 return None
-        return repair_of(title, edits, workshop.rig, trial.rig)
+        return repair_of(title, edits, workshop.rig, trial.rig), trial.rig
 
 
 def _price(proposal: Proposal) -> tuple[float, int]:
     return round(proposal.worth, 6), proposal.added
 
 
-def as_good(other: Repair, repair: Repair) -> bool:
-    """Whether another repair costs no more, adds no more parts and leaves every machine at least as fast."""
-    if other.worth > repair.worth + 1e-9 or other.parts_added > repair.parts_added:
+def as_good(other: _Known, mine: _Known) -> bool:
+    """Whether another repair costs no more, adds no more parts, stalls no more and leaves every machine as fast."""
+    known, repair = other.repair, mine.repair
+    if known.worth > repair.worth + 1e-9 or known.parts_added > repair.parts_added or other.starved - mine.starved:
         return False
-    theirs = {change.part: change.rate_after or 0.0 for change in other.machines}
+    theirs = {change.part: change.rate_after or 0.0 for change in known.machines}
     ours = {change.part: change.rate_after or 0.0 for change in repair.machines}
-    before = {change.part: change.rate_before or 0.0 for change in (*other.machines, *repair.machines)}
+    before = {change.part: change.rate_before or 0.0 for change in (*known.machines, *repair.machines)}
     return all(theirs.get(name, rate) >= ours.get(name, rate) * (1 - EQUAL) for name, rate in before.items())
 
 

@@ -5,10 +5,12 @@ nothing. Shares of a batch do add up, and never to more than the whole: a search
 """
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from fractions import Fraction
 
 from lineshaft.bill_of_materials import bill_of_goods, goods_of, worth_each
+from lineshaft.repair.line.prices import denominator_of, exact_units, weight_of
 from lineshaft.schema.model.catalogue import Catalogue, Goods
 from lineshaft.schema.model.rig import Part
 
@@ -20,6 +22,9 @@ class Prices:
     catalogue: Catalogue
     goods: "Counter[str]"
     worth: float
+    exact: Mapping[str, Fraction]
+    denominator: int
+    _exact: dict[int, Fraction] = field(default_factory=dict, repr=False, compare=False)
     _units: dict[str, float] = field(default_factory=dict, repr=False, compare=False)
     _changes: "dict[frozenset[tuple[str, int]], float]" = field(default_factory=dict, repr=False, compare=False)
 
@@ -42,6 +47,20 @@ class Prices:
             found = self._changes[key] = bill_of_goods(goods, self.catalogue).worth - self.worth
         return found
 
+    def weight(self, goods: Goods, parts: int = 0, words: int = 0, fewer: Goods | None = None) -> int:
+        """The weight, for a search, of goods by shares of a batch; without those that are ``fewer``."""
+        cost = self.exactly(goods) - (self.exactly(fewer) if fewer is not None else 0)
+        return weight_of(cost, self.denominator, parts, words)
+
+    def exactly(self, goods: Goods) -> Fraction:
+        """The worth of goods by shares of a batch, exactly."""
+        # A catalogue's goods live as long as it does, so each is known by where it is.
+        found = self._exact.get(id(goods))
+        if found is None:
+            each = (self.exact.get(name, Fraction(0)) * count for name, count in goods.items())
+            found = self._exact[id(goods)] = sum(each, Fraction(0))
+        return found
+
     @property
     def spare(self) -> float:
         """How much less than the rig's worth its shares of batches come to: what may be taken from stock at most."""
@@ -59,4 +78,6 @@ def prices_of(parts: Iterable[Part], catalogue: Catalogue) -> Prices:
     goods: Counter[str] = Counter()
     for part in parts:
         goods.update(goods_of(part))
-    return Prices(catalogue, goods, bill_of_goods(goods, catalogue).worth)
+    components = {name: (made.made_of, made.yields) for name, made in catalogue.components.items()}
+    exact = exact_units(catalogue.raw, components)
+    return Prices(catalogue, goods, bill_of_goods(goods, catalogue).worth, exact, denominator_of(exact.values()))

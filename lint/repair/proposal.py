@@ -27,6 +27,8 @@ _PLAIN: tuple[set[str], ...] = (
 )
 MOST_EQUALS = 64
 """Proposals of one worth that are put in order before the first of them is proved."""
+SLOWER = "slower"
+"""The trait of slowing a machine."""
 Trait = tuple[str, object]
 
 
@@ -53,15 +55,23 @@ class Proposal(NamedTuple):
     def words(self) -> int:
         """How much of the file changes: settings, drivers, new and removed parts."""
         if not isinstance(self.how, Draft):
-            return len(self.how)
+            lines = (edit.span.end.line - edit.span.start.line + edit.text.count("\n") for edit in self.how)
+            return len(self.how) + sum(lines)
         draft = self.how
         return len(draft.settings) + len(draft.inlets) + 4 * len(draft.fresh) + 2 * len(draft.gone)
 
 
 def varies(traits: frozenset[Trait], others: Iterable[frozenset[Trait]]) -> bool:
-    """Whether a way is a variant of one that is there: it changes all that one does and more, or rebuilds alike."""
+    """Whether a way is a variant of one that is there: it changes all that one does and more, or rebuilds alike.
+
+    One that leaves a machine as fast as it is, where the other slows it, is no variant.
+    """
     built = {trait for trait in traits if trait[0] in _STRUCTURAL}
-    return any(other <= traits or bool(other & built) for other in others)
+    slower = {trait for trait in traits if trait[0] == SLOWER}
+    return any(
+        other <= traits or (bool(other & built) and {trait for trait in other if trait[0] == SLOWER} <= slower)
+        for other in others
+    )
 
 
 class Pending(NamedTuple):
@@ -94,13 +104,13 @@ def in_order(streams: Iterable[Stream]) -> Iterator[Proposal]:
     while queue:
         key, _, found, stream = heapq.heappop(queue)
         if equals and (key > level or len(equals) == MOST_EQUALS):
-            yield from sorted(equals, key=lambda p: (p.words, p.title))
+            yield from sorted(equals, key=lambda p: p.words)
             equals = []
-        level = key
         if isinstance(found, Proposal):
+            level = key
             equals.append(found)
         take(stream)
-    yield from sorted(equals, key=lambda p: (p.words, p.title))
+    yield from sorted(equals, key=lambda p: p.words)
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,10 +3,10 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from lineshaft.repair.line.segment import MOST_STAGES
 from lineshaft.solve.solved_rig import SolvedRig
 from lineshaft.solve.steady_state import outlet_torque
 
-MOST_STAGES = 4
 _BRANCHING = ("splitter", "combiner", "driven-machine", "prime-mover", "unknown")
 
 
@@ -15,7 +15,7 @@ class Line:
     """Parts in line between two branchings (indices, in driving order), and what enters [N*m, rad/s].
 
     ``source`` is the (part, outlet) that drives the first; ``end`` the (part, inlet) behind the last, none where the
-    line ends open. ``stages`` are the gear stages among ``parts`` that may be re-made, at most four.
+    line ends open. ``stages`` are the gear stages among ``parts``.
     """
 
     source: tuple[int, int]
@@ -76,7 +76,7 @@ def _line(rig: SolvedRig, number: int, inlet: int) -> Line | None:
         return None
     torque = outlet_torque(rig.parts[source[0]], flows.passed[source[0]], source[1])
     stages = [n for n in parts if rig.parts[n].ratio is not None and rig.parts[n].item.kind == "gear-stage"]
-    return Line(source, tuple(parts), end, _nearest(stages, parts, number), torque, flows.speed_out[source[0]])
+    return Line(source, tuple(parts), end, tuple(stages), torque, flows.speed_out[source[0]])
 
 
 def _downwards(rig: SolvedRig, number: int) -> tuple[list[int], tuple[int, int] | None]:
@@ -91,19 +91,15 @@ def _downwards(rig: SolvedRig, number: int) -> tuple[list[int], tuple[int, int] 
         parts.append(below[0])
 
 
-def _nearest(stages: list[int], parts: list[int], number: int) -> tuple[int, ...]:
-    """At most four stages in a row of the line, as near to the part in question as can be."""
-    if len(stages) <= MOST_STAGES:
-        return tuple(stages)
-    at = parts.index(number) if number in parts else len(parts)
-    above = sum(1 for n in stages if parts.index(n) <= at)
-    first = min(max(0, above - MOST_STAGES), len(stages) - MOST_STAGES)
-    return tuple(stages[first : first + MOST_STAGES])
+def most_stages(line: Line) -> int:
+    """The most stages in line: four, or one more than a line has already."""
+    return max(MOST_STAGES, len(line.stages) + 1)
 
 
 def _ends(rig: SolvedRig, number: int) -> bool:
-    """Whether a line ends at a part: it branches, or is written in another file, where nothing may be changed."""
-    return rig.parts[number].item.kind in _BRANCHING or not is_own(rig, number)
+    """Whether a line ends at a part: it branches, hands nothing on, or is written in another file."""
+    part = rig.parts[number]
+    return part.item.kind in _BRANCHING or not part.engaged or not is_own(rig, number)
 
 
 def is_own(rig: SolvedRig, number: int) -> bool:

@@ -5,7 +5,8 @@ from collections.abc import Iterator
 from itertools import islice, permutations
 
 from lineshaft.repair.draft import Draft
-from lineshaft.repair.goal import Demand, Goal, demand_below
+from lineshaft.repair.goal import Goal, demand_below
+from lineshaft.repair.line.demand import Demand
 from lineshaft.repair.strength import Strength
 from lineshaft.solve.solved_rig import SolvedRig
 
@@ -89,8 +90,4 @@ def _just_enough(rig: SolvedRig, splitter: int, outlet: int, demand: Demand) -> 
 
 def _wanted(demand: Demand, speed: float) -> tuple[float, float]:
     """The least and greatest torque [N*m] that an outlet may give at its speed."""
-    least = demand.torque[0]
-    for wish in demand.wishes:
-        if wish.power is not None and wish.by > 0 and wish.turns > 0 and speed > 0:
-            least = max(least, (wish.power / (speed * wish.turns) - wish.plus) / wish.by)
-    return least, demand.torque[1]
+    return demand.least_torque(speed), demand.torque[1]

@@ -41,6 +41,16 @@ class Drivetrain:
         found = (self.driven.get((part, outlet)) for outlet in range(count))
         return tuple(number for number in found if number is not None)
 
+    def below_all(self, part: int) -> frozenset[int]:
+        """A part and all below it."""
+        reach, waiting = {part}, [part]
+        while waiting:
+            for number in self.below(waiting.pop()):
+                if number not in reach:
+                    reach.add(number)
+                    waiting.append(number)
+        return frozenset(reach)
+
 
 def connect(rig: Rig) -> Drivetrain:
     """The drivetrain of a rig."""

@@ -26,10 +26,13 @@ def time_of_work(work: Work, speed: float) -> float | None:
 
 
 def speed_for_time(work: Work, time: float) -> float | None:
-    """The least speed [rad/s] at which one unit takes at most ``time`` [s]; none where no speed is fast enough."""
+    """The least speed [rad/s] at which one unit takes at most ``time`` [s]; none where no speed is fast enough.
+
+    0 where any speed is: below the table its first time holds.
+    """
     times = work.times
     if times[0][1] <= time:
-        return times[0][0]
+        return 0.0
     for (w0, t0), (w1, t1) in itertools.pairwise(times):
         if t1 <= time * (1 + 1e-12):
             if t0 == t1:

@@ -84,4 +84,4 @@ def test_a_number_out_of_the_list_is_refused(harbour: Path) -> None:
     """`--apply 99` is an error of use: exit 2, with the numbers there are."""
     ran = _run(harbour, "repair", "--apply", "99", "overloaded-step.rig.yaml")
     assert ran.returncode == 2
-    assert "--apply takes 1 to 2 or best" in ran.stderr
+    assert "--apply takes 1 to 1 or best" in ran.stderr

@@ -15,8 +15,8 @@ from rig_maker import break_one, make_rig
 from lineshaft.check.finding import Edit
 from lineshaft.check.rulebook import open_rulebook
 from lineshaft.repair.goal import Goal
+from lineshaft.repair.line.effort import Effort
 from lineshaft.repair.line_moves import LineMoves
-from lineshaft.repair.line_search import Effort
 from lineshaft.repair.part_edits import add_parts, add_steps, edit, set_inlet, set_key, without_key
 from lineshaft.repair.proof import Trial, Workshop, mends, no_worse, open_workshop
 from lineshaft.repair.proposal import Proposal, ground_of

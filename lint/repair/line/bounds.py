@@ -66,7 +66,7 @@ class Bounds:
         if faster is not None:
             if faster == ENDLESS:
                 return NEVER
-            low = max(low, math.log(faster / (steps.segment.speed * turned)) + 2 * _SLACK)
+            low = max(low, _log(faster / (steps.segment.speed * turned)) + 2 * _SLACK)
         more = self._reach.at_most(left, low, high)
         return NEVER if more >= NEVER else weight + more
 
