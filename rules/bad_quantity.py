@@ -16,16 +16,23 @@ radians per second).
 
 from collections.abc import Iterator
 
-from lineshaft.check.causes import causes
-from lineshaft.check.finding import Finding, Measure, power, report, speed, torque
-from lineshaft.check.reported_faults import faults_of
-from lineshaft.check.rule import Rule
-from lineshaft.solve.commissioning import commissioning_of
-from lineshaft.solve.solved_rig import SolvedRig
-from lineshaft.solve.steady_state import Excess
+from lineshaft.api import (
+    Excess,
+    Measure,
+    Reported,
+    Rule,
+    SolvedRig,
+    causes,
+    commissioning_of,
+    faults_of,
+    power,
+    report,
+    speed,
+    torque,
+)
 
 
-def check(rig: SolvedRig) -> Iterator[Finding]:
+def check(rig: SolvedRig) -> Iterator[Reported]:
     """The faults of this rule that reading the file has shown, and what leaves the range that is reckoned with."""
     yield from faults_of(rig, "bad-quantity")
     for excess in rig.flows.beyond:
@@ -34,13 +41,13 @@ def check(rig: SolvedRig) -> Iterator[Finding]:
         yield _finding(rig, excess, " on the way into work")
 
 
-def _finding(rig: SolvedRig, excess: Excess, when: str) -> Finding:
+def _finding(rig: SolvedRig, excess: Excess, when: str) -> Reported:
     number, quantity, value = excess
     shown: Measure = {"torque": torque, "speed": speed, "power": power}[quantity](value)
     message = (f"its {quantity} is ", shown, f"{when}, beyond what can be reckoned with: 1e-90 to 1e90")
     suggestion = ("look for a slip in a ratio, a share or an output above it",)
     name = rig.parts[number].name
-    return report("bad-quantity", "error", rig.place(number), name, message, (), causes(rig, number), suggestion)
+    return report(rig.place(number), name, message, (), causes(rig, number), suggestion)
 
 
 RULE = Rule("bad-quantity", "error", check, local=True)

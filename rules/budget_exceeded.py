@@ -16,17 +16,26 @@ Source: none; the budget is the site's.
 import math
 from collections.abc import Iterator
 
-from lineshaft.bill_of_materials import bill
-from lineshaft.check.finding import Cause, Finding, Measure, NoFix, Offer, report, times
-from lineshaft.check.rule import Rule
-from lineshaft.schema.text.span import Route
-from lineshaft.solve.limits import over
-from lineshaft.solve.solved_rig import SolvedRig
+from lineshaft.api import (
+    Cause,
+    Finding,
+    Measure,
+    NoFix,
+    Offer,
+    Reported,
+    Route,
+    Rule,
+    SolvedRig,
+    bill,
+    over,
+    report,
+    times,
+)
 
 _LARGEST = math.nextafter(math.inf, 0.0)
 
 
-def check(rig: SolvedRig) -> Iterator[Finding]:
+def check(rig: SolvedRig) -> Iterator[Reported]:
     """A finding for too many parts, at `parts`; one for too much worth, at the rig's first key."""
     allowed = rig.policy.budget
     data = rig.rig.tree.data
@@ -46,12 +55,12 @@ def check(rig: SolvedRig) -> Iterator[Finding]:
 
 def _finding(
     rig: SolvedRig, key: str, route: Route, message: tuple[str | Measure, ...], values: tuple[Measure, Measure]
-) -> Finding:
+) -> Reported:
     tree = rig.rig.tree
     place = (tree.source.shown, tree.key_span(route), route)
     named = ((key, values[0]), (f"{key}_allowed", values[1]))
     suggestion = ("a shorter line or cheaper parts; `lineshaft bom` shows where the worth goes",)
-    return report("budget-exceeded", "error", place, None, message, named, _budget(rig, key, values[1]), suggestion)
+    return report(place, None, message, named, _budget(rig, key, values[1]), suggestion)
 
 
 def _budget(rig: SolvedRig, key: str, allowed: Measure) -> tuple[Cause, ...]:

@@ -12,13 +12,24 @@ Source: common practice, no source (coupled shafts turn at one speed).
 
 from collections.abc import Iterator
 
-from lineshaft.check.causes import cause, causes
-from lineshaft.check.finding import Finding, Measure, Offer, SearchFor, report, speed, times, torque
-from lineshaft.check.rule import Rule
-from lineshaft.solve.solved_rig import SolvedRig
+from lineshaft.api import (
+    Finding,
+    Measure,
+    Offer,
+    Reported,
+    Rule,
+    SearchFor,
+    SolvedRig,
+    cause,
+    causes,
+    report,
+    speed,
+    times,
+    torque,
+)
 
 
-def check(rig: SolvedRig) -> Iterator[Finding]:
+def check(rig: SolvedRig) -> Iterator[Reported]:
     """One finding a combiner whose running inlets disagree."""
     for number in rig.flows.mismatched:
         part = rig.parts[number]
@@ -46,7 +57,7 @@ def check(rig: SolvedRig) -> Iterator[Finding]:
         values = (("speeds", Measure(speeds, "rad/s")), ("ratio_needed", times(ratio)))
         suggestion = ("a stage of ", times(ratio), " : 1 in one of the lines would make them agree")
         yield report(
-            "combiner-mismatch", "error", rig.place(number), part.name, words, values, because, suggestion
+            rig.place(number), part.name, words, values, because, suggestion
         )
 
 

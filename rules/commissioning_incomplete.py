@@ -12,15 +12,12 @@ Source: common practice, no source.
 
 from collections.abc import Iterator
 
-from lineshaft.check.finding import Finding, Offer, SearchFor, report
-from lineshaft.check.rule import Rule
-from lineshaft.solve.commissioning import Difference, commissioning_of
-from lineshaft.solve.solved_rig import SolvedRig
+from lineshaft.api import Difference, Finding, Offer, Reported, Rule, SearchFor, SolvedRig, commissioning_of, report
 
 _NAMED = 4  # differences that are spelt out; the rest is counted
 
 
-def check(rig: SolvedRig) -> Iterator[Finding]:
+def check(rig: SolvedRig) -> Iterator[Reported]:
     """At most one finding, at the list."""
     differences = commissioning_of(rig).differences
     if not differences:
@@ -31,8 +28,6 @@ def check(rig: SolvedRig) -> Iterator[Finding]:
     steps = [_step(rig, difference) for difference in differences[:_NAMED]]
     more = f", and {len(differences) - _NAMED} more" if len(differences) > _NAMED else ""
     yield report(
-        "commissioning-incomplete",
-        "warning",
         (tree.source.shown, tree.span(route), route),
         None,
         (f"the list ends with {', '.join(named)}{more}",),

@@ -15,22 +15,36 @@ Source: common practice, no source, for the order; limits come from the site's c
 
 from collections.abc import Iterator
 
-from lineshaft.check.breaches import breach_cause, breach_values, breach_words, sign_of
-from lineshaft.check.causes import passing_causes
-from lineshaft.check.finding import Finding, Measure, Offer, SearchFor, Text, report, times
-from lineshaft.check.rule import Rule
-from lineshaft.check.steps import step_place, step_words
-from lineshaft.solve.commissioning import Overload, commissioning_of
-from lineshaft.solve.solved_rig import SolvedRig
+from lineshaft.api import (
+    Finding,
+    Measure,
+    Offer,
+    Overload,
+    Reported,
+    Rule,
+    SearchFor,
+    SolvedRig,
+    Text,
+    breach_cause,
+    breach_values,
+    breach_words,
+    commissioning_of,
+    passing_causes,
+    report,
+    sign_of,
+    step_place,
+    step_words,
+    times,
+)
 
 
-def check(rig: SolvedRig) -> Iterator[Finding]:
+def check(rig: SolvedRig) -> Iterator[Reported]:
     """One finding for each step that brings parts over a limit, about the worst of them."""
     for overload in commissioning_of(rig).overloads:
         yield _finding(rig, overload)
 
 
-def _finding(rig: SolvedRig, overload: Overload) -> Finding:
+def _finding(rig: SolvedRig, overload: Overload) -> Reported:
     breach, step = overload.breach, overload.step
     part = rig.parts[breach.part]
     values: list[tuple[str, Measure]] = []
@@ -40,8 +54,6 @@ def _finding(rig: SolvedRig, overload: Overload) -> Finding:
         values.append((f"{breach.quantity}_out", sign_of(breach, breach.outlet)))
     values += [*breach_values(breach), ("step", times(step.number))]
     return report(
-        "commissioning-overload",
-        "error",
         step_place(step),
         part.name,
         ("after ", *step_words(rig, step), ", ", *breach_words(rig, breach)),

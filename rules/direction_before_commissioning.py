@@ -17,22 +17,37 @@ Engineering Design*, ch. 13.
 
 from collections.abc import Iterator
 
-from lineshaft.check.breaches import breach_cause, breach_values, breach_words
-from lineshaft.check.causes import passing_causes
-from lineshaft.check.finding import Cause, Finding, Measure, Offer, SearchFor, Text, report, speed, torque
-from lineshaft.check.rule import Rule
-from lineshaft.check.steps import step_place, step_words
-from lineshaft.solve.commissioning import WrongTurn, commissioning_of
-from lineshaft.solve.solved_rig import SolvedRig
+from lineshaft.api import (
+    Cause,
+    Finding,
+    Measure,
+    Offer,
+    Reported,
+    Rule,
+    SearchFor,
+    SolvedRig,
+    Text,
+    WrongTurn,
+    breach_cause,
+    breach_values,
+    breach_words,
+    commissioning_of,
+    passing_causes,
+    report,
+    speed,
+    step_place,
+    step_words,
+    torque,
+)
 
 
-def check(rig: SolvedRig) -> Iterator[Finding]:
+def check(rig: SolvedRig) -> Iterator[Reported]:
     """One finding for each stage that first turns with the wrong direction."""
     for turn in commissioning_of(rig).wrong_turns:
         yield _finding(rig, turn)
 
 
-def _finding(rig: SolvedRig, turn: WrongTurn) -> Finding:
+def _finding(rig: SolvedRig, turn: WrongTurn) -> Reported:
     stage = rig.parts[turn.stage]
     wanted = stage.direction or "reduce"
     actual = "reduce" if wanted == "increase" else "increase"
@@ -48,14 +63,12 @@ def _finding(rig: SolvedRig, turn: WrongTurn) -> Finding:
         values += breach_values(turn.breach)
         because = (*because, breach_cause(rig, turn.breach, turn.chain[-1]))
     return report(
-        "direction-before-commissioning",
-        "error" if turn.breach is not None else "warning",
         rig.setting(turn.stage, "set") if turn.step is None else step_place(turn.step),
         stage.name,
         message,
         values,
         because,
-        _suggestion(turn, stage.name, wanted),
+        _suggestion(turn, stage.name, wanted), level="error" if turn.breach is not None else "warning",
     )
 
 

@@ -12,14 +12,12 @@ Source: common practice, no source; a drivetrain is solved from the prime movers
 
 from collections.abc import Iterator
 
-from lineshaft.check.finding import Cause, Finding, report
-from lineshaft.check.rule import Rule
-from lineshaft.solve.solved_rig import SolvedRig
+from lineshaft.api import Cause, Reported, Rule, SolvedRig, report
 
 _SHOWN = 12
 
 
-def check(rig: SolvedRig) -> Iterator[Finding]:
+def check(rig: SolvedRig) -> Iterator[Reported]:
     """One finding a ring, at its first part in the file."""
     for ring in rig.train.loops:
         names = [rig.parts[number].name for number in ring]
@@ -30,7 +28,7 @@ def check(rig: SolvedRig) -> Iterator[Finding]:
             because.append(Cause(file, span, rig.parts[number].name, (f"drives {rig.parts[below].name}",)))
         message = (f"drives itself: {' → '.join([*shown, names[0]])}; none of these parts can ever start",)
         suggestion = ("drive one of them from a prime mover's line instead",)
-        yield report("drive-loop", "error", rig.place(ring[0]), names[0], message, (), because, suggestion)
+        yield report(rig.place(ring[0]), names[0], message, (), because, suggestion)
 
 
 RULE = Rule("drive-loop", "error", check, local=True)

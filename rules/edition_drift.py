@@ -12,15 +12,27 @@ Source: none; the editions are the site's.
 
 from collections.abc import Iterator
 
-from lineshaft.changes.editions import Rating, Value, changed_ratings, touching
-from lineshaft.check.finding import Edit, Finding, Fix, Measure, NoFix, Offer, report
-from lineshaft.check.rule import Rule
-from lineshaft.solve.solved_rig import SolvedRig
+from lineshaft.api import (
+    Edit,
+    Finding,
+    Fix,
+    Measure,
+    NoFix,
+    Offer,
+    Rating,
+    Reported,
+    Rule,
+    SolvedRig,
+    Value,
+    changed_ratings,
+    report,
+    touching,
+)
 
 _GOODS = "goods"  # what a thing is made of is no rating
 
 
-def check(rig: SolvedRig) -> Iterator[Finding]:
+def check(rig: SolvedRig) -> Iterator[Reported]:
     """One finding a rig, at its edition; one at its catalogue where the policy is for another edition still."""
     written, asked, now = rig.rig.edition, rig.policy.edition, rig.catalogue.edition
     if not now or not rig.parts:
@@ -32,17 +44,17 @@ def check(rig: SolvedRig) -> Iterator[Finding]:
         place = (tree.source.shown, tree.span(("catalogue",)), ("catalogue",))
         policy = f"the policy is for edition {asked}, the catalogue is edition {now}"
         suggestion = (f'the catalogue of that edition, or `edition: "{now}"` in the policy',)
-        yield report("edition-drift", "warning", place, None, (policy,), (), (), suggestion)
+        yield report(place, None, (policy,), (), (), suggestion)
 
 
-def _of_rig(rig: SolvedRig, written: str, now: str) -> Finding:
+def _of_rig(rig: SolvedRig, written: str, now: str) -> Reported:
     old = rig.rig.earlier
     tree = rig.rig.tree
     place = (tree.source.shown, tree.span(("edition",)), ("edition",))
     start = f"was worked out for edition {written}, the catalogue is edition {now}"
     if old is None:
         words: list[str | Measure] = [f"{start}; it does not have the old one, so what changed cannot be told"]
-        return report("edition-drift", "warning", place, None, words)
+        return report(place, None, words)
     ratings = [r for r in touching(changed_ratings(old, rig.catalogue), rig.parts, frozenset()) if r.what != _GOODS]
     changed, gone = [r for r in ratings if r.field], [r.name for r in ratings if not r.field]
     words = [start]
@@ -55,7 +67,7 @@ def _of_rig(rig: SolvedRig, written: str, now: str) -> Finding:
         words.append("; no rating that touches this rig changed")
     values = tuple((f"{r.name} {r.what.replace(' ', '-')}", _measure(r.new, r)) for r in changed)
     suggestion = (f'check what changed, then write `edition: "{now}"`',)
-    return report("edition-drift", "warning", place, None, words, values, (), suggestion)
+    return report(place, None, words, values, (), suggestion)
 
 
 def _measure(value: Value, rating: Rating) -> Measure:

@@ -12,16 +12,27 @@ Source: none; the list is the site's.
 
 from collections.abc import Iterator
 
-from lineshaft.check.finding import Cause, Finding, Fix, NoFix, Offer, Text, report
-from lineshaft.check.rule import Rule
-from lineshaft.check.suggestions import grades_of
-from lineshaft.repair.part_edits import set_key
-from lineshaft.schema.model.catalogue import Grade
-from lineshaft.solve.limits import over, speed_carried, torque_carried
-from lineshaft.solve.solved_rig import SolvedRig
+from lineshaft.api import (
+    Cause,
+    Finding,
+    Fix,
+    Grade,
+    NoFix,
+    Offer,
+    Reported,
+    Rule,
+    SolvedRig,
+    Text,
+    grades_of,
+    over,
+    report,
+    set_key,
+    speed_carried,
+    torque_carried,
+)
 
 
-def check(rig: SolvedRig) -> Iterator[Finding]:
+def check(rig: SolvedRig) -> Iterator[Reported]:
     """One finding for each part in a forbidden grade, at the grade where the part names it, else at the part's key."""
     forbidden = frozenset(rig.policy.forbidden_grades)
     if not forbidden:
@@ -31,7 +42,7 @@ def check(rig: SolvedRig) -> Iterator[Finding]:
             message = (f"is made in {part.grade.name}, which the policy forbids",)
             place, because = rig.setting(number, "grade"), _ban(rig, part.grade.name)
             suggestion = _suggestion(rig, number, forbidden)
-            yield report("grade-forbidden", "error", place, part.name, message, (), because, suggestion)
+            yield report(place, part.name, message, (), because, suggestion)
 
 
 def _ban(rig: SolvedRig, name: str) -> tuple[Cause, ...]:

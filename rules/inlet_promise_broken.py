@@ -14,16 +14,28 @@ Source: none; the promise is the blueprint's own.
 
 from collections.abc import Iterator
 
-from lineshaft.check.causes import cause, causes
-from lineshaft.check.finding import Cause, Finding, Measure, NoFix, Offer, SearchFor, report, speed, torque
-from lineshaft.check.rule import Rule
-from lineshaft.schema.model.rig import Promise
-from lineshaft.solve.limits import over
-from lineshaft.solve.solved_rig import SolvedRig
-from lineshaft.solve.steady_state import outlet_torque
+from lineshaft.api import (
+    Cause,
+    Finding,
+    Measure,
+    NoFix,
+    Offer,
+    Promise,
+    Reported,
+    Rule,
+    SearchFor,
+    SolvedRig,
+    cause,
+    causes,
+    outlet_torque,
+    over,
+    report,
+    speed,
+    torque,
+)
 
 
-def check(rig: SolvedRig) -> Iterator[Finding]:
+def check(rig: SolvedRig) -> Iterator[Reported]:
     """One finding for each inlet of a placed blueprint that is fed more than it promises to stand."""
     flows = rig.flows
     for promise in rig.rig.placed.promises:
@@ -36,7 +48,7 @@ def check(rig: SolvedRig) -> Iterator[Finding]:
             yield _finding(rig, promise, fed, turns)
 
 
-def _finding(rig: SolvedRig, promise: Promise, fed: float, turns: float) -> Finding:
+def _finding(rig: SolvedRig, promise: Promise, fed: float, turns: float) -> Reported:
     message: list[str | Measure] = []
     values: list[tuple[str, Measure]] = []
     for key, value, most, sign in (
@@ -53,8 +65,6 @@ def _finding(rig: SolvedRig, promise: Promise, fed: float, turns: float) -> Find
     chain = (*causes(rig, source), cause(rig, source))
     edge = Cause(made.source.shown, made.key_span(inlet), promise.inlet, ("is the inlet, with what it promises",))
     return report(
-        "inlet-promise-broken",
-        "error",
         (tree.source.shown, tree.span(route), route),
         promise.part,
         message,

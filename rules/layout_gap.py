@@ -12,15 +12,13 @@ Source: common practice, no source.
 
 from collections.abc import Iterator
 
-from lineshaft.check.finding import Cause, Finding, NoFix, Offer, report
-from lineshaft.check.rule import Rule
-from lineshaft.solve.solved_rig import SolvedRig
+from lineshaft.api import Cause, Finding, NoFix, Offer, Reported, Rule, SolvedRig, report
 
 _TURNS = ("right-angle", "splitter", "combiner")
 Vector = tuple[float, float, float]
 
 
-def check(rig: SolvedRig) -> Iterator[Finding]:
+def check(rig: SolvedRig) -> Iterator[Reported]:
     """One finding a connection, at the lower part."""
     for number, part in enumerate(rig.parts):
         if part.at is None:
@@ -63,12 +61,12 @@ def _words(at: Vector | None) -> str:
     return "(" + ", ".join(f"{step:g}" for step in at or ()) + ")"
 
 
-def _finding(rig: SolvedRig, number: int, source: int, words: str, suggestion: str) -> Finding:
+def _finding(rig: SolvedRig, number: int, source: int, words: str, suggestion: str) -> Reported:
     file, span, _ = rig.place(source)
     above = rig.parts[source]
     because = (Cause(file, span, above.name, (f"stands at {_words(above.at)}",)),)
     name = rig.parts[number].name
-    return report("layout-gap", "warning", rig.place(number), name, (words,), (), because, (suggestion,))
+    return report(rig.place(number), name, (words,), (), because, (suggestion,))
 
 
 def repairs(_: SolvedRig, __: Finding) -> Iterator[Offer]:

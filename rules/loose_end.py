@@ -12,15 +12,26 @@ Source: common practice, no source. For guards on open shaft ends see 29 CFR 191
 
 from collections.abc import Iterator
 
-from lineshaft.check.causes import cause, causes
-from lineshaft.check.finding import Finding, NoFix, Offer, Place, SearchFor, power, report
-from lineshaft.check.rule import Rule
-from lineshaft.schema.model.rig import Exit, Part
-from lineshaft.solve.solved_rig import SolvedRig
-from lineshaft.solve.steady_state import outlet_torque
+from lineshaft.api import (
+    Exit,
+    Finding,
+    NoFix,
+    Offer,
+    Part,
+    Place,
+    Reported,
+    Rule,
+    SearchFor,
+    SolvedRig,
+    cause,
+    causes,
+    outlet_torque,
+    power,
+    report,
+)
 
 
-def check(rig: SolvedRig) -> Iterator[Finding]:
+def check(rig: SolvedRig) -> Iterator[Reported]:
     """Undriven parts, and outlets that nothing takes where every `driven-by` of the rig is understood."""
     driven = rig.train.driven
     exits = rig.rig.placed.exits
@@ -47,15 +58,15 @@ def check(rig: SolvedRig) -> Iterator[Finding]:
                     yield _unused_exit(rig, number, outlet, handed_on)
 
 
-def _undriven(rig: SolvedRig, number: int) -> Finding:
+def _undriven(rig: SolvedRig, number: int) -> Reported:
     name = rig.parts[number].name
     message = ("is driven by nothing, so it stands still",)
     suggestion = ("say what drives it with `driven-by`, or take it out",)
     values = (("power", power(0.0)),)
-    return report("loose-end", "warning", rig.place(number), name, message, values, (), suggestion)
+    return report(rig.place(number), name, message, values, (), suggestion)
 
 
-def _open_end(rig: SolvedRig, number: int, outlet: int) -> Finding:
+def _open_end(rig: SolvedRig, number: int, outlet: int) -> Reported:
     part = rig.parts[number]
     lost = outlet_torque(part, rig.flows.passed[number], outlet) * rig.flows.speed_out[number]
     name = f"{part.name}.{part.outlets[outlet]}" if part.outlets else part.name
@@ -64,11 +75,11 @@ def _open_end(rig: SolvedRig, number: int, outlet: int) -> Finding:
     suggestion = (f"drive a part with `driven-by: {name}`, or leave it out",)
     values = (("power", power(lost)),)
     return report(
-        "loose-end", "warning", place, part.name, message, values, causes(rig, number), suggestion
+        place, part.name, message, values, causes(rig, number), suggestion
     )
 
 
-def _unused_exit(rig: SolvedRig, number: int, outlet: int, end: Exit) -> Finding:
+def _unused_exit(rig: SolvedRig, number: int, outlet: int, end: Exit) -> Reported:
     """An outlet of a placed blueprint that nothing takes, at the line that puts the blueprint in place."""
     lost = outlet_torque(rig.parts[number], rig.flows.passed[number], outlet) * rig.flows.speed_out[number]
     message = (f"{end.name} drives nothing: ", power(lost), " ends at an open shaft end")
@@ -78,7 +89,7 @@ def _unused_exit(rig: SolvedRig, number: int, outlet: int, end: Exit) -> Finding
     values = (("power", power(lost)),)
     because = (*causes(rig, number), cause(rig, number))
     part = end.name.rpartition(".")[0]
-    return report("loose-end", "warning", place, part, message, values, because, suggestion)
+    return report(place, part, message, values, because, suggestion)
 
 
 def _share_place(rig: SolvedRig, number: int, outlet: int) -> Place:

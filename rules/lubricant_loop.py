@@ -13,13 +13,10 @@ Source: common practice, no source.
 
 from collections.abc import Iterator
 
-from lineshaft.check.finding import Cause, Finding, Offer, SearchFor, report
-from lineshaft.check.rule import Rule
-from lineshaft.solve.lubrication import Loop, loops_of
-from lineshaft.solve.solved_rig import SolvedRig
+from lineshaft.api import Cause, Finding, Loop, Offer, Reported, Rule, SearchFor, SolvedRig, loops_of, report
 
 
-def check(rig: SolvedRig) -> Iterator[Finding]:
+def check(rig: SolvedRig) -> Iterator[Reported]:
     """One finding for each circuit that can never start."""
     if any(fault.route[:1] in (("lubrication",), ("commissioning",)) for fault in rig.faults):
         return
@@ -27,7 +24,7 @@ def check(rig: SolvedRig) -> Iterator[Finding]:
         yield _finding(rig, loop)
 
 
-def _finding(rig: SolvedRig, loop: Loop) -> Finding:
+def _finding(rig: SolvedRig, loop: Loop) -> Reported:
     circuit = rig.rig.circuits[loop.circuit]
     tree = rig.rig.tree
     press = rig.parts[loop.press].name
@@ -40,8 +37,6 @@ def _finding(rig: SolvedRig, loop: Loop) -> Finding:
     file, span, _ = rig.place(loop.press)
     because.append(Cause(file, span, press, (f"makes the {circuit.lubricant} of {circuit.name}",)))
     return report(
-        "lubricant-loop",
-        "error",
         (tree.source.shown, tree.key_span(circuit.route), circuit.route),
         press,
         (f"circuit {circuit.name} can never start: {press} hangs on {stage}, which it has to lubricate first",),

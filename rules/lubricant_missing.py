@@ -14,15 +14,27 @@ Design*, ch. 8 (its contents only were seen).
 
 from collections.abc import Iterator
 
-from lineshaft.check.finding import Cause, Finding, Measure, Offer, SearchFor, Text, litres, report
-from lineshaft.check.rule import Rule
-from lineshaft.check.steps import step_place, step_words
-from lineshaft.solve.commissioning import DryTurn, commissioning_of
-from lineshaft.solve.lubrication import looped_stages
-from lineshaft.solve.solved_rig import SolvedRig
+from lineshaft.api import (
+    Cause,
+    DryTurn,
+    Finding,
+    Measure,
+    Offer,
+    Reported,
+    Rule,
+    SearchFor,
+    SolvedRig,
+    Text,
+    commissioning_of,
+    litres,
+    looped_stages,
+    report,
+    step_place,
+    step_words,
+)
 
 
-def check(rig: SolvedRig) -> Iterator[Finding]:
+def check(rig: SolvedRig) -> Iterator[Reported]:
     """One finding for each stage that turns dry; those of a circuit that can never start are told of there."""
     turns = commissioning_of(rig).dry_turns
     if not turns or any(fault.route[:1] == ("lubrication",) for fault in rig.faults):
@@ -33,7 +45,7 @@ def check(rig: SolvedRig) -> Iterator[Finding]:
             yield _finding(rig, turn)
 
 
-def _finding(rig: SolvedRig, turn: DryTurn) -> Finding:
+def _finding(rig: SolvedRig, turn: DryTurn) -> Reported:
     part = rig.parts[turn.stage]
     need = part.item.lubricant
     assert need is not None
@@ -46,7 +58,7 @@ def _finding(rig: SolvedRig, turn: DryTurn) -> Finding:
         start = ("first turns at ", *step_words(rig, turn.step), " with no ")
     message = (*start, f"{need.kind}: it holds ", litres(need.holds), " and uses ", Measure(need.uses, "L/s"))
     return report(
-        "lubricant-missing", "error", rig.place(turn.stage), part.name, message, values, because, _suggestion(rig, turn)
+        rig.place(turn.stage), part.name, message, values, because, _suggestion(rig, turn)
     )
 
 

@@ -13,15 +13,26 @@ Source: common practice, no source.
 
 from collections.abc import Iterator
 
-from lineshaft.check.finding import Edit, Finding, Fix, NoFix, Offer, Place, litres, report, value_of
-from lineshaft.check.rule import Rule
-from lineshaft.schema.model.rig import Circuit
-from lineshaft.schema.text.span import Route
-from lineshaft.solve.limits import over
-from lineshaft.solve.solved_rig import SolvedRig
+from lineshaft.api import (
+    Circuit,
+    Edit,
+    Finding,
+    Fix,
+    NoFix,
+    Offer,
+    Place,
+    Reported,
+    Route,
+    Rule,
+    SolvedRig,
+    litres,
+    over,
+    report,
+    value_of,
+)
 
 
-def check(rig: SolvedRig) -> Iterator[Finding]:
+def check(rig: SolvedRig) -> Iterator[Reported]:
     """One finding for each tank, each part (at the fill that is too much) and each part on the wrong circuit."""
     for circuit in rig.rig.circuits:
         if over(circuit.charge, circuit.holds):
@@ -30,23 +41,21 @@ def check(rig: SolvedRig) -> Iterator[Finding]:
     yield from _fills(rig)
 
 
-def _tank(rig: SolvedRig, circuit: Circuit) -> Finding:
+def _tank(rig: SolvedRig, circuit: Circuit) -> Reported:
     message = (f"the tank of {circuit.name} holds ", litres(circuit.holds), ", its charge is ", litres(circuit.charge))
     values = (("charge", litres(circuit.charge)), ("holds", litres(circuit.holds)))
     place = _value(rig, (*circuit.route, "tank", "charge"))
     suggestion = ("a charge of at most ", litres(circuit.holds))
-    return report("lubricant-overfill", "error", place, None, message, values, (), suggestion)
+    return report(place, None, message, values, (), suggestion)
 
 
-def _strangers(rig: SolvedRig, circuit: Circuit) -> Iterator[Finding]:
+def _strangers(rig: SolvedRig, circuit: Circuit) -> Iterator[Reported]:
     """Parts of a circuit that take another lubricant."""
     for part in circuit.feeds:
         need = rig.parts[part].item.lubricant
         if need is not None and need.kind != circuit.lubricant:
             name = rig.parts[part].name
             yield report(
-                "lubricant-overfill",
-                "error",
                 _entry(rig, circuit, name),
                 name,
                 (f"takes {need.kind}; the circuit {circuit.name} carries {circuit.lubricant}",),
@@ -66,7 +75,7 @@ def _entry(rig: SolvedRig, circuit: Circuit, name: str) -> Place:
     return _value(rig, (*route, data.index(name))) if isinstance(data, list) and name in data else _value(rig, route)
 
 
-def _fills(rig: SolvedRig) -> Iterator[Finding]:
+def _fills(rig: SolvedRig) -> Iterator[Reported]:
     total: dict[int, float] = {}
     reported: set[int] = set()
     for step in rig.rig.steps:
@@ -87,7 +96,7 @@ def _fills(rig: SolvedRig) -> Iterator[Finding]:
         message = (f"{part.name} ", *takes, ", and is filled with ", litres(amount))
         values = (("charge", litres(amount)), ("holds", litres(holds)))
         suggestion = ("fills of at most ", litres(holds), " in all") if need is not None else ("leave this step out",)
-        yield report("lubricant-overfill", "error", place, part.name, message, values, (), suggestion)
+        yield report(place, part.name, message, values, (), suggestion)
 
 
 def _value(rig: SolvedRig, route: Route) -> Place:

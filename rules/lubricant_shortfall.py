@@ -15,7 +15,8 @@ Source: time to dry = charge / (use − supply), a balance of volume; the hour i
 import math
 from collections.abc import Iterator
 
-from lineshaft.check.finding import (
+from lineshaft.api import (
+    Account,
     Edit,
     Finding,
     Fix,
@@ -23,21 +24,24 @@ from lineshaft.check.finding import (
     NoFix,
     Offer,
     Place,
+    Reported,
+    Rule,
+    SolvedRig,
     Text,
+    accounts,
+    circuit_of,
+    commissioning_of,
     litres,
+    loops_of,
+    over,
     report,
     seconds,
+    short,
     value_of,
 )
-from lineshaft.check.rule import Rule
-from lineshaft.solve.commissioning import commissioning_of
-from lineshaft.solve.limits import over, short
-from lineshaft.solve.lubricant_accounts import Account, accounts, circuit_of
-from lineshaft.solve.lubrication import loops_of
-from lineshaft.solve.solved_rig import SolvedRig
 
 
-def check(rig: SolvedRig) -> Iterator[Finding]:
+def check(rig: SolvedRig) -> Iterator[Reported]:
     """One finding for each that runs dry too soon; what never had lubricant, or cannot start, is told of elsewhere."""
     allowed = rig.policy.run_dry_after
     late = [a for a in accounts(rig) if _late(a.runs_dry_after, allowed) and _late(a.runs_dry_when_fed, allowed)]
@@ -58,7 +62,7 @@ def _late(lasts: float | None, allowed: float) -> bool:
     return lasts is not None and short(lasts, allowed)
 
 
-def _finding(rig: SolvedRig, account: Account, allowed: float) -> Finding:
+def _finding(rig: SolvedRig, account: Account, allowed: float) -> Reported:
     lasts = account.runs_dry_after or 0.0
     values: list[tuple[str, Measure]] = [
         ("supply", Measure(account.supply, "L/s")),
@@ -84,7 +88,7 @@ def _finding(rig: SolvedRig, account: Account, allowed: float) -> Finding:
     part = None if account.part is None else account.name
     suggestion = _suggestion(rig, account, allowed)
     place = _place(rig, account)
-    return report("lubricant-shortfall", "warning", place, part, message, values, (), suggestion)
+    return report(place, part, message, values, (), suggestion)
 
 
 def _place(rig: SolvedRig, account: Account) -> Place:

@@ -13,16 +13,28 @@ Source: common practice, no source; the work table is the catalogue's.
 import math
 from collections.abc import Iterator
 
-from lineshaft.check.causes import causes
-from lineshaft.check.finding import Finding, Measure, Offer, SearchFor, Text, report, seconds, speed, times, torque
-from lineshaft.check.rule import Rule
-from lineshaft.schema.quantities.ratio import Ratio
-from lineshaft.solve.machine_output import time_of_unit
-from lineshaft.solve.solved_rig import SolvedRig
-from lineshaft.solve.surplus import wasteful
+from lineshaft.api import (
+    Finding,
+    Measure,
+    Offer,
+    Ratio,
+    Reported,
+    Rule,
+    SearchFor,
+    SolvedRig,
+    Text,
+    causes,
+    report,
+    seconds,
+    speed,
+    time_of_unit,
+    times,
+    torque,
+    wasteful,
+)
 
 
-def check(rig: SolvedRig) -> Iterator[Finding]:
+def check(rig: SolvedRig) -> Iterator[Reported]:
     """One finding a machine."""
     ratio = _smallest(rig)
     if ratio is None:
@@ -43,7 +55,7 @@ def _smallest(rig: SolvedRig) -> Ratio | None:
     return min((ratio for ratio in offered if ratio.value > 1), key=lambda ratio: ratio.value, default=None)
 
 
-def _finding(rig: SolvedRig, number: int, ratio: Ratio, work_times: tuple[float, float]) -> Finding:
+def _finding(rig: SolvedRig, number: int, ratio: Ratio, work_times: tuple[float, float]) -> Reported:
     part, has = rig.parts[number], rig.flows.torque_in[number]
     need = part.item.needs.torque or has
     now, then = work_times
@@ -60,7 +72,7 @@ def _finding(rig: SolvedRig, number: int, ratio: Ratio, work_times: tuple[float,
         gained = (", still short of what it needs",)
     suggestion = (f"an increasing stage of {ratio.text} : 1 gives ", speed(faster), *gained)
     place = rig.place(number)
-    return report("machine-surplus", "note", place, part.name, message, values, causes(rig, number), suggestion)
+    return report(place, part.name, message, values, causes(rig, number), suggestion)
 
 
 def _instead(now: float) -> Text:

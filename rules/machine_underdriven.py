@@ -12,18 +12,30 @@ Source: P = T·ω; common practice, no source, for the needs, which the catalogu
 
 from collections.abc import Iterator
 
-from lineshaft.check.causes import causes
-from lineshaft.check.finding import Finding, Measure, Offer, SearchFor, Text, power, report, speed, torque
-from lineshaft.check.rule import Rule
-from lineshaft.check.suggestions import stage_of
-from lineshaft.solve.limits import short
-from lineshaft.solve.machine_output import Shortage, shortages
-from lineshaft.solve.solved_rig import SolvedRig
+from lineshaft.api import (
+    Finding,
+    Measure,
+    Offer,
+    Reported,
+    Rule,
+    SearchFor,
+    Shortage,
+    SolvedRig,
+    Text,
+    causes,
+    power,
+    report,
+    short,
+    shortages,
+    speed,
+    stage_of,
+    torque,
+)
 
 _SIGNS = {"torque": torque, "speed": speed, "power": power}
 
 
-def check(rig: SolvedRig) -> Iterator[Finding]:
+def check(rig: SolvedRig) -> Iterator[Reported]:
     """One finding for each machine that turns and is short of something; one at rest is not underdriven."""
     flows = rig.flows
     for number, part in enumerate(rig.parts):
@@ -34,7 +46,7 @@ def check(rig: SolvedRig) -> Iterator[Finding]:
             yield _finding(rig, number, lacking)
 
 
-def _finding(rig: SolvedRig, number: int, lacking: tuple[Shortage, ...]) -> Finding:
+def _finding(rig: SolvedRig, number: int, lacking: tuple[Shortage, ...]) -> Reported:
     message: list[str | Measure] = []
     values: list[tuple[str, Measure]] = []
     for key, value, need in lacking:
@@ -42,8 +54,6 @@ def _finding(rig: SolvedRig, number: int, lacking: tuple[Shortage, ...]) -> Find
         message += [", and " if message else "gets ", sign(value), " and needs ", sign(need)]
         values += [(key, sign(value)), (f"{key}_needed", sign(need))]
     return report(
-        "machine-underdriven",
-        "error",
         rig.place(number),
         rig.parts[number].name,
         message,

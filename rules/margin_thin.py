@@ -13,15 +13,30 @@ Source: the lower ends of Jiang, *Analysis and Design of Machine Elements*, Tabl
 
 from collections.abc import Iterator
 
-from lineshaft.check.causes import causes
-from lineshaft.check.finding import Finding, Measure, Offer, SearchFor, Strategy, report, speed, times, torque, value_of
-from lineshaft.check.rule import Rule
-from lineshaft.solve.application_factor import application_factors
-from lineshaft.solve.limits import over, short, speed_carried, torque_carried
-from lineshaft.solve.solved_rig import SolvedRig
+from lineshaft.api import (
+    Finding,
+    Measure,
+    Offer,
+    Reported,
+    Rule,
+    SearchFor,
+    SolvedRig,
+    Strategy,
+    application_factors,
+    causes,
+    over,
+    report,
+    short,
+    speed,
+    speed_carried,
+    times,
+    torque,
+    torque_carried,
+    value_of,
+)
 
 
-def check(rig: SolvedRig) -> Iterator[Finding]:
+def check(rig: SolvedRig) -> Iterator[Reported]:
     """A finding for each torque and each speed that is thin; nothing where the policy asks for nothing."""
     policy = rig.policy
     if policy.torque_margin <= 1 and policy.speed_margin <= 1 and not policy.application_factors:
@@ -47,7 +62,7 @@ def check(rig: SolvedRig) -> Iterator[Finding]:
 
 def _finding(
     rig: SolvedRig, number: int, sign: tuple[tuple[str, Measure], ...], margin: float, wanted: float
-) -> Finding:
+) -> Reported:
     values = (*sign, ("margin", times(margin)), ("margin_wanted", times(wanted)))
     message: list[str | Measure] = ["carries " if sign[0][0] == "torque" else "turns at ", sign[0][1]]
     if len(sign) == 3:
@@ -55,7 +70,7 @@ def _finding(
     may = ", may carry " if sign[0][0] == "torque" else ", may turn at "
     message += [may, sign[-1][1], ": a margin of ", times(margin), ", wanted ", times(wanted)]
     name = rig.parts[number].name
-    return report("margin-thin", "warning", rig.place(number), name, message, values, causes(rig, number))
+    return report(rig.place(number), name, message, values, causes(rig, number))
 
 
 def repairs(_: SolvedRig, finding: Finding) -> Iterator[Offer]:

@@ -14,10 +14,7 @@ Source: common practice, no source; a check that did not look says so.
 
 from collections.abc import Iterator
 
-from lineshaft.check.finding import Finding, Level, NoFix, Offer, Place, Text, report
-from lineshaft.check.rule import Rule
-from lineshaft.schema.text.tree import Use
-from lineshaft.solve.solved_rig import SolvedRig
+from lineshaft.api import Finding, Level, NoFix, Offer, Place, Reported, Rule, SolvedRig, Text, Use, report
 
 _SHOWN = 5
 _LEAVE_ALL = frozenset({"not-yaml", "not-schema", "bad-quantity"})
@@ -25,7 +22,7 @@ _WHERE_PARTS_ARE_SOLVED = frozenset({"readings", "waivers", "lubrication", "comm
 """Sections whose faults leave no part unsolved."""
 
 
-def check(rig: SolvedRig) -> Iterator[Finding]:
+def check(rig: SolvedRig) -> Iterator[Reported]:
     """One finding for each parameter that is missing, and for each cause that a silenced rule does not tell."""
     edges = rig.rig.placed.edges
     judged = sum(rig.flows.solved) - sum(rig.flows.solved[number] for number in edges)
@@ -34,10 +31,10 @@ def check(rig: SolvedRig) -> Iterator[Finding]:
     if rig.unsolved or not rig.parts:
         for place, part, rule, words in _silenced(rig):
             message = (f"not judged, and `{rule}`, which would say why, is off: ", *words)
-            yield report("not-judged", level, place, part, message)
+            yield report(place, part, message, level=level)
 
 
-def _lacks(rig: SolvedRig, level: Level) -> Iterator[Finding]:
+def _lacks(rig: SolvedRig, level: Level) -> Iterator[Reported]:
     parts: dict[tuple[str, Use], dict[int, None]] = {}
     for lack in rig.rig.placed.lacks:
         needed_by = parts.setdefault((lack.parameter, lack.declared), {})
@@ -53,7 +50,7 @@ def _lacks(rig: SolvedRig, level: Level) -> Iterator[Finding]:
         place = (tree.source.shown, tree.key_span(route), route)
         suggestion = ("give it a `default` to be judged with; what places the blueprint still gives its own",)
         message = (f"{parameter} has no default, so {what} here",)
-        yield report("not-judged", level if names else "note", place, None, message, (), (), suggestion)
+        yield report(place, None, message, (), (), suggestion, level=level if names else "note")
 
 
 def _silenced(rig: SolvedRig) -> Iterator[tuple[Place, str | None, str, Text]]:

@@ -12,13 +12,10 @@ Source: the published schemas, JSON Schema draft 2020-12.
 
 from collections.abc import Iterator
 
-from lineshaft.check.finding import Finding
-from lineshaft.check.reported_faults import faults_of
-from lineshaft.check.rule import Rule
-from lineshaft.solve.solved_rig import SolvedRig
+from lineshaft.api import Reported, Rule, SolvedRig, faults_of
 
 
-def check(rig: SolvedRig) -> Iterator[Finding]:
+def check(rig: SolvedRig) -> Iterator[Reported]:
     """The faults of this rule that reading the file has shown."""
     yield from faults_of(rig, "not-schema")
 

@@ -13,13 +13,10 @@ ch. 13.
 
 from collections.abc import Iterator
 
-from lineshaft.check.causes import cause
-from lineshaft.check.finding import Finding, Offer, SearchFor, report, times
-from lineshaft.check.rule import Rule
-from lineshaft.solve.solved_rig import SolvedRig
+from lineshaft.api import Finding, Offer, Reported, Rule, SearchFor, SolvedRig, cause, report, times
 
 
-def check(rig: SolvedRig) -> Iterator[Finding]:
+def check(rig: SolvedRig) -> Iterator[Reported]:
     """One finding a pair, at the lower stage."""
     for number, part in enumerate(rig.parts):
         if part.ratio is None or part.ratio.value == 1 or not rig.flows.solved[number]:
@@ -33,7 +30,7 @@ def check(rig: SolvedRig) -> Iterator[Finding]:
             values = (("ratio", times(part.ratio.factor)),)
             suggestion = (f"take {other.name} and {part.name} out, or set one of them the other way round",)
             because = (cause(rig, above),)
-            yield report("opposed-stages", "note", rig.place(number), part.name, message, values, because, suggestion)
+            yield report(rig.place(number), part.name, message, values, because, suggestion)
 
 
 def _stage_above(rig: SolvedRig, number: int) -> int | None:

@@ -15,16 +15,30 @@ Source: common practice, no source.
 
 from collections.abc import Iterator
 
-from lineshaft.audit.comparison import Measured, computed, disagree, measured
-from lineshaft.check.causes import causes
-from lineshaft.check.finding import Finding, Measure, NoFix, Offer, Place, report, speed, times, torque
-from lineshaft.check.rule import Rule
-from lineshaft.solve.solved_rig import SolvedRig
+from lineshaft.api import (
+    Finding,
+    Measure,
+    Measured,
+    NoFix,
+    Offer,
+    Place,
+    Reported,
+    Rule,
+    SolvedRig,
+    causes,
+    computed,
+    disagree,
+    measured,
+    report,
+    speed,
+    times,
+    torque,
+)
 
 _SIGNS = {"torque": torque, "speed": speed}
 
 
-def check(rig: SolvedRig) -> Iterator[Finding]:
+def check(rig: SolvedRig) -> Iterator[Reported]:
     """One finding for each reading of which a number disagrees, with those numbers."""
     wrong: dict[int, list[tuple[Measured, float]]] = {}
     for number in measured(rig.rig.readings):
@@ -35,7 +49,7 @@ def check(rig: SolvedRig) -> Iterator[Finding]:
         yield _finding(rig, reading, pairs)
 
 
-def _finding(rig: SolvedRig, reading: int, pairs: list[tuple[Measured, float]]) -> Finding:
+def _finding(rig: SolvedRig, reading: int, pairs: list[tuple[Measured, float]]) -> Reported:
     written = rig.rig.readings[reading]
     message: list[str | Measure] = [f"{written.at}: "]
     values: list[tuple[str, Measure]] = []
@@ -48,7 +62,7 @@ def _finding(rig: SolvedRig, reading: int, pairs: list[tuple[Measured, float]]) 
     part = rig.parts[written.part].name
     place = _place(rig, reading)
     because = causes(rig, written.part)
-    return report("reading-disagrees", "warning", place, part, message, values, because, suggestion)
+    return report(place, part, message, values, because, suggestion)
 
 
 def _place(rig: SolvedRig, reading: int) -> Place:

@@ -12,12 +12,10 @@ Source: common practice, no source.
 
 from collections.abc import Iterator
 
-from lineshaft.check.finding import Cause, Finding, report
-from lineshaft.check.rule import Rule
-from lineshaft.solve.solved_rig import SolvedRig
+from lineshaft.api import Cause, Reported, Rule, SolvedRig, report
 
 
-def check(rig: SolvedRig) -> Iterator[Finding]:
+def check(rig: SolvedRig) -> Iterator[Reported]:
     """One finding for each part that takes an outlet already taken, in file order."""
     for shared in rig.train.shared:
         second, first = rig.parts[shared.second], rig.parts[shared.first]
@@ -29,7 +27,7 @@ def check(rig: SolvedRig) -> Iterator[Finding]:
         message = (f"is driven by {name}, which drives {first.name}: one outlet, two parts, no splitter",)
         suggestion = (f"put a splitter behind {name} and give each part an outlet of its own",)
         place = rig.place(shared.second)
-        yield report("shared-outlet", "error", place, second.name, message, (), because, suggestion)
+        yield report(place, second.name, message, (), because, suggestion)
 
 
 RULE = Rule("shared-outlet", "error", check, local=True)

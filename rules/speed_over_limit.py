@@ -14,15 +14,28 @@ site's catalogue.
 
 from collections.abc import Iterator
 
-from lineshaft.check.causes import causes
-from lineshaft.check.finding import Finding, Measure, NoFix, Offer, SearchFor, Text, report, speed, times
-from lineshaft.check.rule import Rule
-from lineshaft.check.suggestions import grade_or_stage, grades_of
-from lineshaft.solve.limits import over, speed_carried
-from lineshaft.solve.solved_rig import SolvedRig
+from lineshaft.api import (
+    Finding,
+    Measure,
+    NoFix,
+    Offer,
+    Reported,
+    Rule,
+    SearchFor,
+    SolvedRig,
+    Text,
+    causes,
+    grade_or_stage,
+    grades_of,
+    over,
+    report,
+    speed,
+    speed_carried,
+    times,
+)
 
 
-def check(rig: SolvedRig) -> Iterator[Finding]:
+def check(rig: SolvedRig) -> Iterator[Reported]:
     """One finding for each part whose speed is over its limit."""
     flows = rig.flows
     for number, part in enumerate(rig.parts):
@@ -31,7 +44,7 @@ def check(rig: SolvedRig) -> Iterator[Finding]:
             yield _finding(rig, number, limit)
 
 
-def _finding(rig: SolvedRig, number: int, limit: float) -> Finding:
+def _finding(rig: SolvedRig, number: int, limit: float) -> Reported:
     part, flows = rig.parts[number], rig.flows
     carried = speed_carried(flows, number)
     values: list[tuple[str, Measure]] = []
@@ -42,8 +55,6 @@ def _finding(rig: SolvedRig, number: int, limit: float) -> Finding:
     values += [("limit", speed(limit)), ("times_limit", times(carried / limit))]
     message = ("turns at ", speed(carried), ", may turn at ", speed(limit), ": ", times(carried / limit), " times")
     return report(
-        "speed-over-limit",
-        "error",
         rig.place(number),
         part.name,
         message,

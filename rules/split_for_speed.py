@@ -13,15 +13,31 @@ Source: common practice, no source (shafts geared 1 : 1 from one inlet turn at o
 
 from collections.abc import Iterator
 
-from lineshaft.check.causes import cause, causes
-from lineshaft.check.finding import Cause, Edit, Finding, Fix, Measure, NoFix, Offer, SearchFor, report, speed, times
-from lineshaft.check.rule import Rule
-from lineshaft.check.suggestions import stage_of
-from lineshaft.solve.limits import over, short, speed_carried
-from lineshaft.solve.solved_rig import SolvedRig
+from lineshaft.api import (
+    Cause,
+    Edit,
+    Finding,
+    Fix,
+    Measure,
+    NoFix,
+    Offer,
+    Reported,
+    Rule,
+    SearchFor,
+    SolvedRig,
+    cause,
+    causes,
+    over,
+    report,
+    short,
+    speed,
+    speed_carried,
+    stage_of,
+    times,
+)
 
 
-def check(rig: SolvedRig) -> Iterator[Finding]:
+def check(rig: SolvedRig) -> Iterator[Reported]:
     """One finding a splitter, about the worst part below it."""
     for number, part in enumerate(rig.parts):
         if part.item.kind != "splitter" or not rig.flows.solved[number] or rig.flows.speed_in[number] <= 0:
@@ -56,7 +72,7 @@ def _worst(rig: SolvedRig, splitter: int) -> tuple[int, float, float] | None:
     return -number, wanted, ratio
 
 
-def _finding(rig: SolvedRig, number: int, worst: tuple[int, float, float] | None) -> Finding:
+def _finding(rig: SolvedRig, number: int, worst: tuple[int, float, float] | None) -> Reported:
     part = rig.parts[number]
     before, after = rig.flows.speed_in[number], rig.flows.speed_out[number]
     values: list[tuple[str, Measure]] = [("speed_before", speed(before)), ("speed_after", speed(after))]
@@ -82,8 +98,6 @@ def _finding(rig: SolvedRig, number: int, worst: tuple[int, float, float] | None
         suggestion = stage_of(rig, ratio, "a reducing" if too_fast else "an increasing")
     place = rig.setting(number, "shares") if worst is not None or part.purpose is None else None
     return report(
-        "split-for-speed",
-        "warning",
         place or rig.setting(number, "purpose"),
         part.name,
         message,

@@ -13,17 +13,27 @@ Source: common practice, no source; the work table is the catalogue's.
 import math
 from collections.abc import Iterator
 
-from lineshaft.check.causes import causes
-from lineshaft.check.finding import Finding, Measure, Offer, SearchFor, Text, report, seconds, speed
-from lineshaft.check.rule import Rule
-from lineshaft.check.suggestions import stage_of
-from lineshaft.solve.limits import EQUAL
-from lineshaft.solve.machine_output import time_of_unit
-from lineshaft.solve.solved_rig import SolvedRig
-from lineshaft.solve.work_rate import speed_for_time
+from lineshaft.api import (
+    EQUAL,
+    Finding,
+    Measure,
+    Offer,
+    Reported,
+    Rule,
+    SearchFor,
+    SolvedRig,
+    Text,
+    causes,
+    report,
+    seconds,
+    speed,
+    speed_for_time,
+    stage_of,
+    time_of_unit,
+)
 
 
-def check(rig: SolvedRig) -> Iterator[Finding]:
+def check(rig: SolvedRig) -> Iterator[Reported]:
     """One finding for each running machine with a target that it misses; one that stalls has a worse fault."""
     flows = rig.flows
     for number, part in enumerate(rig.parts):
@@ -34,7 +44,7 @@ def check(rig: SolvedRig) -> Iterator[Finding]:
             yield _finding(rig, number, time, part.target)
 
 
-def _finding(rig: SolvedRig, number: int, time: float, wanted: float) -> Finding:
+def _finding(rig: SolvedRig, number: int, time: float, wanted: float) -> Reported:
     part = rig.parts[number]
     work = part.item.work
     needed = speed_for_time(work, wanted) if work is not None else None
@@ -54,8 +64,6 @@ def _finding(rig: SolvedRig, number: int, time: float, wanted: float) -> Finding
         values.append(("speed_needed", speed(needed)))
         suggestion = ("it needs ", speed(needed), ": ", *stage_of(rig, needed / turns, "an increasing"))
     return report(
-        "target-missed",
-        "warning",
         rig.place(number),
         part.name,
         message,

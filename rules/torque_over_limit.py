@@ -15,15 +15,27 @@ ch. 13. Limits come from the site's catalogue.
 
 from collections.abc import Iterator
 
-from lineshaft.check.causes import causes
-from lineshaft.check.finding import Finding, Measure, Offer, SearchFor, Text, report, times, torque
-from lineshaft.check.rule import Rule
-from lineshaft.check.suggestions import grade_or_stage, grades_of
-from lineshaft.solve.limits import over, torque_carried
-from lineshaft.solve.solved_rig import SolvedRig
+from lineshaft.api import (
+    Finding,
+    Measure,
+    Offer,
+    Reported,
+    Rule,
+    SearchFor,
+    SolvedRig,
+    Text,
+    causes,
+    grade_or_stage,
+    grades_of,
+    over,
+    report,
+    times,
+    torque,
+    torque_carried,
+)
 
 
-def check(rig: SolvedRig) -> Iterator[Finding]:
+def check(rig: SolvedRig) -> Iterator[Reported]:
     """One finding for each part whose torque is over its limit."""
     flows = rig.flows
     for number, part in enumerate(rig.parts):
@@ -32,7 +44,7 @@ def check(rig: SolvedRig) -> Iterator[Finding]:
             yield _finding(rig, number, limit)
 
 
-def _finding(rig: SolvedRig, number: int, limit: float) -> Finding:
+def _finding(rig: SolvedRig, number: int, limit: float) -> Reported:
     part, flows = rig.parts[number], rig.flows
     carried = torque_carried(flows, number)
     values: list[tuple[str, Measure]] = []
@@ -43,8 +55,6 @@ def _finding(rig: SolvedRig, number: int, limit: float) -> Finding:
     values += [("limit", torque(limit)), ("times_limit", times(carried / limit))]
     message = ("carries ", torque(carried), ", may carry ", torque(limit), ": ", times(carried / limit), " times")
     return report(
-        "torque-over-limit",
-        "error",
         rig.place(number),
         part.name,
         message,

@@ -12,16 +12,10 @@ Source: none; the rig language.
 
 from collections.abc import Iterable, Iterator
 
-from lineshaft.check.finding import Edit, Finding, Fix, NoFix, Offer
-from lineshaft.check.reported_faults import faults_of
-from lineshaft.check.rule import Rule
-from lineshaft.schema.model.rig import Part
-from lineshaft.schema.text.nearest import nearest
-from lineshaft.schema.text.span import Route
-from lineshaft.solve.solved_rig import SolvedRig
+from lineshaft.api import Edit, Finding, Fix, NoFix, Offer, Part, Reported, Route, Rule, SolvedRig, faults_of, nearest
 
 
-def check(rig: SolvedRig) -> Iterator[Finding]:
+def check(rig: SolvedRig) -> Iterator[Reported]:
     """The faults of this rule that reading the file has shown."""
     yield from faults_of(rig, "unknown-reference")
 

@@ -13,13 +13,10 @@ Source: common practice, no source.
 
 from collections.abc import Iterator, Sequence
 
-from lineshaft.check.finding import Finding, NoFix, Offer, report
-from lineshaft.check.rule import Rule
-from lineshaft.check.waivers import JudgedWaiver
-from lineshaft.solve.solved_rig import SolvedRig
+from lineshaft.api import Finding, JudgedWaiver, NoFix, Offer, Reported, Rule, SolvedRig, report
 
 
-def review(rig: SolvedRig, waivers: Sequence[JudgedWaiver]) -> Iterator[Finding]:
+def review(rig: SolvedRig, waivers: Sequence[JudgedWaiver]) -> Iterator[Reported]:
     """One finding for each waiver past its day, at its `until`."""
     tree = rig.rig.tree
     for judged in waivers:
@@ -30,7 +27,7 @@ def review(rig: SolvedRig, waivers: Sequence[JudgedWaiver]) -> Iterator[Finding]
             message = (f"the waiver of {waiver.rule}{of} ended on {waiver.until.isoformat()}",)
             suggestion = ("mend what it waives and take the waiver out, or have it granted anew",)
             place = (tree.source.shown, tree.span(route), route)
-            yield report("waiver-expired", "error", place, waiver.part, message, (), (), suggestion)
+            yield report(place, waiver.part, message, (), (), suggestion)
 
 
 def repairs(_: SolvedRig, __: Finding) -> Iterator[Offer]:

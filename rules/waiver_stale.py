@@ -13,13 +13,25 @@ Source: common practice, no source.
 
 from collections.abc import Iterator, Sequence
 
-from lineshaft.check.finding import Cause, Finding, NoFix, Offer, Text, Values, report, times, value_of
-from lineshaft.check.rule import Rule
-from lineshaft.check.waivers import JudgedWaiver, bound_value
-from lineshaft.solve.solved_rig import SolvedRig
+from lineshaft.api import (
+    Cause,
+    Finding,
+    JudgedWaiver,
+    NoFix,
+    Offer,
+    Reported,
+    Rule,
+    SolvedRig,
+    Text,
+    Values,
+    bound_value,
+    report,
+    times,
+    value_of,
+)
 
 
-def review(rig: SolvedRig, waivers: Sequence[JudgedWaiver]) -> Iterator[Finding]:
+def review(rig: SolvedRig, waivers: Sequence[JudgedWaiver]) -> Iterator[Reported]:
     """One finding for each waiver that covers nothing, or not all."""
     for judged in waivers:
         name = _name(judged)
@@ -38,7 +50,7 @@ def _name(judged: JudgedWaiver) -> str:
     return waiver.rule if waiver.part is None else f"{waiver.rule} of {waiver.part}"
 
 
-def _overtaken(rig: SolvedRig, judged: JudgedWaiver) -> Finding:
+def _overtaken(rig: SolvedRig, judged: JudgedWaiver) -> Reported:
     """The finding for a waiver that something is worse than, with the places of all that is."""
     because = tuple(Cause(finding.file, finding.span, finding.part, finding.message) for finding in judged.beyond)
     up_to = judged.waiver.up_to
@@ -62,11 +74,11 @@ def _finding(
     suggestion: Text,
     values: Values = (),
     because: Sequence[Cause] = (),
-) -> Finding:
+) -> Reported:
     """A finding at one value of the waiver."""
     tree, route = rig.rig.tree, (*judged.waiver.route, key)
     place = (tree.source.shown, tree.span(route), route)
-    return report("waiver-stale", "warning", place, judged.waiver.part, message, values, because, suggestion)
+    return report(place, judged.waiver.part, message, values, because, suggestion)
 
 
 def repairs(_: SolvedRig, __: Finding) -> Iterator[Offer]:

@@ -3,6 +3,7 @@
 Where the program itself fails on a file, that file's sheet says so, and the run goes on with the others.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field, fields, replace
 from datetime import UTC, date, datetime
 from pathlib import Path
@@ -65,7 +66,7 @@ class Checker:
     """What judging needs beside the file: working folder, bounds, rules, a named policy, the day, and sites.
 
     With ``repairs`` each finding on a rig brings the best that were proved. ``recorder`` notes what each verdict hangs
-    on; ``answers`` stand in place of the disk.
+    on; ``answers`` stand in place of the disk, ``texts`` in place of some of its files.
     """
 
     working: Path
@@ -77,13 +78,14 @@ class Checker:
     repairs: bool = False
     recorder: DependencyRecorder | None = None
     answers: Answers | None = None
+    texts: Mapping[Path, bytes] = field(default_factory=dict)
     _file_contexts: dict[Path, FileContext] = field(default_factory=dict)
     _resolved_policies: dict[FileContext, ResolvedPolicy] = field(default_factory=dict)
     _policy_dependencies: dict[FileContext, Dependencies] = field(default_factory=dict)
 
     def settings(self) -> dict[str, Any]:
         """The fields that another checker needs to judge alike; its rules it has to open itself."""
-        own = ("book", "recorder", "answers")
+        own = ("book", "recorder", "answers", "texts")
         return {f.name: getattr(self, f.name) for f in fields(self) if f.name[0] != "_" and f.name not in own}
 
     def file_context(self, path: Path) -> FileContext:
@@ -106,7 +108,8 @@ class Checker:
         if found is None:
             if self.recorder is not None:
                 self.recorder.start()
-            repository = replace(file_context.repository(self), recorder=self.recorder, answers=self.answers)
+            repository = file_context.repository(self).with_texts(self.texts)
+            repository = replace(repository, recorder=self.recorder, answers=self.answers)
             found = self._resolved_policies[file_context] = resolved_policy_of(
                 Loader(repository, self.bounds), file_context.policy, self.book
             )

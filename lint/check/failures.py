@@ -14,8 +14,8 @@ def internal_error(file: str, what: str, error: BaseException | None = None) -> 
     kind = "" if error is None else f": internal error ({type(error).__name__})"
     asked = "run again with --debug and report what it prints" if error is not None else ""
     suggestion = (asked,) if asked else ()
-    found = report(INTERNAL, "error", top_of(file), None, (f"{what}{kind}",), (), (), suggestion)
-    return with_fingerprints([found])[0]
+    found = report(top_of(file), None, (f"{what}{kind}",), suggestion=suggestion)
+    return with_fingerprints([found.finding(INTERNAL, "error")])[0]
 
 
 def unfinished(findings: Iterable[Finding]) -> bool:

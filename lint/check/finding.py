@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from typing import Literal, NamedTuple
 
 from lineshaft.schema.text.span import TOP, Route, Span
+from lineshaft.schema.text.tree import Use
 
 Level = Literal["error", "warning", "note"]
 Effect = Literal["setting", "substitution", "redesign"]
@@ -206,21 +207,46 @@ class Finding(NamedTuple):
         return self.waived is not None or self.snag is not None
 
 
+class Reported(NamedTuple):
+    """What a rule has to say, before it has the rule's id; without ``level`` it has the rule's level too.
+
+    ``uses`` are the lines that put a blueprint in place, where reading it there has shown a fault.
+    """
+
+    place: Place
+    part: str | None
+    message: Text
+    values: Values = ()
+    because: tuple[Cause, ...] = ()
+    suggestion: Text = ()
+    level: Level | None = None
+    uses: tuple[Use, ...] = ()
+
+    def finding(self, rule: str, level: Level) -> Finding:
+        """It as a finding of a rule; ``level`` is the rule's."""
+        file, span, route = self.place
+        level = self.level or level
+        return Finding(
+            rule, level, file, span, route, self.part, self.message, self.values, self.because, self.suggestion
+        )
+
+
 def report(
-    rule: str,
-    level: Level,
     place: Place,
     part: str | None,
     message: Sequence["str | Measure"],
     values: Sequence[tuple[str, Measure]] = (),
     because: Sequence[Cause] = (),
     suggestion: Sequence["str | Measure"] = (),
-) -> Finding:
-    """A finding at a place, as a rule makes it."""
-    file, span, route = place
-    return Finding(
-        rule, level, file, span, route, part, tuple(message), tuple(values), tuple(because), tuple(suggestion)
-    )
+    *,
+    level: Level | None = None,
+) -> Reported:
+    """What a rule says of a place, and of a part by its name; the engine stamps the rule's id and level on it.
+
+    ``message`` and ``suggestion`` are rows of words and measures, ``values`` what is told to programs by name,
+    ``because`` the chain of causes. Another level than the rule's own is given with ``level``.
+    """
+    return Reported(place, part, tuple(message), tuple(values), tuple(because), tuple(suggestion), level)
 
 
 def top_of(file: str) -> Place:

@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterable, Iterator
 from datetime import date
 from functools import partial
 
-from lineshaft.check.finding import Cause, Finding, Measure, report, top_of
+from lineshaft.check.finding import Cause, Finding, Measure, Reported, report, top_of
 from lineshaft.check.fingerprint import with_fingerprints
 from lineshaft.check.registry import CRASHED
 from lineshaft.check.rule import Rule
@@ -74,39 +74,41 @@ def stream_of(rule: Rule, rig: SolvedRig) -> Iterator[Finding]:
     return _sound_ones(rule, rig.file, partial(rule.check, rig))
 
 
-def _sound_ones(rule: Rule, file: str, findings: Callable[[], Iterable[Finding]]) -> Iterator[Finding]:
+def _sound_ones(rule: Rule, file: str, reported: Callable[[], Iterable[Reported]]) -> Iterator[Finding]:
     try:
-        for finding in findings():
-            yield _stamped(finding, rule)
+        for said in reported():
+            yield stamped(said, rule)
     except (KeyboardInterrupt, GeneratorExit):
         raise
     except BaseException as error:  # a plugin may raise anything, SystemExit too
         yield _crashed(file, rule.id, f"raised {type(error).__name__}")
 
 
-def _stamped(finding: object, rule: Rule) -> Finding:
-    """A rule's finding under the rule's id, at its own level unless a policy gave the rule one.
+def stamped(said: object, rule: Rule) -> Finding:
+    """What a rule said, under the rule's id; a level that a policy gave wins over its own, and that over the rule's.
 
-    Raises TypeError or ValueError where it is not what `report` makes.
+    Raises TypeError or ValueError where it is not what ``report`` makes of words, measures, causes and a place.
     """
-    if not isinstance(finding, Finding):
-        raise TypeError(f"{rule.id} gave something that is not a finding")
-    if finding.level not in LEVELS:
-        raise ValueError(f"{rule.id} gave a finding of no known level")
-    if not all(isinstance(piece, str | Measure) for piece in (*finding.message, *finding.suggestion)):
+    if not isinstance(said, Reported):
+        raise TypeError(f"{rule.id} gave something that `report` did not make")
+    if said.level is not None and said.level not in LEVELS:
+        raise ValueError(f"{rule.id} gave no known level")
+    if not all(isinstance(piece, str | Measure) for piece in (*said.message, *said.suggestion)):
         raise TypeError(f"{rule.id} gave a message that is not words and measures")
-    if not all(isinstance(name, str) and isinstance(value, Measure) for name, value in finding.values):
+    if not all(isinstance(name, str) and isinstance(value, Measure) for name, value in said.values):
         raise TypeError(f"{rule.id} gave values that are not named measures")
-    if not isinstance(finding.span, Span) or not isinstance(finding.part, str | None):
-        raise TypeError(f"{rule.id} gave a finding without a place")
-    if not all(isinstance(cause, Cause) for cause in finding.because):
+    if not isinstance(said.place[1], Span) or not isinstance(said.part, str | None):
+        raise TypeError(f"{rule.id} gave no place, or a part that is no name")
+    if not all(isinstance(cause, Cause) for cause in said.because):
         raise TypeError(f"{rule.id} gave a cause that is none")
-    if finding.rule == rule.id and not rule.level_wins:
-        return finding
-    return finding._replace(rule=rule.id, level=rule.level if rule.level_wins else finding.level)
+    found = (said._replace(level=None) if rule.level_wins else said).finding(rule.id, rule.level)
+    if not said.uses:
+        return found
+    from lineshaft.check.uses import in_place  # only where a rig places a blueprint
+
+    return in_place(found, said.uses)
 
 
 def _crashed(file: str, rule: str, reason: str) -> Finding:
-    return report(
-        CRASHED, "error", top_of(file), None, (f"the rule {rule} {reason}; the other rules went on",)
-    )
+    message = (f"the rule {rule} {reason}; the other rules went on",)
+    return report(top_of(file), None, message).finding(CRASHED, "error")

@@ -3,16 +3,16 @@
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
-from lineshaft.check.finding import Finding, Level, Offer
+from lineshaft.check.finding import Finding, Level, Offer, Reported
 from lineshaft.check.waivers import JudgedWaiver
 from lineshaft.solve.solved_rig import SolvedRig
 
-Check = Callable[[SolvedRig], Iterable[Finding]]
+Check = Callable[[SolvedRig], Iterable[Reported]]
 Propose = Callable[[SolvedRig, Finding], Iterable[Offer]]
-Review = Callable[[SolvedRig, Sequence[JudgedWaiver]], Iterable[Finding]]
+Review = Callable[[SolvedRig, Sequence[JudgedWaiver]], Iterable[Reported]]
 
 
-def nothing(_: SolvedRig) -> Iterable[Finding]:
+def nothing(_: SolvedRig) -> Iterable[Reported]:
     """The check of a rule that only reviews."""
     return ()
 
@@ -21,7 +21,7 @@ def nothing(_: SolvedRig) -> Iterable[Finding]:
 class Rule:
     """One rule. ``level`` is that of its findings unless a finding or a policy says otherwise.
 
-    ``check`` goes from a read-only solved rig to findings; ``repairs`` from one of them to what might mend it
+    ``check`` goes from a read-only solved rig to what `report` makes; ``repairs`` from a finding to what might mend it
     (ways for the planner to search, edits of its own, why it is mended by hand), all of it proved before it is shown;
     ``review``, once all checks have run, from what became of the rig's waivers to findings on these.
     ``local`` says that what it finds on a line (parts that share power or lubricant) depends on that line alone, so

@@ -1,20 +1,48 @@
-"""``lineshaft rules``: the rules that are registered, a line each."""
+"""``lineshaft rules``: the rules that are registered, a line each; ``lineshaft rules test``: their twins, judged."""
+
+from pathlib import Path
 
 import click
 
 from lineshaft.check.rulebook import open_rulebook
-from lineshaft.exits import Exit
+from lineshaft.commands.broken_rules import told_of
+from lineshaft.exits import CannotDoError, Exit
 
 
-@click.command("rules")
+@click.group("rules", invoke_without_command=True)
 @click.option("--debug", is_flag=True, hidden=True)
-def command(debug: bool) -> int:
+@click.pass_context
+def command(ctx: click.Context, debug: bool) -> int:
     """List the rules: id, level, and when each fires."""
+    if ctx.invoked_subcommand is not None:
+        return Exit.CLEAN
     book = open_rulebook()
     width = max((len(rule.id) for rule in book.rules), default=0)
     for rule in book.rules:
         first = rule.page.strip().split("\n")[0]
         click.echo(f"{rule.id:<{width}}  {rule.level:<7}  {first}")
-    for broken in book.broken:
-        click.echo(f"{broken.id:<{width}}  {broken.reason}", err=True)
-    return Exit.FAILED if book.broken else Exit.CLEAN
+    return told_of(book.broken, Exit.CLEAN)
+
+
+@command.command("test")
+@click.argument("folder", metavar="DIR")
+@click.option("--debug", is_flag=True, hidden=True)
+def test(folder: str, debug: bool) -> int:
+    """Judge the twins in DIR: ID/breaks.*.yaml, which the rule ID finds something in, and ID/holds.*.yaml.
+
+    Of every distribution that has a rule among them, all rules are to have twins.
+    """
+    from lineshaft.check.twins import judged_twins
+
+    if not Path(folder).is_dir():
+        raise CannotDoError(f"{folder!r} is not a folder that exists")
+    book = open_rulebook()
+    outcomes = judged_twins(Path(folder).resolve(), book)
+    if not outcomes:
+        raise CannotDoError(f"no folder in {folder!r} is named like a rule; `lineshaft rules` lists them all")
+    width = max(len(outcome.rule) for outcome in outcomes)
+    for outcome in outcomes:
+        click.echo(f"{outcome.rule:<{width}}  {'; '.join(outcome.faults) or 'breaks and holds'}")
+    wrong = sum(bool(outcome.faults) for outcome in outcomes)
+    click.echo(f"Tried {len(outcomes)} rule{'s' if len(outcomes) != 1 else ''}: {wrong or 'none'} without sound twins.")
+    return told_of(book.broken, Exit.FINDINGS if wrong else Exit.CLEAN)

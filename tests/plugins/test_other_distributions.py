@@ -16,12 +16,11 @@ What: nothing, for the tests.
 
 from functools import partial
 
-from lineshaft.check.finding import report, top_of
-from lineshaft.check.rule import Rule
+from lineshaft.api import Rule, report, top_of
 
 
-def check(rig, level="note"):
-    yield report("anything", level, top_of(rig.file), None, ("was looked at",))
+def check(rig, level=None):
+    yield report(top_of(rig.file), None, ("was looked at",), level=level)
 
 
 {more}
@@ -141,7 +140,7 @@ def test_the_engine_stamps_the_id_by_which_a_rule_is_registered(tmp_path: Path) 
 @pytest.mark.parametrize("own", ["note", "warning"])
 def test_a_findings_level_wins_over_its_rules_and_a_policys_over_both(tmp_path: Path, own: str) -> None:
     """Two rules of one module, neither called RULE: each has the level that was meant for it."""
-    more = f'ONE = Rule("one", "error", partial(check, level="{own}"))\nTWO = Rule("two", "error", check)'
+    more = f'ONE = Rule("one", "error", partial(check, level="{own}"))\nTWO = Rule("two", "warning", check)'
     rules = {"planted-one": "planted_rule:ONE", "planted-two": "planted_rule:TWO"}
     install(tmp_path / "rules", "planted-1.0", rules, planted_rule=quiet(more))
     rig = tmp_path / "rigs" / "a.rig.yaml"
@@ -149,10 +148,11 @@ def test_a_findings_level_wins_over_its_rules_and_a_policys_over_both(tmp_path: 
     (rig.parent / "c.catalogue.yaml").write_text(CATALOGUE, "utf-8")
     rig.write_text(RIG, "utf-8")
     _, document = judged(tmp_path / "rules", "a.rig.yaml", cwd=rig.parent)
-    assert levels(document) == {"planted-one": own, "planted-two": "note"}
-    (rig.parent / "lineshaft.policy.yaml").write_text("policy: 1\nlevels: {planted-two: error}\n", "utf-8")
+    assert levels(document) == {"planted-one": own, "planted-two": "warning"}
+    policy = "policy: 1\nlevels: {planted-one: error, planted-two: note}\n"
+    (rig.parent / "lineshaft.policy.yaml").write_text(policy, "utf-8")
     code, document = judged(tmp_path / "rules", "a.rig.yaml", cwd=rig.parent)
-    assert (code, levels(document)) == (1, {"planted-one": own, "planted-two": "error"})
+    assert (code, levels(document)) == (1, {"planted-one": "error", "planted-two": "note"})
 
 
 CATALOGUE = """catalogue: 1
@@ -206,7 +206,7 @@ def test_any_callable_may_be_a_check(tmp_path: Path, more: str) -> None:
 
 OF_ITS_CHECK = """from functools import partial
 
-from lineshaft.check.rule import Rule
+from lineshaft.api import Rule
 
 
 def check(rig):
@@ -220,7 +220,7 @@ PAGES = {
     "its own, before all": (quiet('RULE = Rule("p", "note", check, page="The page itself.")'), "The page itself."),
     "its module's": (quiet('RULE = Rule("p", "note", check)'), "Every rig has a name."),
     "its check's": (OF_ITS_CHECK, "Says what it checks."),
-    "none at all": ('from lineshaft.check.rule import Rule\nRULE = Rule("p", "note", lambda rig: ())', ""),
+    "none at all": ('from lineshaft.api import Rule\nRULE = Rule("p", "note", lambda rig: ())', ""),
 }
 
 
@@ -244,12 +244,13 @@ WRONG = {
 
 
 @pytest.mark.parametrize("finding", [
-    'report("p", "fatal", top_of(rig.file), None, ("x",))',
-    'report("p", "note", top_of(rig.file), None, ("x",), (("torque", 7),))',
-    'report("p", "note", top_of(rig.file), None, ("x",), suggestion=(7,))',
-    'report("p", "note", (rig.file, 7, ()), None, ("x",))',
-    'report("p", "note", top_of(rig.file), 7, ("x",))',
-    'report("p", "note", top_of(rig.file), None, ("x",), (), (7,))',
+    'report(top_of(rig.file), None, ("x",), level="fatal")',
+    'report(top_of(rig.file), None, ("x",), (("torque", 7),))',
+    'report(top_of(rig.file), None, ("x",), suggestion=(7,))',
+    'report((rig.file, 7, ()), None, ("x",))',
+    'report(top_of(rig.file), 7, ("x",))',
+    'report(top_of(rig.file), None, ("x",), (), (7,))',
+    'report(top_of(rig.file), None, ("x",)).finding("p", "note")',
     '"words"',
 ])  # fmt: skip
 def test_what_is_no_finding_is_told_and_the_others_go_on(tmp_path: Path, finding: str) -> None:

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 from repair_bench import checked, edited, plan_for, workshop_of
 
-from lineshaft.check.finding import Edit, Finding, Fix, NoFix, Offer, SearchFor, report
+from lineshaft.check.finding import Edit, Finding, Fix, NoFix, Offer, Reported, SearchFor, report
 from lineshaft.check.rule import Rule
 from lineshaft.check.rulebook import Rulebook
 from lineshaft.repair.planner import plan
@@ -159,10 +159,10 @@ def test_splitting_is_not_offered_for_speed(tmp_path: Path) -> None:
     assert "side by side" not in found.no_repair
 
 
-def _pumps_named(rig: SolvedRig) -> list[Finding]:
+def _pumps_named(rig: SolvedRig) -> list[Reported]:
     """A house rule of somebody else's: every pump has a label."""
     return [
-        report("pumps-labelled", "warning", rig.place(number), part.name, ("has no label",))
+        report(rig.place(number), part.name, ("has no label",))
         for number, part in enumerate(rig.parts)
         if part.item.name == "pump" and part.label is None
     ]

@@ -4,7 +4,7 @@ import os
 import sys
 from pathlib import Path
 
-HEAD = """from lineshaft.check.rule import Rule
+HEAD = """from lineshaft.api import Rule
 
 
 def check(rig):

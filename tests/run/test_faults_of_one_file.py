@@ -190,10 +190,10 @@ def test_with_jobs(fleet: Path, fault: str) -> None:
 def test_a_value_that_cannot_leave_its_worker_is_told_of_its_file(fleet: Path) -> None:
     """A third party's rule may put anything into its findings; here a function that cannot be pickled."""
     body = (
-        "from lineshaft.check.finding import Measure, report\n"
+        "from lineshaft.api import Measure, report\n"
         f"if rig.file.endswith({BAD!r}):\n"
         "    place = rig.place(0)\n"
-        "    yield report('planted', 'error', place, 'w', ('x',), (('torque', Measure(lambda: 1, 'N*m')),))"
+        "    yield report(place, 'w', ('x',), (('torque', Measure(lambda: 1, 'N*m')),))"
     )
     env = planted(fleet / "away", body)
     command = [*COMMAND, "--jobs", "2", "--no-repairs", "--write", "json=-", "."]

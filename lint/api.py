@@ -1,0 +1,258 @@
+"""All that a rule, a plugin, an editor or a page needs of lineshaft; our own rules import nothing else.
+
+A rule is a function from a read-only `SolvedRig` to what `report` makes, in a `Rule`, registered by an entry point of
+the group `lineshaft.rules`. What may be relied on is listed in `STABLE_SINCE` with the version that brought it: such a
+name, its parameters and what it returns change only with the first number of the version. The rest of `__all__` serves
+our own rules and may change with any version. All quantities are in SI units.
+
+Importing this module loads neither repairs nor writers: the functions at the end load what they need.
+"""
+
+import os
+from collections.abc import Iterable, Mapping
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+from lineshaft.audit.comparison import Measured, computed, disagree, measured
+from lineshaft.bill_of_materials import bill
+from lineshaft.changes.editions import Rating, Value, changed_ratings, touching
+from lineshaft.check.breaches import breach_cause, breach_values, breach_words, sign_of
+from lineshaft.check.causes import cause, causes, passing_causes
+from lineshaft.check.finding import (
+    Cause,
+    Edit,
+    Finding,
+    Fix,
+    Level,
+    Measure,
+    NoFix,
+    Offer,
+    Place,
+    Reported,
+    SearchFor,
+    Strategy,
+    Text,
+    Values,
+    litres,
+    power,
+    report,
+    seconds,
+    speed,
+    times,
+    top_of,
+    torque,
+    value_of,
+)
+from lineshaft.check.reported_faults import faults_of
+from lineshaft.check.rule import Rule
+from lineshaft.check.steps import step_place, step_words
+from lineshaft.check.suggestions import grade_or_stage, grades_of, stage_of
+from lineshaft.check.waivers import JudgedWaiver, bound_value
+from lineshaft.schema.model.catalogue import Grade
+from lineshaft.schema.model.rig import Circuit, Exit, Part, Promise
+from lineshaft.schema.quantities.ratio import Ratio
+from lineshaft.schema.text.nearest import nearest
+from lineshaft.schema.text.span import Route
+from lineshaft.schema.text.tree import Use
+from lineshaft.solve.application_factor import application_factors
+from lineshaft.solve.commissioning import Difference, DryTurn, Overload, WrongTurn, commissioning_of
+from lineshaft.solve.limits import EQUAL, over, short, speed_carried, torque_carried
+from lineshaft.solve.lubricant_accounts import Account, accounts, circuit_of
+from lineshaft.solve.lubrication import Loop, looped_stages, loops_of
+from lineshaft.solve.machine_output import Shortage, shortages, time_of_unit
+from lineshaft.solve.solved_rig import SolvedRig
+from lineshaft.solve.steady_state import Excess, outlet_torque
+from lineshaft.solve.surplus import wasteful
+from lineshaft.solve.work_rate import speed_for_time
+
+if TYPE_CHECKING:
+    from lineshaft.check.checker import Checker
+
+STABLE_SINCE: Final[Mapping[str, str]] = dict.fromkeys(
+    (
+        # what a rule is, and what it is shown
+        *("Rule", "SolvedRig", "Part", "Ratio", "Grade"),
+        # what it says
+        *("report", "Reported", "Finding", "Level", "Place", "Text", "Values", "Measure", "Cause"),
+        *("top_of", "value_of", "torque", "speed", "power", "times", "seconds", "litres", "cause", "causes"),
+        # what it compares by
+        *("over", "short", "EQUAL", "torque_carried", "speed_carried"),
+        # what it offers
+        *("Fix", "Edit", "SearchFor", "Strategy", "NoFix", "Offer", "set_key"),
+        # files and texts judged
+        *("check_text", "check_path", "apply_edits"),
+    ),
+    "0.2",
+)
+
+__all__ = [
+    "EQUAL",
+    "STABLE_SINCE",
+    "Account",
+    "Cause",
+    "Circuit",
+    "Difference",
+    "DryTurn",
+    "Edit",
+    "Excess",
+    "Exit",
+    "Finding",
+    "Fix",
+    "Grade",
+    "JudgedWaiver",
+    "Level",
+    "Loop",
+    "Measure",
+    "Measured",
+    "NoFix",
+    "Offer",
+    "Overload",
+    "Part",
+    "Place",
+    "Promise",
+    "Rating",
+    "Ratio",
+    "Reported",
+    "Route",
+    "Rule",
+    "SearchFor",
+    "Shortage",
+    "SolvedRig",
+    "Strategy",
+    "Text",
+    "Use",
+    "Value",
+    "Values",
+    "WrongTurn",
+    "accounts",
+    "application_factors",
+    "apply_edits",
+    "bill",
+    "bound_value",
+    "breach_cause",
+    "breach_values",
+    "breach_words",
+    "cause",
+    "causes",
+    "changed_ratings",
+    "check_path",
+    "check_text",
+    "circuit_of",
+    "commissioning_of",
+    "computed",
+    "disagree",
+    "faults_of",
+    "grade_or_stage",
+    "grades_of",
+    "litres",
+    "looped_stages",
+    "loops_of",
+    "measured",
+    "nearest",
+    "outlet_torque",
+    "over",
+    "passing_causes",
+    "power",
+    "report",
+    "seconds",
+    "set_key",
+    "short",
+    "shortages",
+    "sign_of",
+    "speed",
+    "speed_carried",
+    "speed_for_time",
+    "stage_of",
+    "step_place",
+    "step_words",
+    "time_of_unit",
+    "times",
+    "top_of",
+    "torque",
+    "torque_carried",
+    "touching",
+    "value_of",
+    "wasteful",
+]
+
+
+def check_text(
+    text: str,
+    path: str | os.PathLike[str] = "given.rig.yaml",
+    *,
+    files: Mapping[str, str] | None = None,
+    repairs: bool = False,
+    day: date | None = None,
+) -> tuple[Finding, ...]:
+    """Judge a text as if it stood in the file ``path``, which need not be there: for editors and pages.
+
+    ``files`` are other texts by their names beside it, a catalogue for instance; what they lack is read from the
+    disk, and the policy above ``path`` holds. With ``repairs`` each finding brings those that were proved. Waivers
+    count as of ``day``, by default today in UTC. Returns what was found, sorted by place, waived findings included.
+
+    Raises ValueError where ``path`` is not named like a file that is judged (``*.rig.yaml`` and the like), and
+    `lineshaft.exits.CannotDoError` where its policy or the installation cannot be used.
+    """
+    from lineshaft.schema.loading import kind_of
+
+    where = _absolute(path)
+    kind = kind_of(where)
+    if kind is None:
+        raise ValueError(f"{where.name!r} is not named like a file that is judged, *.rig.yaml for instance")
+    texts = {where: text, **{_absolute(where.parent / name): other for name, other in (files or {}).items()}}
+    checker = _checker({place: other.encode("utf-8", "surrogatepass") for place, other in texts.items()}, repairs, day)
+    return checker.judged(checker.job(where, kind)).report.findings
+
+
+def check_path(
+    path: str | os.PathLike[str], *, repairs: bool = False, day: date | None = None
+) -> tuple[Finding, ...]:
+    """Judge a file, or all files below a folder that `lineshaft check` would judge, in this process and without cache.
+
+    The parameters and errors are those of `check_text`; a path that is not there is a FileNotFoundError. A finding in a
+    blueprint's file stands there once, however many rigs place it.
+    """
+    from lineshaft.check.shared_findings import each_once
+    from lineshaft.run.discovery import find
+
+    found = find([os.fspath(path)])
+    if found.missing:
+        raise FileNotFoundError(os.fspath(path))
+    if found.foreign:
+        raise ValueError(f"{os.fspath(path)!r} is not named like a file that is judged, *.rig.yaml for instance")
+    checker = _checker({}, repairs, day)
+    files = [(place, kind) for place, kind in found.files if not checker.resolved(place).excludes(place)]
+    reports = tuple(checker.judged(checker.job(place, kind)).report for place, kind in files)
+    return tuple(each_once(finding for each in reports for finding in each.findings))
+
+
+def apply_edits(text: str, edits: Iterable[Edit]) -> str:
+    """A file's text with the edits of a repair made, in the line ends that it has; every other character stays.
+
+    The edits are those of one file, and their spans places in ``text``. Raises ValueError where two of them overlap.
+    """
+    from lineshaft.repair.splice import spliced, splices_of
+    from lineshaft.schema.text.text import SourceText
+
+    source = SourceText(Path("text"), "text", text)
+    return spliced(text, splices_of(source, edits))
+
+
+def set_key(part: Part, key: str, text: str) -> Edit:
+    """The edit that gives a part's setting another value, in the file's own layout; the key is added where it lacks."""
+    from lineshaft.repair.part_edits import set_key as edit_of
+
+    return edit_of(part, key, text)
+
+
+def _absolute(path: str | os.PathLike[str]) -> Path:
+    return Path(os.path.normpath(Path.cwd().resolve() / path))
+
+
+def _checker(texts: Mapping[Path, bytes], repairs: bool, day: date | None) -> "Checker":
+    from lineshaft.check.checker import Checker, today
+    from lineshaft.check.rulebook import open_rulebook
+
+    working = Path.cwd().resolve()
+    return Checker(working, open_rulebook(), day=day or today(), repairs=repairs, texts=texts)
