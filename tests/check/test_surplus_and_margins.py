@@ -6,6 +6,7 @@ import pytest
 from reference.small_rig import solved
 
 from lineshaft.check.finding import Finding, value_of
+from lineshaft.check.inspection import findings_of
 from lineshaft.check.rulebook import open_rulebook
 from lineshaft.schema.model.policy import Policy
 from lineshaft.solve.solved_rig import SolvedRig
@@ -28,7 +29,7 @@ def found(rule: str, rig: SolvedRig, policy: Policy) -> list[Finding]:
     one = open_rulebook().rule(rule)
     assert one is not None
     judged = SolvedRig(rig.file, rig.faults, rig.train, rig.settings, rig.flows, rig.written_parts, policy)
-    return list(one.check(judged))
+    return findings_of(one, judged)
 
 
 def test_application_factors_alone_make_a_part_thin_only_below_one(tmp_path: Path) -> None:
