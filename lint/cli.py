@@ -1,13 +1,15 @@
 """The command line: a table from name to command; each is imported only when it is asked for."""
 
+import signal
 import sys
 from importlib import import_module
+from types import FrameType
 from typing import Final
 
 import click
 
 from lineshaft import __version__
-from lineshaft.exits import guarded
+from lineshaft.exits import Exit, Terminated, guarded
 
 COMMANDS: Final = {
     "check": "Judge rig files and folders: the main job.",
@@ -69,5 +71,16 @@ def run(arguments: list[str]) -> int:
 
 
 def main() -> None:
-    """The console script."""
-    sys.exit(run(sys.argv[1:]))
+    """The console script. Ended by SIGTERM, it first ends its workers, and then by that signal."""
+    signal.signal(signal.SIGTERM, _terminated)
+    try:
+        code = run(sys.argv[1:])
+    except Terminated:
+        signal.signal(signal.SIGTERM, signal.SIG_DFL)
+        signal.raise_signal(signal.SIGTERM)
+        code = Exit.FAILED
+    sys.exit(code)
+
+
+def _terminated(number: int, frame: FrameType | None) -> None:
+    raise Terminated

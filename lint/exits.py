@@ -24,16 +24,24 @@ class CannotDoError(Exception):
     """The job cannot be done; its text says why and what to do, for the person at the terminal."""
 
 
+class Terminated(KeyboardInterrupt):
+    """Somebody ended the process by SIGTERM: what it has started is ended with it."""
+
+
 def guarded(run: Callable[[], int], *, debug: bool) -> int:
-    """Run and return the exit code. With ``debug`` an unexpected exception is let through."""
+    """Run and return the exit code. With ``debug`` an unexpected exception is let through; Terminated always is."""
     try:
         code = run()
         sys.stdout.flush()
         return code
     except click.exceptions.Exit as stop:
         return stop.exit_code
-    except click.Abort:
+    except click.Abort as stop:
+        if isinstance(stop.__cause__, Terminated):  # click makes an Abort of every interrupt
+            raise stop.__cause__ from None
         return _said("interrupted", Exit.INTERRUPTED)
+    except Terminated:
+        raise
     except KeyboardInterrupt:
         return _said("interrupted", Exit.INTERRUPTED)
     except click.ClickException as error:

@@ -33,8 +33,9 @@ _ENDINGS: tuple[tuple[str, FileKind], ...] = (
 
 
 def kind_of(path: Path) -> FileKind | None:
-    """The kind of file that a path's ending says; none where it is no file of ours."""
-    return next((kind for ending, kind in _ENDINGS if path.name.endswith(ending)), None)
+    """The kind of file that a path's ending says, with `.yml` as with `.yaml`; none where it is no file of ours."""
+    name = path.name.removesuffix(".yml") + ".yaml" if path.name.endswith(".yml") else path.name
+    return next((kind for ending, kind in _ENDINGS if name.endswith(ending)), None)
 
 
 class Loaded(NamedTuple):

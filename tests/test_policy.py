@@ -127,12 +127,13 @@ def test_the_sites_catalogue_overrides_the_rigs_own(yard: Path) -> None:
     ],
 )
 def test_a_bad_policy_is_exit_2_and_no_verdict(yard: Path, policy: str, place: str, instead: str) -> None:
-    """Nothing is written but a message with the place, and the nearest key, rule or word that is known."""
+    """It is the one finding, with its place and the nearest key, rule or word that is known."""
     (yard / "lineshaft.policy.yaml").write_text(f"policy: 1\n{policy}\n", "utf-8")
-    code, found, said = check(yard)
-    assert (code, found) == (2, [])
-    assert f"lineshaft.policy.yaml {place}".strip() in said
-    assert instead in said
+    code, (found,), _ = check(yard)
+    at = f"line {found['start']['line']}, column {found['start']['column']}"
+    assert (code, found["file"]) == (2, "lineshaft.policy.yaml")
+    assert place in (at, "")
+    assert instead in found["message"]
 
 
 GRADED = """catalogue: 1

@@ -81,10 +81,10 @@ class Revision(Mapping[Query, Answer]):
         """The paths of all its files, where they stand on the disk."""
         return (self.root / name for name in self._entries)
 
-    def nearest(self, folder: Path, name: str) -> Path | None:
-        """The file with a name nearest above a folder, up to the root."""
+    def nearest(self, folder: Path, names: tuple[str, ...]) -> Path | None:
+        """The file with one of some names nearest above a folder, up to the root."""
         inside = (place for place in (folder, *folder.parents) if place.is_relative_to(self.root))
-        return next((place / name for place in inside if self.holds(place / name)), None)
+        return next((place / name for place in inside for name in names if self.holds(place / name)), None)
 
     def _bytes(self, path: str) -> bytes | Refusal:
         entry = self._entries.get(path)

@@ -13,13 +13,13 @@ from lineshaft.check.failures import internal_error
 from lineshaft.check.finding import Finding
 from lineshaft.check.inspection import inspect_rig
 from lineshaft.check.registry import BrokenRule
-from lineshaft.check.resolved_policy import ResolvedPolicy, resolved_policy_of
+from lineshaft.check.resolved_policy import BadPolicyError, ResolvedPolicy, resolved_policy_of, two_policies
 from lineshaft.check.rulebook import Rulebook
 from lineshaft.exits import CannotDoError
 from lineshaft.schema.loading import FileKind, Loaded, Loader
 from lineshaft.schema.model.policy import Policy
 from lineshaft.schema.model.rig import NOTHING_PLACED
-from lineshaft.schema.read.policy_reader import nearest_policy
+from lineshaft.schema.read.policy_reader import nearest_policies
 from lineshaft.schema.text.dependencies import Answers, Dependencies, DependencyRecorder, Query, UnansweredError
 from lineshaft.schema.text.faults import Fault
 from lineshaft.schema.text.repository import MAX_BYTES, Repository, root_of
@@ -39,6 +39,7 @@ class FileContext(NamedTuple):
     root: Path
     policy: Path | None
     named: bool = False
+    rival: Path | None = None  # a second policy in the same folder: then neither holds
 
     def repository(self, checker: "Checker") -> Repository:
         """The files of this root on the disk, as a checker reads them."""
@@ -81,6 +82,7 @@ class Checker:
     texts: Mapping[Path, bytes] = field(default_factory=dict)
     _file_contexts: dict[Path, FileContext] = field(default_factory=dict)
     _resolved_policies: dict[FileContext, ResolvedPolicy] = field(default_factory=dict)
+    _bad_policies: dict[FileContext, BadPolicyError] = field(default_factory=dict)
     _policy_dependencies: dict[FileContext, Dependencies] = field(default_factory=dict)
 
     def settings(self) -> dict[str, Any]:
@@ -96,26 +98,44 @@ class Checker:
             root = root_of(folder)
             if not (root / ".git").exists():
                 root = self.working if folder.is_relative_to(self.working) else folder
-            found = self._file_contexts[folder] = FileContext(
-                root, self.policy_file or nearest_policy(folder, root), self.policy_file is not None
-            )
+            policies = nearest_policies(folder, root) if self.policy_file is None else (self.policy_file,)
+            policy, rival = (*policies, None, None)[:2]
+            found = self._file_contexts[folder] = FileContext(root, policy, self.policy_file is not None, rival)
         return found
 
     def resolved(self, path: Path) -> ResolvedPolicy:
-        """The site that a file belongs to. Raises CannotDoError where its policy cannot be used."""
+        """The site that a file belongs to. Raises BadPolicyError where its policy cannot be used."""
         file_context = self.file_context(path)
+        if file_context in self._bad_policies:
+            raise self._bad_policies[file_context]
         found = self._resolved_policies.get(file_context)
         if found is None:
             if self.recorder is not None:
                 self.recorder.start()
             repository = file_context.repository(self).with_texts(self.texts)
             repository = replace(repository, recorder=self.recorder, answers=self.answers)
-            found = self._resolved_policies[file_context] = resolved_policy_of(
-                Loader(repository, self.bounds), file_context.policy, self.book
-            )
+            loader = Loader(repository, self.bounds)
+            try:
+                if file_context.policy is not None and file_context.rival is not None:
+                    raise two_policies(loader, file_context.policy, file_context.rival)
+                found = resolved_policy_of(loader, file_context.policy, self.book)
+            except BadPolicyError as error:
+                self._bad_policies[file_context] = error
+                raise
+            self._resolved_policies[file_context] = found
             if self.recorder is not None:
                 self._policy_dependencies[file_context] = self.recorder.dependencies()
         return found
+
+    def plain_loader(self, path: Path) -> Loader:
+        """A loader for a file that no policy bears upon, such as a snag list."""
+        return Loader(self.file_context(path).repository(self).with_texts(self.texts), self.bounds)
+
+    def policy_report(self, error: BadPolicyError) -> FileReport:
+        """What is wrong with a policy that cannot be used, as the report of its file."""
+        shown = Repository(error.file.parent, self.working).shown(error.file)
+        loaded = Loaded(error.file, shown, None, error.faults, 0, False)
+        return FileReport(shown, "", 0, 0, self.findings(solve_loaded(loaded)))
 
     def broken_rules(self) -> list[BrokenRule]:
         """What should have judged and cannot run, by the policies of all files so far; without files, by none."""

@@ -8,11 +8,21 @@ from lineshaft.check.registry import registry
 from lineshaft.check.rulebook import NEVER_OFF, Rulebook, open_rulebook
 from lineshaft.exits import CannotDoError
 from lineshaft.schema.loading import Loader
+from lineshaft.schema.model.catalogue import Catalogue
 from lineshaft.schema.model.policy import HOUSE_DEFAULTS, Policy
 from lineshaft.schema.read.policy_reader import read_policy
 from lineshaft.schema.text.faults import Fault, at_key, at_value
 from lineshaft.schema.text.repository import Refusal
+from lineshaft.schema.text.span import TOP
 from lineshaft.schema.text.tree import Tree
+
+
+class BadPolicyError(CannotDoError):
+    """A policy, in ``file``, that cannot be used; ``faults`` say why, at their places. Its files stay unjudged."""
+
+    def __init__(self, file: Path, faults: tuple[Fault, ...]) -> None:
+        super().__init__(_words(faults[0]))
+        self.file, self.faults = file, faults
 
 
 class ResolvedPolicy(NamedTuple):
@@ -34,23 +44,26 @@ class ResolvedPolicy(NamedTuple):
 def resolved_policy_of(loader: Loader, file: Path | None, book: Rulebook) -> ResolvedPolicy:
     """The site of a policy file; without one the program's own defaults.
 
-    Raises CannotDoError where the policy, or the catalogue it names, cannot be used: no verdict would be the site's.
+    Raises BadPolicyError where the policy, or the catalogue it names, cannot be used: no verdict would be the site's.
     """
     if file is None:
         return ResolvedPolicy(HOUSE_DEFAULTS, None, loader, book)
     tree = loader.tree(file, "policy")
     if isinstance(tree, tuple):
-        raise CannotDoError(_words(tree[0]))
+        raise BadPolicyError(file, tree)
     policy, faults = read_policy(tree)
     faults = faults or _no_rules(tree, policy)
     if faults:
-        raise CannotDoError(_words(faults[0]))
+        raise BadPolicyError(file, faults)
     if policy.catalogue is not None:
         found = loader.repository.include(file, policy.catalogue)
         if isinstance(found, Refusal):
-            shown = loader.repository.shown(file)
-            raise CannotDoError(f"{shown}: the catalogue {policy.catalogue[:80]} {found.message}")
+            message = f"the catalogue {policy.catalogue[:80]} {found.message}"
+            raise BadPolicyError(file, (at_value("unknown-reference", tree, ("catalogue",), message),))
         loader = loader.with_catalogue(found)
+        faults = _no_grades(tree, policy, loader.catalogue(found)[0])
+        if faults:
+            raise BadPolicyError(file, faults)
     levels = policy.levels
     return ResolvedPolicy(policy, file.parent, loader, open_rulebook(levels) if levels and book.rules else book)
 
@@ -72,6 +85,29 @@ def _no_rules(tree: Tree, policy: Policy) -> tuple[Fault, ...]:
             hint = f"did you mean {near[0]}?" if near else "`lineshaft rules` lists them all"
             message = f"there is no rule `{name[:60]}`; {hint}"
             faults.append(at_key("not-schema", tree, ("levels", name), message))
+    return tuple(faults)
+
+
+def two_policies(loader: Loader, one: Path, other: Path) -> BadPolicyError:
+    """That a folder has a policy under each of its two names: which one holds is for nobody to guess."""
+    shown = loader.repository.shown
+    message = f"{shown(other)} stands in the same folder; only one policy holds there, so remove one of them"
+    return BadPolicyError(one, (Fault("not-schema", shown(one), TOP, (), message),))
+
+
+def _no_grades(tree: Tree, policy: Policy, catalogue: Catalogue | None) -> tuple[Fault, ...]:
+    """The forbidden grades that the site's catalogue does not have: with a slip of the pen none would be forbidden."""
+    if catalogue is None:  # which is told where a rig uses it
+        return ()
+    from lineshaft.schema.text.nearest import nearest
+
+    faults = []
+    for number, name in enumerate(policy.forbidden_grades):
+        if name not in catalogue.grades:
+            near = nearest(name, catalogue.grades)
+            hint = f"; did you mean {near[0]}?" if near else ""
+            message = f"{catalogue.tree.source.shown} has no grade {name[:60]!r}{hint}"
+            faults.append(at_value("unknown-reference", tree, ("grades", "forbidden", number), message))
     return tuple(faults)
 
 

@@ -26,7 +26,7 @@ def open_list(name: str, checker: Checker) -> SnagList:
     if not Path(name).is_file():
         raise CannotDoError(f"the snag list {name!r} does not exist, or is not a file")
     path = Path(name).parent.resolve() / Path(name).name
-    loader = checker.loader(path)
+    loader = checker.plain_loader(path)
     tree = loader.tree(path, "snags")
     read, faults = (None, tree) if isinstance(tree, tuple) else read_snags(tree, loader.repository.root)
     if read is None or faults:

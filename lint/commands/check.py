@@ -3,6 +3,7 @@
 import os
 import sys
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import date
 from functools import partial
 from pathlib import Path
@@ -14,6 +15,7 @@ from lineshaft import __version__
 from lineshaft.check.checker import Checker, trace_of
 from lineshaft.check.failures import internal_error, unfinished
 from lineshaft.check.finding import Finding
+from lineshaft.check.resolved_policy import BadPolicyError
 from lineshaft.check.rulebook import Rulebook, open_rulebook
 from lineshaft.commands.broken_rules import told_of
 from lineshaft.commands.day import day_option
@@ -21,7 +23,7 @@ from lineshaft.commands.output import deliver
 from lineshaft.commands.policy_option import policy_file, policy_option
 from lineshaft.documents import Document, document
 from lineshaft.exits import Exit
-from lineshaft.run.discovery import Found, find
+from lineshaft.run.discovery import Found, absolute, find
 from lineshaft.run.runner import JobOptions, inspect_files
 from lineshaft.schema.loading import FileKind
 from lineshaft.schema.text.dependencies import DependencyRecorder
@@ -88,26 +90,63 @@ def command(
     checker = Checker(working, book, max_bytes, bounds, policy_file(policy), day, repairs, recorder=recorder)
     taken_over = _taken_over(snags, checker)
     found = find(paths or (".",))
-    files, notices = _to_judge(checker, found, users)
+    found, policies, notices = _under_sound_policies(checker, found)
+    files, more = _to_judge(checker, found, users)
+    notices += more
     work = [checker.job(path, kind) for path, kind in files]
     reports, told = taken_over(inspect_files(checker, work, job_options))
     notices += told
     shown, reports = _report_models(checker, [path for path, kind in files if kind == "rig"], targets, reports, debug)
-    run = Run(__version__, reports, tuple(notices), _pages(checker.book, targets), shown, units)
+    run = Run(__version__, (*policies, *reports), tuple(notices), _pages(checker.book, targets), shown, units)
     whole = _write(run, targets, partial(_sheet, quiet=quiet, color=_colored(color)), debug)
-    for name in found.missing:
-        click.echo(harmless(visible(f"lineshaft: {name} does not exist")), err=True)
+    for line in found.refused():
+        click.echo(harmless(visible(f"lineshaft: {line}")), err=True)
     findings = run.findings
     if unfinished(findings):
         return Exit.FAILED
-    code = Exit.FAILED if found.missing or not whole else Exit.FINDINGS if _fails(findings, fail_on) else Exit.CLEAN
+    failed = found.refused() or policies or not whole
+    code = Exit.FAILED if failed else Exit.FINDINGS if _fails(findings, fail_on) else Exit.CLEAN
     return told_of(checker.broken_rules(), code)  # which no finding names
+
+
+def _under_sound_policies(checker: Checker, found: Found) -> tuple[Found, tuple[FileReport, ...], list[str]]:
+    """What was found save what a policy with a fault holds for; a report of each such policy, and what it leaves out.
+
+    A named file that is none of ours is left out where a policy says so, and refused elsewhere.
+    """
+    bad: dict[Path, BadPolicyError] = {}
+    left_out: dict[Path, int] = {}
+    files = []
+    for path, kind in found.files:
+        try:
+            checker.resolved(path)
+        except BadPolicyError as error:
+            bad[error.file] = error
+            left_out[error.file] = left_out.get(error.file, 0) + (path != error.file)
+        else:
+            files.append((path, kind))
+    reports = tuple(checker.policy_report(error) for _, error in sorted(bad.items()))
+    notices = [
+        f"{left_out[file]} file{'s' if left_out[file] != 1 else ''} not judged: no sound policy, see {report.file}"
+        for file, report in zip(sorted(bad), reports, strict=True)
+    ]
+    passed_by = {name for name in found.foreign if _passed_by(checker, name)}
+    notices += [f"{name} is left out by the policy" for name in sorted(passed_by)]
+    foreign = tuple(name for name in found.foreign if name not in passed_by)
+    return replace(found, files=tuple(files), foreign=foreign), reports, notices
+
+
+def _passed_by(checker: Checker, name: str) -> bool:
+    path = absolute(Path(name))
+    try:
+        return checker.resolved(path).excludes(path)
+    except BadPolicyError:
+        return False
 
 
 def _to_judge(checker: Checker, found: Found, users: bool) -> tuple[list[tuple[Path, FileKind]], list[str]]:
     """What was found save what a policy leaves out, with its users if wanted; and what a person should know of that."""
-    notices = [f"{name} is not a rig, blueprint, catalogue, policy or snags file" for name in found.foreign]
-    notices += [f"no rig file (*.rig.yaml) in {name}" for name in found.empty_folders]
+    notices = [f"no rig file (*.rig.yaml) in {name}" for name in found.empty_folders]
     left_out = {path for path, _ in found.files if checker.resolved(path).excludes(path)}
     notices += [f"{os.path.relpath(path, checker.working)} is left out by the policy" for path in sorted(left_out)]
     files = [(path, kind) for path, kind in found.files if path not in left_out]

@@ -23,7 +23,7 @@ from lineshaft.exits import CannotDoError, Exit
 from lineshaft.run.discovery import Found, find
 from lineshaft.schema.loading import Loader, kind_of
 from lineshaft.schema.model.catalogue import Catalogue
-from lineshaft.schema.read.policy_reader import FILE_NAME
+from lineshaft.schema.read.policy_reader import FILE_NAMES
 from lineshaft.schema.text.repository import root_of
 from lineshaft.write.escape import harmless, visible
 from lineshaft.write.formats import WRITERS
@@ -200,4 +200,4 @@ def _among(path: Path, named: tuple[str, ...]) -> bool:
 
 def _resolved_then(where: Checker, revision: Revision, loader: Loader, path: Path) -> ResolvedPolicy:
     """The site of a file as it was: the policy and the catalogues of that revision."""
-    return resolved_policy_of(loader, revision.nearest(path.parent, FILE_NAME), where.book)
+    return resolved_policy_of(loader, revision.nearest(path.parent, FILE_NAMES), where.book)

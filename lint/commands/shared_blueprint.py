@@ -12,6 +12,7 @@ from lineshaft.exits import CannotDoError
 from lineshaft.repair.effect import machine_changes
 from lineshaft.repair.proof import Workshop, open_workshop
 from lineshaft.run.dependents import users_of
+from lineshaft.schema.loading import kind_of
 from lineshaft.write.shown_units import rates
 
 _NAMED = 5  # files that use a blueprint and are named; the rest is counted
@@ -38,7 +39,7 @@ def blueprint_in_use(name: str, day: date) -> Workshop:
 
 def _user(made: Checker, path: Path, day: date) -> Workshop:
     resolved = made.resolved(path)
-    alone = path.name.endswith(".blueprint.yaml")
+    alone = kind_of(path) == "blueprint"
     loaded = (
         resolved.loader.blueprint_alone(resolved.loader.repository.real(path)) if alone else resolved.loader.rig(path)
     )

@@ -100,8 +100,8 @@ def _check_output(output: str, update: bool) -> None:
 
 def _run(judge: Checker, paths: Sequence[str]) -> Run:
     found = find(paths or (".",))
-    if found.missing:
-        raise CannotDoError(f"{found.missing[0]} does not exist")
+    if found.refused():
+        raise CannotDoError(found.refused()[0])
     work = [judge.job(path, kind) for path, kind in found.files if not judge.resolved(path).excludes(path)]
     reports = inspect_files(judge, work, JobOptions(remember=False))
     run = Run(__version__, reports)

@@ -39,6 +39,7 @@ class Store:
         self.today = int(time.time() // 86_400)
         self._new: list[tuple[bytes, str, str, bytes, int]] = []
         self._used: list[tuple[int, bytes]] = []
+        self._odd: list[tuple[bytes]] = []
         self._link: sqlite3.Connection | None = None
         with self._given_up_on_trouble():
             file.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
@@ -53,8 +54,10 @@ class Store:
                 found = self._link.execute(query, (key,)).fetchone()
         if found is None:
             return None
-        dependencies, report, seal, used = found
-        if not isinstance(dependencies, str) or not isinstance(report, str) or _seal(key, dependencies, report) != seal:
+        first, second, seal, used = found
+        dependencies, report = _text(first), _text(second)
+        if dependencies is None or report is None or _seal(key, dependencies, report) != seal:
+            self.drop(key)
             return None
         if used != self.today:
             self._used.append((self.today, key))
@@ -68,11 +71,15 @@ class Store:
         if len(self._new) >= 1_000:
             self._write()
 
+    def drop(self, key: bytes) -> None:
+        """Take an odd row away; what is put under its key from now on stands."""
+        self._odd.append((key,))
+
     def close(self) -> None:
         """Write what is new, let the oldest go where there is too much, and let go of the file."""
         if self._link is None:
             return
-        if self._new or self._used:
+        if self._new or self._used or self._odd:
             self._write()
         with self._given_up_on_trouble():
             if self._link is not None:
@@ -80,12 +87,13 @@ class Store:
         self._link = None
 
     def _write(self) -> None:
-        new, used = self._new, self._used
-        self._new, self._used = [], []
+        new, used, odd = self._new, self._used, self._odd
+        self._new, self._used, self._odd = [], [], []
         if self._link is None:
             return
         with self._given_up_on_trouble(), self._link:
             self._link.execute("BEGIN IMMEDIATE")
+            self._link.executemany("DELETE FROM verdicts WHERE key = ?", odd)
             self._link.executemany("INSERT OR REPLACE INTO verdicts VALUES (?, ?, ?, ?, ?)", new)
             self._link.executemany("UPDATE verdicts SET used = ? WHERE key = ?", used)
             if _size(self._link) > self.most_bytes:
@@ -101,12 +109,28 @@ class Store:
             with contextlib.suppress(sqlite3.Error):
                 if link is not None:
                     link.close()
-            if isinstance(error, sqlite3.DatabaseError) and not isinstance(error, sqlite3.OperationalError):
-                _remove(self.file)  # damaged: the next run begins a new one
+            if _is_damage(error):
+                _remove(self.file)  # the next run begins a new one
+
+
+def _is_damage(error: Exception) -> bool:
+    """Whether the file is at fault, by itself or by tables that are not ours, and not its place or another run."""
+    if not isinstance(error, sqlite3.OperationalError):
+        return isinstance(error, sqlite3.DatabaseError)
+    return getattr(error, "sqlite_errorcode", None) in (sqlite3.SQLITE_ERROR, sqlite3.SQLITE_SCHEMA)
+
+
+def _text(raw: object) -> str | None:
+    """A column's text; none where it is none."""
+    try:
+        return raw.decode("utf-8") if isinstance(raw, bytes) else None
+    except UnicodeDecodeError:
+        return None
 
 
 def _opened(file: Path) -> sqlite3.Connection:
     link = sqlite3.connect(file, timeout=_PATIENCE, isolation_level=None)
+    link.text_factory = bytes  # decoded row by row: one that is no text is odd, and no trouble of the file
     link.execute("PRAGMA trusted_schema = OFF")
     if _version(link) != FORMAT:
         _begin_anew(link)

@@ -9,10 +9,11 @@ import os
 import signal
 import time
 from collections.abc import Generator, Iterator, Sequence
-from multiprocessing import connection, get_context
+from multiprocessing import connection, get_context, parent_process
 from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
 from multiprocessing.reduction import ForkingPickler
+from threading import Thread
 from typing import Any, Final
 
 from lineshaft.check.checker import Checker, Job, Judged
@@ -157,6 +158,7 @@ class _Worker:
 def _work(link: Connection, settings: dict[str, Any], noting: bool) -> None:
     """A worker's whole life: it judges what it is given until the other side lets go."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # the one that was started by hand ends the others
+    Thread(target=_end_with_parent, daemon=True).start()
     from lineshaft.check.rulebook import open_rulebook
     from lineshaft.schema.text.dependencies import DependencyRecorder
 
@@ -165,6 +167,14 @@ def _work(link: Connection, settings: dict[str, Any], noting: bool) -> None:
         while True:
             for _, job in link.recv():
                 _send(link, checker, job)
+
+
+def _end_with_parent() -> None:
+    """However the one that was started by hand ends, by a kill too, nobody is left at work with its streams open."""
+    parent = parent_process()
+    if parent is not None:
+        parent.join()
+        os._exit(1)
 
 
 def _send(link: Connection, checker: Checker, job: Job) -> None:

@@ -1,7 +1,9 @@
 """A sheet to JSON and back, without loss: only plain values and the named rows of a sheet, so nothing read is run."""
 
 import json
-from typing import Any, Final
+from functools import cache
+from types import UnionType
+from typing import Any, Final, Literal, Union, get_args, get_origin, get_type_hints
 
 from lineshaft.check.finding import (
     Cause,
@@ -53,9 +55,35 @@ def report_of(record: str) -> FileReport:
         found = _up(json.loads(record))
     except (ValueError, TypeError, KeyError, RecursionError) as error:
         raise UnfitError("not a record of a sheet") from error
-    if not isinstance(found, FileReport):
+    if not isinstance(found, FileReport) or not _fits(found, FileReport):
         raise UnfitError("not a record of a sheet")
     return found
+
+
+def _fits(value: Any, hint: Any) -> bool:
+    """Whether a value is what the annotation of its field says."""
+    origin, within = get_origin(hint), get_args(hint)
+    if origin is Literal:
+        return value in within
+    if origin in (Union, UnionType):
+        return any(_fits(value, one) for one in within)
+    if origin is tuple:
+        if not isinstance(value, tuple):
+            return False
+        if within[-1:] == (...,):
+            return all(_fits(inner, within[0]) for inner in value)
+        return len(value) == len(within) and all(map(_fits, value, within))
+    if hint is float:
+        return type(value) in (int, float)
+    if type(value) is not hint:
+        return False
+    return hint.__name__ not in _ROWS or all(_fits(*pair) for pair in zip(value, _hints(hint.__name__), strict=True))
+
+
+@cache
+def _hints(name: str) -> tuple[Any, ...]:
+    """What the fields of a row may be, in order."""
+    return tuple(get_type_hints(_ROWS[name]).values())
 
 
 def _down(value: object) -> object:

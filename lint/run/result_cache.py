@@ -78,10 +78,12 @@ class ResultCache:
         """The sheet that judging the file would give; none where that is not certain."""
         disk = self._disk(job.file_context)
         own = Query("bytes", disk.repository.within(job.path))
-        row = self.store.row(disk.key(job, own, disk.asked(own)))
+        key = disk.key(job, own, disk.asked(own))
+        row = self.store.row(key)
         try:
             return report_of(row.report) if row is not None and disk.holds(row.dependencies) else None
-        except (UnfitError, ValueError, TypeError):
+        except (UnfitError, ValueError, TypeError, LookupError, AttributeError, RecursionError):
+            self.store.drop(key)
             return None
 
     def put(self, job: Job, judged: Judged) -> None:

@@ -10,6 +10,7 @@ from lineshaft.schema.text.faults import Fault
 from lineshaft.schema.text.tree import Tree
 
 FILE_NAME = "lineshaft.policy.yaml"
+FILE_NAMES = (FILE_NAME, "lineshaft.policy.yml")
 
 
 def read_policy(tree: Tree) -> tuple[Policy, tuple[Fault, ...]]:
@@ -56,11 +57,10 @@ def _number(fields: Fields, data: Mapped, section: str, key: str) -> float | Non
     return number
 
 
-def nearest_policy(folder: Path, root: Path) -> Path | None:
-    """The policy file nearest above a folder, not beyond the root; none where there is none."""
+def nearest_policies(folder: Path, root: Path) -> tuple[Path, ...]:
+    """The policy file nearest above a folder, not beyond the root; two where one folder has both of its names."""
     for place in (folder, *folder.parents):
-        if (place / FILE_NAME).is_file():
-            return place / FILE_NAME
-        if place == root:
-            return None
-    return None
+        found = tuple(place / name for name in FILE_NAMES if (place / name).is_file())
+        if found or place == root:
+            return found
+    return ()

@@ -134,3 +134,31 @@ def test_a_huge_row_is_left_out(tmp_path: Path) -> None:
     file = tmp_path / "v.sqlite"
     kept(file, {KEY: Row("[]", "x" * 1_100_000)})
     assert Store(file).row(KEY) is None
+
+
+@pytest.mark.parametrize("column", ["evidence", "sheet"])
+def test_a_text_that_is_none_is_one_miss(tmp_path: Path, column: str) -> None:
+    """Bytes that are no UTF-8 where a text should be: that row is gone, and the others and later ones are there."""
+    file = tmp_path / "v.sqlite"
+    kept(file, {KEY: ROW, key(2): ROW})
+    with sqlite3.connect(file) as link:
+        link.execute(f"UPDATE verdicts SET {column} = CAST(X'FFFE' AS TEXT) WHERE key = ?", (KEY,))
+    store = Store(file)
+    assert (store.row(KEY), store.row(key(2))) == (None, ROW)
+    store.close()
+    with sqlite3.connect(file) as link:
+        assert link.execute("SELECT count(*) FROM verdicts").fetchone() == (1,)
+    kept(file, {KEY: ROW})
+    assert Store(file).row(KEY) == ROW
+
+
+@pytest.mark.parametrize("tables", ["DROP TABLE verdicts", "ALTER TABLE verdicts DROP COLUMN seal"])
+def test_tables_of_another_make_are_begun_anew(tmp_path: Path, tables: str) -> None:
+    """The version is ours and the table is not: within two openings the cache works again."""
+    file = tmp_path / "v.sqlite"
+    kept(file, {KEY: ROW})
+    with sqlite3.connect(file) as link:
+        link.execute(tables)
+    assert Store(file).row(KEY) is None
+    kept(file, {KEY: ROW})
+    assert Store(file).row(KEY) == ROW

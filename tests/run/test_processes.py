@@ -148,6 +148,28 @@ def test_an_interrupt_ends_all(yard: Path, jobs: str, when: str) -> None:
     _until(lambda: not _alive(child.pid))  # the one that helps with starting others leaves by itself
 
 
+@pytest.mark.skipif(os.name == "nt", reason="needs signals")
+@pytest.mark.parametrize("end", ["SIGTERM", "SIGKILL"])
+@pytest.mark.parametrize("jobs", ["1", "2"])
+def test_nobody_is_left_when_the_first_process_is_ended(yard: Path, jobs: str, end: str) -> None:
+    """Ended by a signal, as a CI runner does, it ends by that signal; its workers are gone and let go of stdout."""
+    began = yard / "began"
+    env = planted(yard / "away", AT_WORK.format(began=str(began)))
+    child = subprocess.Popen(
+        [*COMMAND, "--jobs", jobs, "rigs"],
+        cwd=yard,
+        env=env,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        start_new_session=True,
+    )
+    _until(began.exists)
+    child.send_signal(signal.Signals[end])
+    out, _ = child.communicate(timeout=30)  # until everybody has let go of it; the rules sleep for 60 s
+    assert (child.returncode, out) == (-signal.Signals[end], b"")
+    _until(lambda: not _alive(child.pid))
+
+
 def _until(seen: Callable[[], bool]) -> None:
     for _ in range(600):
         if seen():

@@ -110,3 +110,12 @@ def test_a_record_is_plain_json() -> None:
     record = written(FileReport("a", "", 0, 0, (EVERY_FIELD,)))
     assert record.isascii()
     assert json.loads(record)["FileReport"][0] == "a"
+
+
+@pytest.mark.parametrize(("old", "new"), [('"Sheet name"', "7"), ("[]", '"x"'), ("[]", "[7]"), ("[]", "[null]")])
+def test_a_record_with_other_values_than_its_fields_take_is_none(old: str, new: str) -> None:
+    """A number for a name, a text or a number for findings: such a row would break whoever shows it."""
+    record = written(FileReport("a.rig.yaml", "Sheet name", 3, 0, ()))
+    assert old in record
+    with pytest.raises(UnfitError):
+        report_of(record.replace(old, new, 1))

@@ -84,7 +84,8 @@ def rig_view(report: FileReport, number: int, found: ReportModel | None, most: M
         findings=findings,
     )
     if found is None:
-        why = "There is no drawing, since the rig could not be read." if report.file.endswith(".rig.yaml") else ""
+        is_rig = report.file.endswith((".rig.yaml", ".rig.yml"))
+        why = "There is no drawing, since the rig could not be read." if is_rig else ""
         return view._replace(no_drawing=why)
     large = f"This rig has more than {MOST_PARTS} parts: draw it by itself with lineshaft draw."
     return view._replace(
