@@ -102,7 +102,8 @@ def test_hooks_name_files_of_ours_alone() -> None:
     check = patterns["lineshaft-check"]
     ours = ("a.rig.yaml", "y/b.blueprint.yaml", "c.catalogue.yaml", "lineshaft.policy.yaml", "x/lineshaft.policy.yaml")
     assert all(check.search(name) for name in ours)
-    foreign = ("rig.yaml", "a.rig.yml", "a.rig.yaml.orig", "my-lineshaft.policy.yaml", "compose.yaml", "arig.yaml")
+    assert all(check.search(name.removesuffix(".yaml") + ".yml") for name in ours)
+    foreign = ("rig.yaml", "a.rig.json", "a.rig.yaml.orig", "my-lineshaft.policy.yaml", "compose.yaml", "arig.yaml")
     assert not any(pattern.search(name) for pattern in patterns.values() for name in foreign)
     assert not patterns["lineshaft-check-users"].search("a.rig.yaml")
     assert not patterns["lineshaft-repair"].search("c.catalogue.yaml")
