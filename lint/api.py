@@ -232,7 +232,7 @@ def apply_edits(text: str, edits: Iterable[Edit]) -> str:
 
     The edits are those of one file, and their spans places in ``text``. Raises ValueError where two of them overlap.
     """
-    from lineshaft.repair.splice import spliced, splices_of
+    from lineshaft.repair.edits.splice import spliced, splices_of
     from lineshaft.schema.text.text import SourceText
 
     source = SourceText(Path("text"), "text", text)
@@ -241,7 +241,7 @@ def apply_edits(text: str, edits: Iterable[Edit]) -> str:
 
 def set_key(part: Part, key: str, text: str) -> Edit:
     """The edit that gives a part's setting another value, in the file's own layout; the key is added where it lacks."""
-    from lineshaft.repair.part_edits import set_key as edit_of
+    from lineshaft.repair.edits.parts import set_key as edit_of
 
     return edit_of(part, key, text)
 

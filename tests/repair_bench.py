@@ -7,31 +7,31 @@ from pathlib import Path
 
 from lineshaft.check.finding import Repair
 from lineshaft.check.rulebook import open_rulebook
-from lineshaft.repair.planner import Plan, plan
-from lineshaft.repair.proof import Workshop, open_workshop
+from lineshaft.repair.plan.planner import Plan, plan
+from lineshaft.repair.proof.context import RepairContext, open_repair_context
 from lineshaft.schema.loading import Loader
 from lineshaft.schema.text.repository import Repository
 
 
-def workshop_of(folder: Path, catalogue: str, rig: str) -> Workshop:
-    """Both texts written as `checker.catalogue.yaml` and `checker.rig.yaml`, and the workshop for the rig."""
+def workshop_of(folder: Path, catalogue: str, rig: str) -> RepairContext:
+    """Both texts written as `checker.catalogue.yaml` and `checker.rig.yaml`, and the context for the rig."""
     (folder / "bench.catalogue.yaml").write_text(catalogue, encoding="utf-8", newline="")
     path = folder / "bench.rig.yaml"
     path.write_text(rig, encoding="utf-8", newline="")
     loader = Loader(Repository(folder.resolve(), folder.resolve()))
-    return open_workshop(loader, loader.rig(path.resolve()), open_rulebook())
+    return open_repair_context(loader, loader.rig(path.resolve()), open_rulebook())
 
 
-def plan_for(workshop: Workshop, rule: str, part: str | None = None) -> Plan:
+def plan_for(context: RepairContext, rule: str, part: str | None = None) -> Plan:
     """The plan for the one finding of a rule."""
-    found = [f for f in workshop.findings if f.rule == rule and part in (None, f.part)]
-    assert len(found) == 1, [(f.rule, f.part) for f in workshop.findings]
-    return plan(workshop, found[0])
+    found = [f for f in context.findings if f.rule == rule and part in (None, f.part)]
+    assert len(found) == 1, [(f.rule, f.part) for f in context.findings]
+    return plan(context, found[0])
 
 
-def edited(workshop: Workshop, repair: Repair) -> str:
+def edited(context: RepairContext, repair: Repair) -> str:
     """The rig's text with a repair made: each span cut out and written anew, last one first."""
-    source = workshop.rig.rig.tree.source
+    source = context.rig.rig.tree.source
     text = source.text
     for edit in sorted(repair.edits, key=lambda e: (e.span, e.text), reverse=True):
         start, end = source.index(edit.span.start), source.index(edit.span.end)

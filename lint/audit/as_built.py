@@ -11,7 +11,7 @@ from lineshaft.audit.diagnosis import Compared, Diagnosis, Explanation
 from lineshaft.check.finding import Edit, Finding, Text
 from lineshaft.check.finding_diff import against
 from lineshaft.check.inspection import inspect_rig
-from lineshaft.repair.proof import Trial, Workshop
+from lineshaft.repair.proof.context import EditedRig, RepairContext
 from lineshaft.solve.solved_rig import SolvedRig, solve_rig
 
 READINGS = "reading-disagrees"
@@ -42,9 +42,9 @@ class AsBuilt(NamedTuple):
         return tuple(one.by_hand for one in self.said if one.by_hand)
 
 
-def as_built(workshop: Workshop, diagnosis: Diagnosis, explanation: Explanation) -> AsBuilt:
+def as_built(context: RepairContext, diagnosis: Diagnosis, explanation: Explanation) -> AsBuilt:
     """Prove an explanation's edits and judge the build it describes."""
-    rig = workshop.rig
+    rig = context.rig
     deviations = explanation.deviations
     readings = rig.rig.readings
     said = tuple(expressed(rig.parts[d.part], d, readings[d.reading].at if d.reading >= 0 else "") for d in deviations)
@@ -56,12 +56,12 @@ def as_built(workshop: Workshop, diagnosis: Diagnosis, explanation: Explanation)
         for k, one in enumerate(diagnosis.compared)
         if k not in diagnosis.unexplained and one.measured.reading not in misread
     ]
-    trial = workshop.whole_trial(edits) if edits else None
-    if trial is not None and not _agrees(trial, left, explained):
-        trial = None
-    findings = _judged(workshop, deviations)
-    compared = _compared(workshop.findings, findings)
-    text = None if trial is None else trial.text
+    edited_rig = context.whole_edited_rig(edits) if edits else None
+    if edited_rig is not None and not _agrees(edited_rig, left, explained):
+        edited_rig = None
+    findings = _judged(context, deviations)
+    compared = _compared(context.findings, findings)
+    text = None if edited_rig is None else edited_rig.text
     if text is None:
         edits = ()
     return AsBuilt(explanation, said, edits, text, text is not None and not left, findings, compared)
@@ -75,11 +75,11 @@ def _compared(before: Sequence[Finding], after: Sequence[Finding]) -> tuple[Comp
     )
 
 
-def _agrees(trial: Trial, left: Sequence[Deviation], explained: Sequence[Compared]) -> bool:
+def _agrees(edited_rig: EditedRig, left: Sequence[Deviation], explained: Sequence[Compared]) -> bool:
     """Whether the edited file, with what it cannot say put in, gives every number that was read."""
-    if trial.rig.faults or not trial.rig.parts:
+    if edited_rig.rig.faults or not edited_rig.rig.parts:
         return False
-    build = _solved(trial.rig, left)
+    build = _solved(edited_rig.rig, left)
     for one in explained:
         m = one.measured
         value = computed(build.parts, build.flows, m.part, m.outlet, m.quantity)
@@ -88,9 +88,9 @@ def _agrees(trial: Trial, left: Sequence[Deviation], explained: Sequence[Compare
     return True
 
 
-def _judged(workshop: Workshop, deviations: Sequence[Deviation]) -> tuple[Finding, ...]:
+def _judged(context: RepairContext, deviations: Sequence[Deviation]) -> tuple[Finding, ...]:
     """What every rule says of the build; places are those of the file as it is written now."""
-    found = inspect_rig(_solved(workshop.rig, deviations), workshop.book)
+    found = inspect_rig(_solved(context.rig, deviations), context.book)
     return tuple(finding for finding in found if finding.rule != READINGS)
 
 

@@ -208,7 +208,7 @@ class Checker:
         parts = rig.written_parts - len(rig.rig.placed.edges)
         findings = inspect_rig(rig, resolved.book)
         if self.repairs and findings:
-            from lineshaft.repair.offered import left_to_repair
+            from lineshaft.repair.plan.fix_budget import left_to_repair
 
             findings = left_to_repair(findings)
         return FileReport(rig.file, rig.rig.name, parts, rig.unsolved, findings, _includes(loaded), "blueprint")
@@ -221,12 +221,12 @@ class Checker:
             self.recorder.note(Query("day"), self.day.isoformat())
         findings = inspect_rig(rig, resolved.book, self.day)
         if self.repairs and rig.parts and any(not finding.passes for finding in findings):
-            from lineshaft.repair.offered import with_repairs  # not on the path of a clean check
-            from lineshaft.repair.proof import Workshop
+            from lineshaft.repair.plan.fix_budget import with_repairs  # not on the path of a clean check
+            from lineshaft.repair.proof.context import RepairContext
 
-            workshop = Workshop(resolved.loader, loaded, rig, findings, resolved.book, resolved.policy, self.day)
+            context = RepairContext(resolved.loader, loaded, rig, findings, resolved.book, resolved.policy, self.day)
             try:
-                findings = with_repairs(workshop)
+                findings = with_repairs(context)
             except UnansweredError:
                 raise
             except Exception as error:

@@ -14,7 +14,7 @@ from lineshaft.commands.changed_file import put_back, show_changes
 from lineshaft.commands.one_rig import checker, solved_rig
 from lineshaft.commands.output import deliver, say
 from lineshaft.exits import CannotDoError, Exit
-from lineshaft.repair.proof import Workshop, open_workshop
+from lineshaft.repair.proof.context import RepairContext, open_repair_context
 from lineshaft.schema.loading import kind_of
 from lineshaft.write.sheets.audit_json import Audit, audit_json
 from lineshaft.write.sheets.audit_text import audit_sheet
@@ -46,15 +46,15 @@ def command(
         raise click.UsageError("--diff goes with --apply N")
     if diff and "-" in targets:
         raise click.UsageError("--diff and --write json=- both want standard output: write the JSON to a file")
-    workshop = _workshop(rig)
-    audit = _audit(workshop, most)
+    context = _context(rig)
+    audit = _audit(context, most)
     for target in targets:
         deliver(audit_json(audit), target)
     if chosen is not None:
-        return told_of(workshop.book.broken, _apply(audit, workshop, chosen, diff, targets))
+        return told_of(context.book.broken, _apply(audit, context, chosen, diff, targets))
     if "-" not in targets:
         click.echo(audit_sheet(audit, units), nl=False)
-    return told_of(workshop.book.broken, Exit.FINDINGS if audit.diagnosis.wrong else Exit.CLEAN)
+    return told_of(context.book.broken, Exit.FINDINGS if audit.diagnosis.wrong else Exit.CLEAN)
 
 
 def _target(text: str) -> str:
@@ -64,28 +64,28 @@ def _target(text: str) -> str:
     return target
 
 
-def _workshop(name: str) -> Workshop:
+def _context(name: str) -> RepairContext:
     path = Path(name)
     if not path.is_file() or kind_of(path) != "rig":
         raise CannotDoError(f"{name!r} is not a rig file (*.rig.yaml) that exists")
     real = path.parent.resolve() / path.name
     resolved = checker(open_rulebook()).resolved(real)
-    workshop = open_workshop(resolved.loader, resolved.loader.rig(real), resolved.book, resolved.policy)
-    if not workshop.rig.parts:
+    context = open_repair_context(resolved.loader, resolved.loader.rig(real), resolved.book, resolved.policy)
+    if not context.rig.parts:
         solved_rig(name)  # says why it cannot be solved
-    return workshop
+    return context
 
 
-def _audit(workshop: Workshop, most: int) -> Audit:
-    rig = workshop.rig
+def _audit(context: RepairContext, most: int) -> Audit:
+    rig = context.rig
     found = diagnose(rig)
-    builds = tuple(as_built(workshop, found, explanation) for explanation in found.explanations[:most])
+    builds = tuple(as_built(context, found, explanation) for explanation in found.explanations[:most])
     taken = [one.measured for one in found.compared]
     further = next_reading(rig, found.explanations, taken)
     return Audit(rig, found, builds, further, coverage(rig.train, found.compared))
 
 
-def _apply(audit: Audit, workshop: Workshop, chosen: str, diff: bool, targets: list[str]) -> int:
+def _apply(audit: Audit, context: RepairContext, chosen: str, diff: bool, targets: list[str]) -> int:
     count = len(audit.builds)
     if not chosen.isascii() or not chosen.isdigit() or not 1 <= int(chosen) <= count:
         offers = f"takes 1 to {count}" if count else "has nothing to choose from: no explanation was found"
@@ -94,7 +94,7 @@ def _apply(audit: Audit, workshop: Workshop, chosen: str, diff: bool, targets: l
     by_hand = [words(text) for text in build.by_hand]
     if build.text is None:
         raise CannotDoError("; ".join(by_hand) or "that explanation cannot be written into this file; edit it by hand")
-    source = workshop.rig.rig.tree.source
+    source = context.rig.rig.tree.source
     if diff:
         show_changes(source.text, build.text, audit.rig.file)
         return Exit.CLEAN

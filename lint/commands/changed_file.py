@@ -4,7 +4,7 @@ import click
 
 from lineshaft.commands.line_changes import line_changes
 from lineshaft.exits import CannotDoError
-from lineshaft.repair.write_back import RefusedError, write_back
+from lineshaft.repair.edits.write_back import RefusedError, write_back
 from lineshaft.schema.text.text import SourceText
 from lineshaft.write.escape import harmless, visible
 

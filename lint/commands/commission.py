@@ -12,9 +12,9 @@ from lineshaft.commands.broken_rules import told_of
 from lineshaft.commands.changed_file import put_back
 from lineshaft.commands.one_rig import checker, solved_rig
 from lineshaft.exits import CannotDoError, Exit
-from lineshaft.repair.commissioning_block import block_splice
-from lineshaft.repair.splice import spliced
-from lineshaft.repair.write_back import bytes_of
+from lineshaft.repair.edits.commissioning_block import block_splice
+from lineshaft.repair.edits.splice import spliced
+from lineshaft.repair.edits.write_back import bytes_of
 from lineshaft.report_model.checklist import check_steps, why_impassable
 from lineshaft.solve.drivetrain import Drivetrain
 from lineshaft.solve.limits import over, worst_share
@@ -125,8 +125,8 @@ def _write(rig: SolvedRig, proposed: SafeList) -> None:
     source = tree.source
     text = spliced(source.text, (block_splice(tree, proposed.steps, rig.parts),))
     path = Path(source.path)
-    trial = checker()
-    loader = trial.loader(path)
+    edited_rig = checker()
+    loader = edited_rig.loader(path)
     loader = loader.with_repository(loader.repository.with_texts({path: bytes_of(source, text)}))
     loaded = loader.rig(path)
     again = loaded.tree.data if loaded.tree is not None else None

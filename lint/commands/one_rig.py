@@ -7,7 +7,7 @@ from lineshaft import __version__
 from lineshaft.check.checker import Checker, today
 from lineshaft.check.rulebook import Rulebook, open_rulebook
 from lineshaft.exits import CannotDoError
-from lineshaft.repair.proof import Workshop, open_workshop
+from lineshaft.repair.proof.context import RepairContext, open_repair_context
 from lineshaft.schema.loading import kind_of
 from lineshaft.solve.solved_rig import SolvedRig
 from lineshaft.write.sheet import inspection_sheet
@@ -37,25 +37,25 @@ def solved_rig(name: str) -> SolvedRig:
     return rig
 
 
-def open_rig(name: str) -> Workshop:
+def open_rig(name: str) -> RepairContext:
     """The rig in the file ``name``, judged by its site's policy and rules, ready to be changed.
 
     Raises CannotDoError where there is no such file, or it cannot be solved.
     """
-    workshop = rig_as_it_is(name)
-    if not workshop.rig.parts:
+    context = rig_as_it_is(name)
+    if not context.rig.parts:
         raise CannotDoError(f"{name} cannot be solved: see `lineshaft check {name}`")
-    return workshop
+    return context
 
 
-def rig_as_it_is(name: str, day: date | None = None) -> Workshop:
+def rig_as_it_is(name: str, day: date | None = None) -> RepairContext:
     """The same for a rig that need not be solvable, its waivers judged on a day."""
     path = Path(name)
     if not path.is_file() or kind_of(path) != "rig":
         raise CannotDoError(f"{name!r} is not a rig file (*.rig.yaml) that exists")
     real = path.parent.resolve() / path.name
     resolved = checker(open_rulebook()).resolved(real)
-    return open_workshop(resolved.loader, resolved.loader.rig(real), resolved.book, resolved.policy, day)
+    return open_repair_context(resolved.loader, resolved.loader.rig(real), resolved.book, resolved.policy, day)
 
 
 def part_number(rig: SolvedRig, name: str) -> int:

@@ -16,10 +16,10 @@ from lineshaft.commands.changed_file import put_back, show_changes
 from lineshaft.commands.day import day_option
 from lineshaft.commands.one_rig import checker, rig_as_it_is
 from lineshaft.exits import CannotDoError, Exit
-from lineshaft.repair.joint import Joint, largest_joint
-from lineshaft.repair.offered import offers
-from lineshaft.repair.planner import Plan
-from lineshaft.repair.proof import Workshop, mends
+from lineshaft.repair.plan.fix_all import FixedRig, fix_all
+from lineshaft.repair.plan.fix_budget import offers
+from lineshaft.repair.plan.planner import Plan
+from lineshaft.repair.proof.context import RepairContext, mends
 from lineshaft.schema.loading import kind_of
 from lineshaft.write.cautions import CAUTIONS
 from lineshaft.write.escape import harmless, visible
@@ -52,27 +52,27 @@ def command(
 
 def _repaired(rig: str, chosen: str | None, day: date, units: Units, *, diff: bool) -> int:
     """One rig: its repairs shown, or applied."""
-    workshop = _opened(rig, day)
-    plans = _plans(workshop)
+    context = _opened(rig, day)
+    plans = _plans(context)
     if chosen is None:
-        _show(workshop, plans, units)
-        return _ended(workshop, any(_counts(made.finding) for made in plans))
+        _show(context, plans, units)
+        return _ended(context, any(_counts(made.finding) for made in plans))
     if chosen == "best":
-        joint = largest_joint(workshop, plans)
-        _tell(workshop, joint, to_stderr=diff)
-        text = joint.workshop.rig.rig.tree.source.text
-        failed = any(_counts(entry.finding) for entry in joint.left)
+        fixed = fix_all(context, plans)
+        _tell(context, fixed, to_stderr=diff)
+        text = fixed.context.rig.rig.tree.source.text
+        failed = any(_counts(entry.finding) for entry in fixed.left)
     else:
-        text, failed = _one(workshop, plans, chosen), False
-    _deliver(workshop, text, rig, diff=diff)
-    return _ended(workshop, failed)
+        text, failed = _one(context, plans, chosen), False
+    _deliver(context, text, rig, diff=diff)
+    return _ended(context, failed)
 
 
-def _ended(workshop: Workshop, failed: bool) -> int:
-    return told_of(workshop.book.broken, Exit.FINDINGS if failed else Exit.CLEAN)
+def _ended(context: RepairContext, failed: bool) -> int:
+    return told_of(context.book.broken, Exit.FINDINGS if failed else Exit.CLEAN)
 
 
-def _opened(name: str, day: date) -> Workshop:
+def _opened(name: str, day: date) -> RepairContext:
     """A rig, or a blueprint with all that uses it."""
     if kind_of(Path(name)) != "blueprint":
         return rig_as_it_is(name, day)
@@ -85,11 +85,11 @@ def _counts(finding: Finding) -> bool:
     return finding.level == "error"
 
 
-def _plans(workshop: Workshop) -> list[Plan]:
+def _plans(context: RepairContext) -> list[Plan]:
     """The plans of all findings but waived ones, in the order of the sheet."""
-    findings = [finding for finding in workshop.findings if not finding.passes]
+    findings = [finding for finding in context.findings if not finding.passes]
     order = {finding: number for number, finding in enumerate(findings)}
-    return sorted(offers(workshop, findings), key=lambda made: order[made.finding])
+    return sorted(offers(context, findings), key=lambda made: order[made.finding])
 
 
 def _once(plans: Iterable[Plan]) -> list[Plan]:
@@ -99,31 +99,31 @@ def _once(plans: Iterable[Plan]) -> list[Plan]:
     return [known[worst_use(each.uses) if each.uses else each]._replace(finding=each) for each in told]
 
 
-def _show(workshop: Workshop, plans: list[Plan], units: Units) -> None:
+def _show(context: RepairContext, plans: list[Plan], units: Units) -> None:
     number = 0
-    if workshop.rig.rig.placed.alone and plans:
+    if context.rig.rig.placed.alone and plans:
         from lineshaft.commands.shared_blueprint import users_in_words
 
-        click.echo(_clean(users_in_words(workshop)) + "\n")
+        click.echo(_clean(users_in_words(context)) + "\n")
     for made in _once(plans):
         finding = made.finding
         where = f" ({uses_words(finding)})" if finding.uses else ""
         head = f"{finding.level.upper()}  {_named(finding)}: {words(finding.message, units)}{where}"
         click.echo(_clean(head))
         if made.no_repair:
-            click.echo(f"  no proved repair: {_clean(made.no_repair + _users(workshop, finding))}\n")
+            click.echo(f"  no proved repair: {_clean(made.no_repair + _users(context, finding))}\n")
             continue
         rows = []
         for repair in made.repairs:
             number += 1
             worth, parts = figures(repair.worth), f"{repair.parts_added:+d}" if repair.parts_added else "0"
-            machines = _rates(workshop, repair)
+            machines = _rates(context, repair)
             cells = [str(number), repair.title, repair.effect, worth, parts, _bill(repair), machines]
             rows += _in_lines(cells)
         click.echo(table(_HEAD, rows, frozenset({0, 3, 4})))
     if not plans:
-        click.echo(f"{_clean(workshop.rig.file)}: nothing to repair")
-    if number and workshop.policy.cautions:
+        click.echo(f"{_clean(context.rig.file)}: nothing to repair")
+    if number and context.policy.cautions:
         click.echo(CAUTIONS, nl=False)
 
 
@@ -138,13 +138,13 @@ def _named(finding: Finding) -> str:
     return f"{finding.rule}{part} at line {finding.span.start.line}"
 
 
-def _users(workshop: Workshop, finding: Finding) -> str:
+def _users(context: RepairContext, finding: Finding) -> str:
     """Which rigs a change of the blueprint would touch that a finding stands in; nothing for a finding in the rig."""
     if finding.placement is None:
         return ""
     from lineshaft.run.dependents import users_of
 
-    repository = workshop.loader.repository
+    repository = context.loader.repository
     changed = Path(os.path.normpath(repository.working / finding.file))
     used = users_of(checker(), {changed: "blueprint"})
     rigs = [repository.shown(path) for path, kind in used.items() if kind == "rig"]
@@ -156,41 +156,41 @@ def _bill(repair: Repair) -> str:
     return ", ".join(f"{count:+d} {name}" for name, count in repair.bill) or "nothing"
 
 
-def _rates(workshop: Workshop, repair: Repair) -> str:
+def _rates(context: RepairContext, repair: Repair) -> str:
     """What a repair does to machines: those of the rig, or of all rigs that use the blueprint."""
-    if workshop.rig.rig.placed.alone:
+    if context.rig.rig.placed.alone:
         from lineshaft.commands.shared_blueprint import touched
 
-        return touched(workshop, repair)
+        return touched(context, repair)
     return "; ".join(rates(change) for change in repair.machines) or "as before"
 
 
-def _one(workshop: Workshop, plans: list[Plan], chosen: str) -> str:
+def _one(context: RepairContext, plans: list[Plan], chosen: str) -> str:
     """The text with one repair of the list made."""
     numbered = [(made.finding, repair) for made in _once(plans) for repair in made.repairs]
     if not chosen.isascii() or not chosen.isdigit() or not 1 <= int(chosen) <= len(numbered):
         several = f"1 to {len(numbered)}" if numbered else "no number, for nothing is offered,"
         raise CannotDoError(f"--apply takes {several} or best; got {chosen!r}")
     finding, repair = numbered[int(chosen) - 1]
-    trial = workshop.whole_trial(repair.edits)
-    if trial is None or not mends(workshop, finding, trial):
+    edited_rig = context.whole_edited_rig(repair.edits)
+    if edited_rig is None or not mends(context, finding, edited_rig):
         raise CannotDoError("that repair no longer fits the file")
-    return trial.text
+    return edited_rig.text
 
 
-def _tell(workshop: Workshop, joint: Joint, *, to_stderr: bool) -> None:
+def _tell(context: RepairContext, fixed: FixedRig, *, to_stderr: bool) -> None:
     """What is applied together, what is left out and why."""
-    lines = [f"applied: {repair.title} ({_named(finding)})" for finding, repair in joint.applied]
-    lines += [f"left out: {_named(entry.finding)}: {entry.reason}" for entry in joint.left]
-    notes = each_once(f for f in joint.workshop.findings if not f.passes and f.level == "note")
+    lines = [f"applied: {repair.title} ({_named(finding)})" for finding, repair in fixed.applied]
+    lines += [f"left out: {_named(entry.finding)}: {entry.reason}" for entry in fixed.left]
+    notes = each_once(f for f in fixed.context.findings if not f.passes and f.level == "note")
     lines += [f"left out: {_named(note)}: a note, to be applied by its number" for note in notes]
     for line in lines:
         click.echo(_clean(line), err=to_stderr)
 
 
-def _deliver(workshop: Workshop, text: str, name: str, *, diff: bool) -> None:
+def _deliver(context: RepairContext, text: str, name: str, *, diff: bool) -> None:
     """Write the changed text into the rig's file, or show the lines that change."""
-    source = workshop.rig.rig.tree.source
+    source = context.rig.rig.tree.source
     if diff:
         show_changes(source.text, text, name)
         return

@@ -9,8 +9,8 @@ from lineshaft.check.finding import Repair
 from lineshaft.check.rulebook import open_rulebook
 from lineshaft.commands.one_rig import checker
 from lineshaft.exits import CannotDoError
-from lineshaft.repair.effect import machine_changes
-from lineshaft.repair.proof import Workshop, open_workshop
+from lineshaft.repair.proof.context import RepairContext, open_repair_context
+from lineshaft.repair.proof.effect import machine_changes
 from lineshaft.run.dependents import users_of
 from lineshaft.schema.loading import kind_of
 from lineshaft.write.shown_units import rates
@@ -18,7 +18,7 @@ from lineshaft.write.shown_units import rates
 _NAMED = 5  # files that use a blueprint and are named; the rest is counted
 
 
-def blueprint_in_use(name: str, day: date) -> Workshop:
+def blueprint_in_use(name: str, day: date) -> RepairContext:
     """The blueprint in the file ``name``, judged alone, and everything in its repository that uses it.
 
     What a policy leaves out is left out. Raises CannotDoError where there is no such file, or too many to search.
@@ -32,40 +32,40 @@ def blueprint_in_use(name: str, day: date) -> Workshop:
     found = users_of(made, {real: "blueprint"})
     used = (_user(made, user, day) for user in found if not made.resolved(user).excludes(user))
     users = tuple(sorted(used, key=lambda user: len(user.rig.parts)))  # those that are judged soonest first
-    return open_workshop(
+    return open_repair_context(
         resolved.loader, resolved.loader.blueprint_alone(real), resolved.book, resolved.policy, day, users
     )
 
 
-def _user(made: Checker, path: Path, day: date) -> Workshop:
+def _user(made: Checker, path: Path, day: date) -> RepairContext:
     resolved = made.resolved(path)
     alone = kind_of(path) == "blueprint"
     loaded = (
         resolved.loader.blueprint_alone(resolved.loader.repository.real(path)) if alone else resolved.loader.rig(path)
     )
-    return open_workshop(resolved.loader, loaded, resolved.book, resolved.policy, day)
+    return open_repair_context(resolved.loader, loaded, resolved.book, resolved.policy, day)
 
 
-def users_in_words(workshop: Workshop) -> str:
+def users_in_words(context: RepairContext) -> str:
     """What uses a blueprint: rigs by name, the rest counted."""
-    names = sorted(user.rig.file for user in workshop.users)
+    names = sorted(user.rig.file for user in context.users)
     if not names:
-        return f"{workshop.rig.file} is used by nothing in its repository: repairs are proved on it alone"
+        return f"{context.rig.file} is used by nothing in its repository: repairs are proved on it alone"
     more = f" and {len(names) - _NAMED} more" if len(names) > _NAMED else ""
-    used = f"{workshop.rig.file} is used by {', '.join(names[:_NAMED])}{more}"
+    used = f"{context.rig.file} is used by {', '.join(names[:_NAMED])}{more}"
     return f"{used}: repairs are proved in all of them; worth and bill are those of one use"
 
 
-def touched(workshop: Workshop, repair: Repair) -> str:
+def touched(context: RepairContext, repair: Repair) -> str:
     """What a repair of a blueprint does to the machines of each rig that uses it, before and after."""
-    trial = workshop.whole_trial(repair.edits)
-    if trial is None or not workshop.users:
+    edited_rig = context.whole_edited_rig(repair.edits)
+    if edited_rig is None or not context.users:
         return "none"
-    return "; ".join(_changes(workshop, list(workshop.users_after(trial)))) or "as before"
+    return "; ".join(_changes(context, list(context.users_after(edited_rig)))) or "as before"
 
 
-def _changes(workshop: Workshop, after: list[Workshop]) -> Iterator[str]:
-    for user, now in sorted(zip(workshop.users, after, strict=True), key=lambda pair: pair[0].rig.file):
+def _changes(context: RepairContext, after: list[RepairContext]) -> Iterator[str]:
+    for user, now in sorted(zip(context.users, after, strict=True), key=lambda pair: pair[0].rig.file):
         changes = machine_changes(user.rig, now.rig)
         if changes and not user.rig.rig.placed.alone:
             yield f"{user.rig.file}: {', '.join(rates(change) for change in changes)}"

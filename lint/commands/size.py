@@ -13,9 +13,9 @@ from lineshaft.exits import CannotDoError, Exit
 from lineshaft.repair.chain import Wanted
 from lineshaft.repair.chain_search import MOST_STAGES
 from lineshaft.repair.machine_line import arriving, line_to, wanted_by
-from lineshaft.repair.proof import Workshop
-from lineshaft.repair.sizing import Sized, Sizing, size
-from lineshaft.repair.sizing_reasons import why_none, words_of_gain
+from lineshaft.repair.proof.context import RepairContext
+from lineshaft.repair.size import Sized, Sizing, size
+from lineshaft.repair.size_reasons import why_none, words_of_gain
 from lineshaft.schema.model.rig import Part
 from lineshaft.write.escape import harmless, visible
 from lineshaft.write.shown_units import Units, figures, measure, words
@@ -37,22 +37,22 @@ def command(
 ) -> int:
     """Chains of catalogue stages that give MACHINE in RIG what it needs or its target, cheapest first."""
     targets = [_target(text) for text in writes]
-    workshop = open_rig(rig)
-    number = part_number(workshop.rig, machine)
-    found = size(workshop, number, _wanted(workshop, number), stages)
+    context = open_rig(rig)
+    number = part_number(context.rig, machine)
+    found = size(context, number, _wanted(context, number), stages)
     if chosen is not None and chosen > len(found.found):
         there = f"--apply takes 1 to {len(found.found)}" if found.found else "there is no chain to apply"
         raise CannotDoError(f"{there}; got {chosen}")
-    reason = "" if found.found else words(why_none(workshop.rig, found), units)
+    reason = "" if found.found else words(why_none(context.rig, found), units)
     for target in targets:
         from lineshaft.write.sheets.size_json import size_json
 
-        deliver(size_json(workshop.rig, found, reason or None), target)
+        deliver(size_json(context.rig, found, reason or None), target)
     if all(target != "-" for target in targets):
-        click.echo(_sheet(workshop, found, reason, units), nl=False)
+        click.echo(_sheet(context, found, reason, units), nl=False)
     if chosen is not None:
-        _apply(workshop, found, chosen, targets)
-    return told_of(workshop.book.broken, Exit.CLEAN if found.found else Exit.FINDINGS)
+        _apply(context, found, chosen, targets)
+    return told_of(context.book.broken, Exit.CLEAN if found.found else Exit.FINDINGS)
 
 
 def _target(text: str) -> str:
@@ -62,9 +62,9 @@ def _target(text: str) -> str:
     return target
 
 
-def _wanted(workshop: Workshop, number: int) -> Wanted:
+def _wanted(context: RepairContext, number: int) -> Wanted:
     """What the machine wants. Raises CannotDoError where it wants nothing, or nothing arrives that could be geared."""
-    rig = workshop.rig
+    rig = context.rig
     part = rig.parts[number]
     if part.item.kind != "driven-machine":
         raise CannotDoError(f"{part.name} is a {part.item.kind}; name a driven machine")
@@ -87,8 +87,8 @@ def _wanted(workshop: Workshop, number: int) -> Wanted:
     return wanted
 
 
-def _sheet(workshop: Workshop, found: Sizing, reason: str, units: Units) -> str:
-    rig, supply = workshop.rig, found.supply
+def _sheet(context: RepairContext, found: Sizing, reason: str, units: Units) -> str:
+    rig, supply = context.rig, found.supply
     part = rig.parts[found.line.machine]
     source = rig.parts[found.line.source].name
     arrives = ("From ", source, " come ", torque(supply.torque), " at ", speed(supply.speed))
@@ -134,11 +134,11 @@ def _row(part: Part, wanted: Wanted, number: int, sized: Sized, units: Units) ->
     ]
 
 
-def _apply(workshop: Workshop, found: Sizing, chosen: int, targets: list[str]) -> None:
+def _apply(context: RepairContext, found: Sizing, chosen: int, targets: list[str]) -> None:
     sized = found.found[chosen - 1]
-    source = workshop.rig.rig.tree.source
-    if sized.trial.text == source.text:
+    source = context.rig.rig.tree.source
+    if sized.edited_rig.text == source.text:
         say(f"{source.shown}: already so", targets)
         return
-    put_back(source, sized.trial.text)
+    put_back(source, sized.edited_rig.text)
     say(f"{source.shown}: chain {chosen} written", targets)

@@ -82,8 +82,8 @@ def _share(part: Part, number: int, flows: Flows, shown: tuple[float, float], un
         return "no limit"
     share, quantity, value, on_row = max(found, key=lambda one: one[0])
     name = "torque" if quantity is torque_of else "speed"
-    elsewhere = "" if isclose(value, on_row, rel_tol=EQUAL) else f", {measure(quantity(value), units)} in"
-    return f"{figures(share * 100)} % {name}{elsewhere}"
+    blueprint_location = "" if isclose(value, on_row, rel_tol=EQUAL) else f", {measure(quantity(value), units)} in"
+    return f"{figures(share * 100)} % {name}{blueprint_location}"
 
 
 def _lubricant(rig: SolvedRig, units: Units) -> str:

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from lineshaft.check.finding import Edit
-from lineshaft.repair.part_edits import edit
+from lineshaft.repair.edits.parts import edit
 from lineshaft.schema.text.span import Route
 from lineshaft.schema.text.tree import Tree
 

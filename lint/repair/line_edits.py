@@ -10,9 +10,9 @@ from typing import NamedTuple
 
 from lineshaft.check.finding import Edit
 from lineshaft.repair.chain import Chain, Pole, Stage
+from lineshaft.repair.edits.parts import add_parts, add_steps, edit, name_text, set_inlet, set_key
 from lineshaft.repair.entry_edits import add_names, drop_entries
 from lineshaft.repair.machine_line import Line
-from lineshaft.repair.part_edits import add_parts, add_steps, edit, name_text, set_inlet, set_key
 from lineshaft.schema.model.catalogue import Item
 from lineshaft.schema.model.rig import Part
 from lineshaft.schema.text.span import Route

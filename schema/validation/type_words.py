@@ -18,10 +18,10 @@ _MEANT_TRUE = frozenset({"yes", "on", "y"})
 _MEANT_FALSE = frozenset({"no", "off", "n"})
 
 
-def either(words: Iterable[object], joint: str = "or") -> str:
+def either(words: Iterable[object], fixed: str = "or") -> str:
     """`a`, `a or b`, `a, b or c`."""
     *most, last = [str(word) for word in words]
-    return f"{', '.join(most)} {joint} {last}" if most else last
+    return f"{', '.join(most)} {fixed} {last}" if most else last
 
 
 def article(schema: Any) -> str:

@@ -29,8 +29,8 @@ def seeded(rigs: int) -> list[Outcome]:
     from rig_maker.setbacks import SETBACKS
 
     from lineshaft.check.rulebook import open_rulebook
-    from lineshaft.repair.planner import plan
-    from lineshaft.repair.proof import open_workshop
+    from lineshaft.repair.plan.planner import plan
+    from lineshaft.repair.proof.context import open_repair_context
     from lineshaft.schema.loading import Loader
     from lineshaft.schema.text.repository import Repository
 
@@ -49,11 +49,11 @@ def seeded(rigs: int) -> list[Outcome]:
             for text in SETBACKS[kind](made, seed):
                 path.write_text(text, encoding="utf-8")
                 loader = Loader(Repository(folder, folder))
-                workshop = open_workshop(loader, loader.rig(path), book)
-                errors = [finding for finding in workshop.findings if finding.level == "error"]
+                context = open_repair_context(loader, loader.rig(path), book)
+                errors = [finding for finding in context.findings if finding.level == "error"]
                 short = any(finding.rule == "machine-underdriven" for finding in errors)
                 if errors and (short or kind != "short-machine"):
-                    plans = [plan(workshop, finding) for finding in errors]
+                    plans = [plan(context, finding) for finding in errors]
                     lacking = tuple((p.finding.rule, str(p.no_repair)) for p in plans if not p.repairs)
                     found.append(Outcome(kind, seed, lacking))
                     break

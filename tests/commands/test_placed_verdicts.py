@@ -224,7 +224,7 @@ def test_what_is_remembered_says_the_same(
     def fails(*_: object) -> None:
         raise AssertionError
 
-    monkeypatch.setattr("lineshaft.repair.offered.with_repairs", fails)
+    monkeypatch.setattr("lineshaft.repair.plan.fix_budget.with_repairs", fails)
     assert (run(options), capsys.readouterr().out) == fresh
 
 

@@ -114,7 +114,7 @@ def test_nothing_is_loaded_for_repairs_in_vain(harbour: Path, options: tuple[str
     ran = subprocess.run(
         [sys.executable, "-P", "-c", script], cwd=harbour, capture_output=True, text=True, timeout=60, check=False
     )
-    assert "lineshaft.repair.planner" not in ran.stderr, ran.stderr
+    assert "lineshaft.repair.plan.planner" not in ran.stderr, ran.stderr
 
 
 @pytest.mark.parametrize("rig", ["slow-saw.rig.yaml", "late-planks.rig.yaml"])

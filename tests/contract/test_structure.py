@@ -258,7 +258,7 @@ PLANTED = {
     "lineshaft.solve.up": "def f():\n    from lineshaft.check import finding\n",
     "lineshaft.check.finding": "",
     "lineshaft.schema.out": "from lineshaft import __version__\n",
-    "lineshaft.write.across": "import lineshaft.repair.splice\nfrom lineshaft import __version__\n",
+    "lineshaft.write.across": "import lineshaft.repair.edits.splice\nfrom lineshaft import __version__\n",
     "lineshaft.repair.down": "from lineshaft.schema.model.rig import Rig\n",
 }
 
@@ -268,7 +268,7 @@ def test_the_rank_check_finds_what_is_planted() -> None:
     assert against_rank(PLANTED) == [
         "lineshaft.solve.up:2 imports lineshaft.check.finding",
         "lineshaft.schema.out:1 imports lineshaft",
-        "lineshaft.write.across:1 imports lineshaft.repair.splice",
+        "lineshaft.write.across:1 imports lineshaft.repair.edits.splice",
     ]
 
 

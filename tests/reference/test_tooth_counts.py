@@ -8,7 +8,7 @@ import renard
 
 from lineshaft.repair.chain import Stage, Supply, Wanted
 from lineshaft.repair.chain_search import chains
-from lineshaft.repair.tooth_counts import convergents, nearest, simplest_between
+from lineshaft.repair.line.tooth_counts import convergents, nearest, simplest_between
 from lineshaft.schema.quantities.quantity import BadQuantity
 from lineshaft.schema.quantities.ratio import Ratio, ratio
 

@@ -7,7 +7,7 @@ import pytest
 from independent.line_by_force import Stock, cheapest, faults, small_stock
 from repair_bench import checked, edited, workshop_of
 
-from lineshaft.repair.planner import plan
+from lineshaft.repair.plan.planner import plan
 
 RULES = ("torque-over-limit", "speed-over-limit", "machine-underdriven")
 
@@ -57,9 +57,9 @@ SEEDS = sorted(
 def test_the_first_repair_is_the_cheapest(tmp_path: Path, seed: int) -> None:
     """The same least worth as by brute force over all lines of up to four stages, or none by both; and it holds."""
     stock = small_stock(seed)
-    workshop = workshop_of(tmp_path, "\n".join(_catalogue(stock)), "\n".join(_rig(stock)))
-    assert [f.rule for f in workshop.findings] == faults(stock)
-    found = plan(workshop, workshop.findings[0])
+    context = workshop_of(tmp_path, "\n".join(_catalogue(stock)), "\n".join(_rig(stock)))
+    assert [f.rule for f in context.findings] == faults(stock)
+    found = plan(context, context.findings[0])
     # Splitting never helps what turns too fast.
     by_force = cheapest(stock, split=faults(stock) != ["speed-over-limit"])
     if by_force is None:
@@ -69,7 +69,7 @@ def test_the_first_repair_is_the_cheapest(tmp_path: Path, seed: int) -> None:
         return
     assert found.repairs[0].worth == pytest.approx(by_force)
     for repair in found.repairs:
-        assert checked(tmp_path, edited(workshop, repair)) == set(), repair.title
+        assert checked(tmp_path, edited(context, repair)) == set(), repair.title
 
 
 def test_the_seeds_are_of_all_kinds() -> None:

@@ -12,7 +12,7 @@ import pytest
 _CHILD = """
 import os, signal, sys
 from pathlib import Path
-from lineshaft.repair.write_back import write_back
+from lineshaft.repair.edits.write_back import write_back
 from lineshaft.schema.text.text import read_text
 
 path, moment = Path(sys.argv[1]), sys.argv[2]

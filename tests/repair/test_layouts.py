@@ -114,32 +114,32 @@ commissioning:
 @pytest.mark.parametrize(("before", "after"), [(BLOCK, BLOCK_AFTER), (BRACES, BRACES_AFTER)], ids=["block", "braces"])
 def test_two_lines_are_written_like_the_rest(tmp_path: Path, before: str, after: str) -> None:
     """1,500 N·m is too much for one stage of 1 kN·m and not for two; every other character stays, comments too."""
-    workshop = workshop_of(tmp_path, CATALOGUE, HEAD + before)
-    plan = plan_for(workshop, "torque-over-limit", "step")
+    context = workshop_of(tmp_path, CATALOGUE, HEAD + before)
+    plan = plan_for(context, "torque-over-limit", "step")
     assert [repair.parts_added for repair in plan.repairs] == [3]
-    text = edited(workshop, plan.repairs[0])
+    text = edited(context, plan.repairs[0])
     assert text == HEAD + after
     assert checked(tmp_path, text) == set()
 
 
 def test_columns_line_ends_and_a_missing_last_one_stay(tmp_path: Path) -> None:
     """Values stand in the file's column; CRLF stays CRLF once the repair is applied, and the end stays without one."""
-    workshop = workshop_of(tmp_path, CATALOGUE, (HEAD + ROWS).replace("\n", "\r\n"))
-    repair = plan_for(workshop, "torque-over-limit", "step").repairs[0]
-    trial = workshop.whole_trial(repair.edits)
-    assert trial is not None
-    assert "\r\n  step-b:  {item: stage," in trial.text
-    assert "\r\n  step-split: {item: fork," in trial.text
-    assert "\n" not in trial.text.replace("\r\n", "")
-    assert trial.text.endswith("- start: wheel")
+    context = workshop_of(tmp_path, CATALOGUE, (HEAD + ROWS).replace("\n", "\r\n"))
+    repair = plan_for(context, "torque-over-limit", "step").repairs[0]
+    edited_rig = context.whole_edited_rig(repair.edits)
+    assert edited_rig is not None
+    assert "\r\n  step-b:  {item: stage," in edited_rig.text
+    assert "\r\n  step-split: {item: fork," in edited_rig.text
+    assert "\n" not in edited_rig.text.replace("\r\n", "")
+    assert edited_rig.text.endswith("- start: wheel")
 
 
 def test_a_list_is_begun_where_a_new_part_needs_one(tmp_path: Path) -> None:
     """A rig that was started as delivered gets a list once a stage has to be set: 30 rad/s of 8 takes 4 : 1 up."""
     catalogue = CATALOGUE.replace("torque-limit: 1 kN*m", "torque-limit: 2 kN*m")
     rig = HEAD + "parts:\n  wheel: {item: wheel}\n  pump: {item: pump, driven-by: wheel}\n"
-    workshop = workshop_of(tmp_path, catalogue, rig)
-    text = edited(workshop, plan_for(workshop, "machine-underdriven", "pump").repairs[0])
+    context = workshop_of(tmp_path, catalogue, rig)
+    text = edited(context, plan_for(context, "machine-underdriven", "pump").repairs[0])
     assert text == HEAD + (
         "parts:\n  wheel: {item: wheel}\n"
         "  pump-step: {item: stage, ratio: 4, set: increase, driven-by: wheel}\n"

@@ -8,8 +8,8 @@ from repair_bench import checked, edited, plan_for, workshop_of
 from lineshaft.check.finding import Edit, Finding, Fix, NoFix, Offer, Reported, SearchFor, report
 from lineshaft.check.rule import Rule
 from lineshaft.check.rulebook import Rulebook
-from lineshaft.repair.planner import plan
-from lineshaft.repair.proof import open_workshop
+from lineshaft.repair.plan.planner import plan
+from lineshaft.repair.proof.context import open_repair_context
 from lineshaft.solve.solved_rig import SolvedRig
 
 CATALOGUE = """\
@@ -108,36 +108,36 @@ def _head(edition: str = "2") -> str:
 def test_the_way_that_is_offered(tmp_path: Path, name: str) -> None:
     """The repair in the words and the text that a person would write, and the edited file is clean."""
     rule, parts, title, after = CASES[name]
-    workshop = workshop_of(tmp_path, CATALOGUE, _head() + parts)
-    found = plan_for(workshop, rule)
+    context = workshop_of(tmp_path, CATALOGUE, _head() + parts)
+    found = plan_for(context, rule)
     chosen = [repair for repair in found.repairs if repair.title == title]
     assert len(chosen) == 1, [repair.title for repair in found.repairs]
-    text = edited(workshop, chosen[0]).partition("commissioning:")[0]
+    text = edited(context, chosen[0]).partition("commissioning:")[0]
     assert text == _head() + after
-    assert checked(tmp_path, edited(workshop, chosen[0])) == set()
+    assert checked(tmp_path, edited(context, chosen[0])) == set()
 
 
 @pytest.mark.parametrize(("charge", "rule", "after"), [("5 L", "overfill", "4 L"), ("0.1 L", "shortfall", "0.36 L")])
 def test_a_charge_is_brought_to_where_it_does(tmp_path: Path, charge: str, rule: str, after: str) -> None:
     """A tank of 4 L takes no 5 L; 0.1 mL/s for the policy's hour are 0.36 L."""
-    workshop = workshop_of(tmp_path, CATALOGUE, _head() + OILED.replace("CHARGE", charge))
-    repair = plan_for(workshop, f"lubricant-{rule}").repairs[0]
-    assert edited(workshop, repair) == _head() + OILED.replace("CHARGE", after)
+    context = workshop_of(tmp_path, CATALOGUE, _head() + OILED.replace("CHARGE", charge))
+    repair = plan_for(context, f"lubricant-{rule}").repairs[0]
+    assert edited(context, repair) == _head() + OILED.replace("CHARGE", after)
     assert repair.effect == "setting"
 
 
 def test_the_edition_is_written(tmp_path: Path) -> None:
     """A rig that holds by the new ratings is told to say so."""
-    workshop = workshop_of(tmp_path, CATALOGUE, _head("1") + "  pump:  {item: pump, driven-by: wheel}\n")
-    repair = plan_for(workshop, "edition-drift").repairs[0]
-    assert edited(workshop, repair) == _head() + "  pump:  {item: pump, driven-by: wheel}\n"
+    context = workshop_of(tmp_path, CATALOGUE, _head("1") + "  pump:  {item: pump, driven-by: wheel}\n")
+    repair = plan_for(context, "edition-drift").repairs[0]
+    assert edited(context, repair) == _head() + "  pump:  {item: pump, driven-by: wheel}\n"
 
 
 def test_where_parts_stand_is_for_a_person(tmp_path: Path) -> None:
     """A gap in the layout has no repair, and the reason says whose it is."""
     rig = _head().replace("{item: wheel}", "{item: wheel, at: [0, 0, 0]}")
-    workshop = workshop_of(tmp_path, CATALOGUE, rig + "  pump:  {item: pump, driven-by: wheel, at: [5, 0, 0]}\n")
-    found = plan_for(workshop, "layout-gap")
+    context = workshop_of(tmp_path, CATALOGUE, rig + "  pump:  {item: pump, driven-by: wheel, at: [5, 0, 0]}\n")
+    found = plan_for(context, "layout-gap")
     assert found.repairs == ()
     assert found.no_repair is not None
     assert "whoever builds it" in found.no_repair
@@ -194,9 +194,9 @@ def test_a_rule_of_anybodys_may_offer_repairs(
     rule = Rule("pumps-labelled", "warning", _pumps_named, repairs)  # type: ignore[arg-type]
     known = workshop_of(tmp_path, CATALOGUE, _head() + "  pump:  {item: pump, driven-by: wheel}\n")
     book = Rulebook((*known.book.rules, rule))
-    workshop = open_workshop(known.loader, known.loaded, book)
-    found = plan(workshop, workshop.findings[0])
+    context = open_repair_context(known.loader, known.loaded, book)
+    found = plan(context, context.findings[0])
     assert [repair.title for repair in found.repairs] == titles
     assert found.no_repair == reason
     if titles:
-        assert edited(workshop, found.repairs[0]).endswith("  pump:  {item: pump, driven-by: wheel, label: pump}\n")
+        assert edited(context, found.repairs[0]).endswith("  pump:  {item: pump, driven-by: wheel, label: pump}\n")

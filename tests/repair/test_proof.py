@@ -14,12 +14,12 @@ from rig_maker import break_one, make_rig
 
 from lineshaft.check.finding import Edit
 from lineshaft.check.rulebook import open_rulebook
-from lineshaft.repair.goal import Goal
+from lineshaft.repair.edits.parts import add_parts, add_steps, edit, set_inlet, set_key, without_key
 from lineshaft.repair.line.effort import Effort
-from lineshaft.repair.line_moves import LineMoves
-from lineshaft.repair.part_edits import add_parts, add_steps, edit, set_inlet, set_key, without_key
-from lineshaft.repair.proof import Trial, Workshop, mends, no_worse, open_workshop
-from lineshaft.repair.proposal import Proposal, ground_of
+from lineshaft.repair.proof.context import EditedRig, RepairContext, mends, no_worse, open_repair_context
+from lineshaft.repair.strategies.goal import Goal
+from lineshaft.repair.strategies.line_strategies import LineMoves
+from lineshaft.repair.strategies.proposal import Proposal, strategy_context_of
 from lineshaft.schema.loading import Loader
 from lineshaft.schema.text.repository import Repository
 from lineshaft.schema.text.tree import Plain, Tree
@@ -29,9 +29,9 @@ SOLVABLE = ("over-torque", "over-speed", "wrong-direction", "missing-lubricant",
 UNSOLVED = ("combiner-mismatch", "shared-outlet", "not-offered", "unknown-driver")
 
 
-def _workshop(path: Path, root: Path) -> Workshop:
+def _context(path: Path, root: Path) -> RepairContext:
     loader = Loader(Repository(root, root))
-    return open_workshop(loader, loader.rig(path), open_rulebook())
+    return open_repair_context(loader, loader.rig(path), open_rulebook())
 
 
 @cache
@@ -40,7 +40,7 @@ def _folder() -> Path:
 
 
 @cache
-def _broken(seed: int, kind: str) -> Workshop | None:
+def _broken(seed: int, kind: str) -> RepairContext | None:
     made = make_rig(seed, 6 + seed % 40)
     found = break_one(made, kind, seed)
     if found is None:
@@ -49,17 +49,17 @@ def _broken(seed: int, kind: str) -> Workshop | None:
     folder.mkdir(exist_ok=True)
     (folder / made.catalogue).write_text(made.catalogue_text, encoding="utf-8")
     (folder / "made.rig.yaml").write_text(found.text, encoding="utf-8")
-    return _workshop(folder / "made.rig.yaml", folder)
+    return _context(folder / "made.rig.yaml", folder)
 
 
-def _edits(workshop: Workshop, dice: Random) -> tuple[Edit, ...]:
+def _edits(context: RepairContext, dice: Random) -> tuple[Edit, ...]:
     """Some edits: a move of the planner, or something at random, sense or not."""
-    rig = workshop.rig
+    rig = context.rig
     number = dice.randrange(len(rig.parts))
     part, tree = rig.parts[number], rig.rig.tree
     if dice.random() < 0.6:
         goal = dice.choice((Goal(number, torque=True), Goal(number, speed=True), Goal(number, machine=True)))
-        streams = list(LineMoves(ground_of(rig, workshop.book), goal, Effort(300)).streams())
+        streams = list(LineMoves(strategy_context_of(rig, context.book), goal, Effort(300)).streams())
         moves = [move for stream in streams for move in islice(stream, 40) if isinstance(move, Proposal)]
         return (dice.choice(moves).edits() or ()) if moves else ()
     other = dice.choice(rig.parts).name
@@ -88,39 +88,39 @@ def _edits(workshop: Workshop, dice: Random) -> tuple[Edit, ...]:
 @given(st.integers(0, 60), st.sampled_from(SOLVABLE + UNSOLVED), st.integers(0, 10_000))
 def test_the_quick_verdict_is_the_full_one(seed: int, kind: str, throw: int) -> None:
     """For any edits of a rig with any seeded fault both ways give equal findings, and agree on what is mended."""
-    workshop = _broken(seed, kind)
-    if workshop is None or not workshop.rig.parts:
+    context = _broken(seed, kind)
+    if context is None or not context.rig.parts:
         return
-    _compare(workshop, _edits(workshop, Random(throw)))
+    _compare(context, _edits(context, Random(throw)))
 
 
 @pytest.mark.parametrize("path", sorted(SAMPLES.glob("*.rig.yaml")), ids=lambda path: path.stem)
 def test_on_the_samples(path: Path) -> None:
     """The same on every sample rig, written in flow style with comments, for sixty edits each."""
-    workshop = _workshop(path, SAMPLES)
-    if workshop.rig.parts:
+    context = _context(path, SAMPLES)
+    if context.rig.parts:
         for throw in range(60):
-            _compare(workshop, _edits(workshop, Random(throw)))
+            _compare(context, _edits(context, Random(throw)))
 
 
-def _compare(workshop: Workshop, edits: tuple[Edit, ...]) -> None:
-    quick, full = workshop.trial(edits), workshop.whole_trial(edits)
+def _compare(context: RepairContext, edits: tuple[Edit, ...]) -> None:
+    quick, full = context.edited_rig(edits), context.whole_edited_rig(edits)
     assert (quick is None) == (full is None)
     if quick is None or full is None:
         return
     assert quick.text == full.text
-    verdicts = [(finding, mends(workshop, finding, quick)) for finding in workshop.findings]
+    verdicts = [(finding, mends(context, finding, quick)) for finding in context.findings]
     assert quick.findings == full.findings
     assert quick.rig.flows == full.rig.flows
-    assert [part._replace(tree=workshop.rig.rig.tree, uses=()) for part in quick.rig.parts] == [
-        part._replace(tree=workshop.rig.rig.tree, uses=()) for part in full.rig.parts
+    assert [part._replace(tree=context.rig.rig.tree, uses=()) for part in quick.rig.parts] == [
+        part._replace(tree=context.rig.rig.tree, uses=()) for part in full.rig.parts
     ]
-    assert no_worse(workshop, quick) == no_worse(workshop, full)
-    assert verdicts == [(finding, mends(workshop, finding, full)) for finding in workshop.findings]
+    assert no_worse(context, quick) == no_worse(context, full)
+    assert verdicts == [(finding, mends(context, finding, full)) for finding in context.findings]
     _same_places(quick, full)
 
 
-def _same_places(quick: Trial, full: Trial) -> None:
+def _same_places(quick: EditedRig, full: EditedRig) -> None:
     one, other = quick.rig.rig.tree, full.rig.rig.tree
     assert one.source.lines() == other.source.lines()
     assert one.data == other.data
@@ -144,17 +144,17 @@ def test_single_moves_are_tried_in_part(tmp_path: Path) -> None:
     made = make_rig(3, 30)
     (tmp_path / made.catalogue).write_text(made.catalogue_text, encoding="utf-8")
     (tmp_path / "a.rig.yaml").write_text(made.text, encoding="utf-8")
-    workshop = _workshop(tmp_path / "a.rig.yaml", tmp_path)
-    stage = next(n for n, part in enumerate(workshop.rig.parts) if part.ratio is not None)
-    part, below = workshop.rig.parts[stage], workshop.rig.parts[workshop.rig.train.below(stage)[0]]
+    context = _context(tmp_path / "a.rig.yaml", tmp_path)
+    stage = next(n for n, part in enumerate(context.rig.parts) if part.ratio is not None)
+    part, below = context.rig.parts[stage], context.rig.parts[context.rig.train.below(stage)[0]]
     other = "reduce" if part.direction == "increase" else "increase"
-    shaft = {"item": "short-shaft", "grade": next(iter(workshop.rig.catalogue.grades)), "driven-by": part.name}
+    shaft = {"item": "short-shaft", "grade": next(iter(context.rig.catalogue.grades)), "driven-by": part.name}
     for edits in (
         (set_key(part, "set", other),),
         (add_parts(part, [("lay", shaft)]), set_inlet(below, 0, "lay")),
-        (add_steps(workshop.rig.rig.tree, 0, [f"set: {{part: {part.name}, to: {other}}}"]),),
+        (add_steps(context.rig.rig.tree, 0, [f"set: {{part: {part.name}, to: {other}}}"]),),
     ):
-        trial = workshop.trial(edits)
-        assert trial is not None
-        assert type(trial.near.rig.tree) is not Tree
-        assert len(trial.near.parts) <= len(workshop.rig.parts) + 1
+        edited_rig = context.edited_rig(edits)
+        assert edited_rig is not None
+        assert type(edited_rig.near.rig.tree) is not Tree
+        assert len(edited_rig.near.parts) <= len(context.rig.parts) + 1

@@ -7,7 +7,7 @@ import pytest
 from lineshaft.check.finding import Edit
 from lineshaft.check.rulebook import open_rulebook
 from lineshaft.cli import run
-from lineshaft.repair.proof import Workshop, mends, no_worse, open_workshop
+from lineshaft.repair.proof.context import RepairContext, mends, no_worse, open_repair_context
 from lineshaft.schema.loading import Loader
 from lineshaft.schema.text.repository import Repository
 
@@ -34,41 +34,41 @@ parts:
 
 
 @pytest.fixture
-def workshop(tmp_path: Path) -> Workshop:
+def context(tmp_path: Path) -> RepairContext:
     """The saw gets 900/3 = 300 N·m of 400 at 24 rad/s, where by its table a plank would take 30 s of the 25 wanted."""
     folder = tmp_path.resolve()
     (folder / ".git").mkdir()
     (folder / "t.catalogue.yaml").write_text(CATALOGUE, "utf-8")
     (folder / "t.rig.yaml").write_text(RIG, "utf-8")
     loader = Loader(Repository(folder, folder))
-    return open_workshop(loader, loader.rig(folder / "t.rig.yaml"), open_rulebook())
+    return open_repair_context(loader, loader.rig(folder / "t.rig.yaml"), open_rulebook())
 
 
-def test_a_target_missed_by_a_machine_that_a_repair_makes_run_is_not_new(workshop: Workshop) -> None:
+def test_a_target_missed_by_a_machine_that_a_repair_makes_run_is_not_new(context: RepairContext) -> None:
     """Geared 9/5 the saw gets 500 N·m at 14.4 rad/s: it runs, a plank in 60 − 40 · 8.4/24 = 46 s of the 25 wanted."""
-    (starved,) = workshop.findings
+    (starved,) = context.findings
     assert starved.rule == "machine-underdriven"
-    source = workshop.rig.rig.tree
-    ratio = Edit(workshop.rig.file, source.span(("parts", "step", "ratio")), "9/5")
-    trial = workshop.whole_trial((ratio,))
-    assert trial is not None
-    assert [finding.rule for finding in trial.findings] == ["target-missed"]
-    assert mends(workshop, starved, trial)
-    assert no_worse(workshop, trial)
+    source = context.rig.rig.tree
+    ratio = Edit(context.rig.file, source.span(("parts", "step", "ratio")), "9/5")
+    edited_rig = context.whole_edited_rig((ratio,))
+    assert edited_rig is not None
+    assert [finding.rule for finding in edited_rig.findings] == ["target-missed"]
+    assert mends(context, starved, edited_rig)
+    assert no_worse(context, edited_rig)
 
 
-def test_a_target_that_a_running_machine_comes_to_miss_is_new(workshop: Workshop) -> None:
+def test_a_target_that_a_running_machine_comes_to_miss_is_new(context: RepairContext) -> None:
     """The saw behind 9/5 takes 46 s of 50 wanted and holds; where 40 are wanted of it, it misses them."""
     fast = RIG.replace("25 s", "50 s").replace("ratio: 3", "ratio: 9/5")
-    path = Path(workshop.loaded.path)
+    path = Path(context.loaded.path)
     path.write_text(fast, "utf-8")
     loader = Loader(Repository(path.parent, path.parent))
-    holds = open_workshop(loader, loader.rig(path), open_rulebook())
+    holds = open_repair_context(loader, loader.rig(path), open_rulebook())
     assert holds.findings == ()
     span = holds.rig.rig.tree.span(("parts", "saw", "target", "time"))
-    trial = holds.whole_trial((Edit(holds.rig.file, span, "40 s"),))
-    assert trial is not None
-    assert not no_worse(holds, trial)
+    edited_rig = holds.whole_edited_rig((Edit(holds.rig.file, span, "40 s"),))
+    assert edited_rig is not None
+    assert not no_worse(holds, edited_rig)
 
 
 def test_repair_sweep_and_report_say_that_it_stalls(

@@ -63,11 +63,11 @@ commissioning:
 
 def _ways(folder: Path, steel: int) -> tuple[Repair, ...]:
     """What is offered, all of it proved by the public command."""
-    workshop = workshop_of(folder, CATALOGUE.format(steel=steel), RIG)
-    plan = plan_for(workshop, "torque-over-limit", "high")
+    context = workshop_of(folder, CATALOGUE.format(steel=steel), RIG)
+    plan = plan_for(context, "torque-over-limit", "high")
     assert plan.no_repair is None
     for repair in plan.repairs:
-        assert checked(folder, edited(workshop, repair)) == set(), repair.title
+        assert checked(folder, edited(context, repair)) == set(), repair.title
     return plan.repairs
 
 
@@ -95,19 +95,19 @@ def test_both_ways_are_offered_where_each_is_better_in_something(tmp_path: Path)
 
 def test_both_ways_are_found_where_there_is_no_list_yet(tmp_path: Path) -> None:
     """Without a list both stages stand as delivered: each way brings one that sets them all, at the same worth."""
-    workshop = workshop_of(tmp_path, CATALOGUE.format(steel=3), RIG.partition("commissioning:")[0])
-    repairs = plan_for(workshop, "torque-over-limit", "high").repairs
+    context = workshop_of(tmp_path, CATALOGUE.format(steel=3), RIG.partition("commissioning:")[0])
+    repairs = plan_for(context, "torque-over-limit", "high").repairs
     beside = next(repair for repair in repairs if "2 lines side by side" in repair.title)
-    strong = next(r for r in repairs if _lines(edited(workshop, r))["low"].startswith("{item: strong-stage, ratio: 3,"))
+    strong = next(r for r in repairs if _lines(edited(context, r))["low"].startswith("{item: strong-stage, ratio: 3,"))
     assert (beside.worth, strong.worth) == (pytest.approx(4), pytest.approx(10))
     for repair in (beside, strong):
-        assert checked(tmp_path, edited(workshop, repair)) == set(), repair.title
+        assert checked(tmp_path, edited(context, repair)) == set(), repair.title
 
 
 def test_the_strong_stage_goes_first(tmp_path: Path) -> None:
     """The strong 3 takes the wheel's 6,300 N·m, and the cheap 7 the 2,100 N·m behind it; notes and steps stay."""
-    workshop = workshop_of(tmp_path, CATALOGUE.format(steel=1), RIG)
-    text = edited(workshop, plan_for(workshop, "torque-over-limit", "high").repairs[0])
+    context = workshop_of(tmp_path, CATALOGUE.format(steel=1), RIG)
+    text = edited(context, plan_for(context, "torque-over-limit", "high").repairs[0])
     assert _lines(text)["low"] == "{item: strong-stage, ratio: 3, set: increase, driven-by: wheel}"
     assert _lines(text)["high"] == "{item: cheap-stage, ratio: 7, set: increase, driven-by: low}   # takes all of it"
     assert _lines(text)["mill"] == "{item: mill, driven-by: high}"
@@ -116,8 +116,8 @@ def test_the_strong_stage_goes_first(tmp_path: Path) -> None:
 
 def test_two_lines_carry_half_each(tmp_path: Path) -> None:
     """A split in two, cheap 7 each (3,150 N·m of 4,500), gathered, 900 N·m for the cheap 3."""
-    workshop = workshop_of(tmp_path, CATALOGUE.format(steel=3), RIG)
-    text = edited(workshop, plan_for(workshop, "torque-over-limit", "high").repairs[0])
+    context = workshop_of(tmp_path, CATALOGUE.format(steel=3), RIG)
+    text = edited(context, plan_for(context, "torque-over-limit", "high").repairs[0])
     written = _lines(text)
     assert written["high-split"] == "{item: divider, shares: {a: 1, b: 1}, driven-by: wheel}"
     assert written["high"].startswith("{item: cheap-stage, ratio: 7, set: increase, driven-by: high-split.a}")
@@ -133,8 +133,8 @@ def test_without_either_the_bounds_are_said(tmp_path: Path) -> None:
     catalogue = "".join(
         line for line in catalogue.splitlines(True) if "divider" not in line and "gatherer" not in line
     ).replace("strong-stage:", "stage-of-lead:").replace("torque-limit: 13 kN*m", "torque-limit: 1 N*m")
-    workshop = workshop_of(tmp_path, catalogue, RIG)
-    plan = plan_for(workshop, "torque-over-limit", "high")
+    context = workshop_of(tmp_path, catalogue, RIG)
+    plan = plan_for(context, "torque-over-limit", "high")
     assert plan.repairs == ()
     assert plan.no_repair is not None
     assert "nothing within the bounds mends it" in plan.no_repair

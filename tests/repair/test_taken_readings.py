@@ -9,7 +9,7 @@ import pytest
 from lineshaft.check.finding import Edit
 from lineshaft.check.rulebook import open_rulebook
 from lineshaft.cli import run
-from lineshaft.repair.proof import open_workshop
+from lineshaft.repair.proof.context import open_repair_context
 from lineshaft.schema.loading import Loader
 from lineshaft.schema.text.repository import Repository
 
@@ -87,13 +87,13 @@ def test_no_edit_of_any_rule_writes_into_a_reading(tmp_path: Path, old: str, new
     file = _works(tmp_path, MISNAMED)
     book = open_rulebook()
     loader = Loader(Repository(tmp_path, tmp_path))
-    workshop = open_workshop(loader, loader.rig(file), book)
-    source = workshop.rig.rig.tree.source
+    context = open_repair_context(loader, loader.rig(file), book)
+    source = context.rig.rig.tree.source
     at = MISNAMED.index(old)
     writes = Edit(source.shown, source.span(at, at + len(old)), new)
-    assert workshop.trial([writes]) is None
+    assert context.edited_rig([writes]) is None
     start = MISNAMED.index("readings:")
     gone = Edit(source.shown, source.span(start, len(MISNAMED)), "")
-    trial = workshop.trial([gone])
-    assert trial is not None
-    assert trial.findings == ()
+    edited_rig = context.edited_rig([gone])
+    assert edited_rig is not None
+    assert edited_rig.findings == ()

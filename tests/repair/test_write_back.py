@@ -5,8 +5,8 @@ from pathlib import Path
 
 import pytest
 
-from lineshaft.repair.splice import OverlapError, Splice, spliced
-from lineshaft.repair.write_back import RefusedError, bytes_of, write_back
+from lineshaft.repair.edits.splice import OverlapError, Splice, spliced
+from lineshaft.repair.edits.write_back import RefusedError, bytes_of, write_back
 from lineshaft.schema.text.text import SourceText, read_text
 
 

@@ -292,7 +292,9 @@ def test_repairs_of_a_few_files_are_remembered(yard: Path, tmp_path: Path, monke
     """What is clean leaves nothing; of what has findings, whose repairs may take long, the whole sheet comes back."""
     monkeypatch.setattr("lineshaft.run.runner._MANY", 25)
     searched = []
-    monkeypatch.setattr("lineshaft.repair.offered.with_repairs", lambda shop: searched.append(1) or shop.findings)
+    monkeypatch.setattr(
+        "lineshaft.repair.plan.fix_budget.with_repairs", lambda shop: searched.append(1) or shop.findings
+    )
     (yard / "rigs" / "b.rig.yaml").write_text(RIG.replace('edition: "1"', 'edition: "2"'), "utf-8")
     (yard / "rigs" / "a.rig.yaml").rename(yard / "a.rig.yaml")
     assert look(yard, repairs=True)[0][0].findings == ()

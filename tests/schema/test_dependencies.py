@@ -77,8 +77,8 @@ def test_an_absent_file_is_noted_with_what_stands_beside(yard: Path) -> None:
 def test_trial_texts_are_no_answers_of_the_disk(yard: Path) -> None:
     """A repair's trial reads its own text of the rig, and that leaves no trace."""
     path = yard / "rigs" / "a.rig.yaml"
-    trial = Repository(yard, yard, recorder=DependencyRecorder()).with_texts({path: RIG.encode()})
-    assert Query("bytes", "rigs/a.rig.yaml") not in asked(Loader(trial), path)
+    edited_rig = Repository(yard, yard, recorder=DependencyRecorder()).with_texts({path: RIG.encode()})
+    assert Query("bytes", "rigs/a.rig.yaml") not in asked(Loader(edited_rig), path)
 
 
 def test_answers_stand_in_place_of_the_disk(yard: Path) -> None:

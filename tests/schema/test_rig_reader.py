@@ -279,8 +279,8 @@ def test_only_regular_files_of_bounded_size_are_read(repository: Repository) -> 
 def test_texts_laid_over_the_disk(repository: Repository) -> None:
     """A trial's text is read in place of the disk's, which stays as it was; a new file may be included."""
     root = repository.root
-    trial = repository.with_texts({root / "f.yaml": b"trial", root / "new.yaml": b"new"})
-    assert trial.read(root / "f.yaml") == b"trial"
-    assert trial.include(root / "a.rig.yaml", "new.yaml") == root / "new.yaml"
+    edited_rig = repository.with_texts({root / "f.yaml": b"trial", root / "new.yaml": b"new"})
+    assert edited_rig.read(root / "f.yaml") == b"trial"
+    assert edited_rig.include(root / "a.rig.yaml", "new.yaml") == root / "new.yaml"
     assert repository.read(root / "f.yaml") == b"inside"
-    assert trial.shown(root / "f.yaml") == "in/f.yaml"
+    assert edited_rig.shown(root / "f.yaml") == "in/f.yaml"

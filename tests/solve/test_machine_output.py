@@ -7,7 +7,7 @@ import pytest
 from reference.small_rig import solved
 
 from lineshaft.check.rulebook import open_rulebook
-from lineshaft.repair.effect import machine_changes
+from lineshaft.repair.proof.effect import machine_changes
 from lineshaft.report_model.machines import machine_curves
 from lineshaft.schema.loading import Loader
 from lineshaft.schema.text.repository import Repository

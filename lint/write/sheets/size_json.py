@@ -4,7 +4,7 @@ import math
 
 from lineshaft import __version__
 from lineshaft.repair.chain import Chain
-from lineshaft.repair.sizing import Sized, Sizing
+from lineshaft.repair.size import Sized, Sizing
 from lineshaft.schema.model.rig import Part
 from lineshaft.solve.solved_rig import SolvedRig
 from lineshaft.write.findings_json import repair_document

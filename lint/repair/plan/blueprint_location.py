@@ -1,0 +1,38 @@
+"""A rig's finding that stands in the file of a blueprint it uses: where it is mended, in words."""
+
+from pathlib import Path
+
+from lineshaft.check.finding import Finding
+from lineshaft.check.finding_diff import Subject, same
+from lineshaft.check.inspection import inspect_rig
+from lineshaft.repair.proof.context import RepairContext
+from lineshaft.solve.promise_edge import solve_at_edge
+
+
+def repaired_by(file: str) -> str:
+    """Who mends a blueprint."""
+    return f"`lineshaft repair {file}` looks for what holds in all that uses it"
+
+
+def where_mended(context: RepairContext, finding: Finding) -> str:
+    """Where to mend it: in the blueprint where that has the finding alone, or else in what the rig does with it.
+
+    Nothing is read but what the rig itself hangs on.
+    """
+    path = next((p.tree.source.path for p in context.rig.parts if p.tree.source.shown == finding.file), None)
+    if path is None or same(finding._replace(placement=None)) in _alone(context, path):
+        return f"it stands in {finding.file}, a shared one: {repaired_by(finding.file)}"
+    return (
+        f"{finding.file} does not have it when judged alone at what it promises: it comes from what feeds it here,"
+        " from what is given `with` it, or from the start-up; change that, or let it promise less"
+    )
+
+
+def _alone(context: RepairContext, path: Path) -> frozenset[Subject]:
+    """What is wrong with a blueprint of a rig at the edge of its promises."""
+    key = f"alone {path}"
+    known = context.rig.cache.get(key)
+    if not isinstance(known, frozenset):
+        rig = solve_at_edge(context.loader.blueprint_alone(path), context.policy)
+        known = context.rig.cache[key] = frozenset(same(found) for found in inspect_rig(rig, context.book))
+    return known

@@ -1,0 +1,149 @@
+"""All findings of a rig repaired together: the largest set of repairs that holds jointly, and what is left out.
+
+One finding after another is repaired on the text as changed so far, cheapest first; those on different lines go in one
+step. Each step is proved on the whole text against the findings before it, so that none is ever new or worse. Where
+that leaves out a finding that could be repaired by itself, other choices for those before it are tried, within a stated
+number.
+"""
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from lineshaft.check.finding import Finding, Repair
+from lineshaft.check.finding_diff import Subject, same
+from lineshaft.check.shared_findings import each_once
+from lineshaft.repair.plan.fix_budget import offer
+from lineshaft.repair.plan.planner import Plan
+from lineshaft.repair.proof.context import RepairContext, mends, no_worse
+
+MOST_BRANCHES = 64
+"""Other choices that are tried to bring in what the first ones leave out."""
+MOST_FINDINGS = 40
+"""Findings of a file up to which other choices are tried."""
+_IN_THE_WAY = "each of its repairs is undone by, or undoes, those of the other findings"
+
+
+class Left(NamedTuple):
+    """A finding that is left out, and why."""
+
+    finding: Finding
+    reason: str
+
+
+class FixedRig(NamedTuple):
+    """A rig with repairs made in memory: the repairs in turn with the finding each began with, and what is left out."""
+
+    context: RepairContext
+    applied: tuple[tuple[Finding, Repair], ...] = ()
+    left: tuple[Left, ...] = ()
+
+    @property
+    def rank(self) -> tuple[int, float, int]:
+        """What makes one choice better than another: less left out, then cheaper, then fewer parts."""
+        repairs = [repair for _, repair in self.applied]
+        return len(self.left), sum(r.worth for r in repairs), sum(r.parts_added for r in repairs)
+
+
+def fix_all(context: RepairContext, plans: Sequence[Plan]) -> FixedRig:
+    """The largest set found for errors and warnings; ``plans`` are those of the findings each by itself."""
+    mendable = frozenset(same(made.finding) for made in plans if made.repairs)
+    first = _in_turn(_different_lines(FixedRig(context), plans))
+    if _complete(first, mendable) or len(each_once(made.finding for made in plans)) > MOST_FINDINGS:
+        return first
+    return min(_Search(mendable).best(FixedRig(context)), first, key=lambda fixed: fixed.rank)
+
+
+def open_findings(context: RepairContext) -> list[Finding]:
+    """What is repaired together: errors, then warnings; neither notes nor what is waived.
+
+    A fault of a blueprint is one, however often the blueprint stands in the rig.
+    """
+    counted = each_once(finding for finding in context.findings if finding.level != "note" and not finding.passes)
+    return sorted(counted, key=lambda finding: finding.level != "error")
+
+
+def _complete(found: FixedRig, mendable: frozenset[Subject]) -> bool:
+    """Whether nothing is left out that could be repaired by itself."""
+    return all(same(entry.finding) not in mendable for entry in found.left)
+
+
+def _different_lines(fixed: FixedRig, plans: Sequence[Plan]) -> FixedRig:
+    """The best repairs of findings on lines that share nothing, all in one step; nothing where that does not hold."""
+    context = fixed.context
+    taken: set[str] = set()
+    chosen: list[tuple[Finding, Repair]] = []
+    subjects = {same(finding) for finding in open_findings(context)}
+    for made in plans:
+        if not made.repairs or same(made.finding) not in subjects:
+            continue
+        edited_rig = context.edited_rig(made.repairs[0].edits)
+        names = {part.name for part in edited_rig.near.parts} if edited_rig is not None else taken
+        if taken.isdisjoint(names):
+            taken |= names
+            chosen.append((made.finding, made.repairs[0]))
+    if len(chosen) < 2:
+        return fixed
+    whole = context.whole_edited_rig(edit for _, repair in chosen for edit in repair.edits)
+    if whole is None or not all(mends(context, finding, whole) for finding, _ in chosen):
+        return fixed
+    return FixedRig(context.after(whole), tuple(chosen))
+
+
+def _in_turn(fixed: FixedRig) -> FixedRig:
+    """One finding after another, each with the first of its repairs that holds."""
+    while (finding := _next(fixed)) is not None:
+        made = offer(fixed.context, finding)
+        steps = (_step(fixed, finding, repair) for repair in made.repairs)
+        fixed = next((step for step in steps if step is not None), None) or _without(fixed, made)
+    return fixed
+
+
+def _next(fixed: FixedRig) -> Finding | None:
+    left = {_fault(entry.finding) for entry in fixed.left}
+    return next((f for f in open_findings(fixed.context) if _fault(f) not in left), None)
+
+
+def _fault(finding: Finding) -> Subject | str:
+    """What is left out as one: whichever use of a blueprint is the worst, the fault in its file is the same."""
+    return same(finding) if finding.placement is None else finding.fingerprint
+
+
+def _without(fixed: FixedRig, made: Plan) -> FixedRig:
+    return fixed._replace(left=(*fixed.left, Left(made.finding, made.no_repair or _IN_THE_WAY)))
+
+
+def _step(fixed: FixedRig, finding: Finding, repair: Repair) -> FixedRig | None:
+    """One more repair, proved on the whole text."""
+    edited_rig = fixed.context.whole_edited_rig(repair.edits)
+    if edited_rig is None or not no_worse(fixed.context, edited_rig):
+        return None
+    return FixedRig(fixed.context.after(edited_rig), (*fixed.applied, (finding, repair)), fixed.left)
+
+
+class _Search:
+    """Goes through the choices for each finding; ``branches`` counts those beyond the first."""
+
+    def __init__(self, mendable: frozenset[Subject]) -> None:
+        self.mendable = mendable
+        self.branches = 0
+
+    def best(self, fixed: FixedRig) -> FixedRig:
+        """The best way on from here: the first that leaves out nothing that could be repaired, or the best seen."""
+        finding = _next(fixed)
+        if finding is None:
+            return fixed
+        made = offer(fixed.context, finding)
+        kept: FixedRig | None = None
+        for step in (*(_step(fixed, finding, repair) for repair in made.repairs), _without(fixed, made)):
+            if step is None:
+                continue
+            if kept is not None:
+                self.branches += 1
+                if self.branches > MOST_BRANCHES:
+                    break
+            found = self.best(step)
+            if _complete(found, self.mendable):
+                return found
+            if kept is None or found.rank < kept.rank:
+                kept = found
+        return fixed if kept is None else kept

@@ -1,0 +1,92 @@
+"""The repairs that are shown: planned for each finding, the worst first, and proved on the whole text of the file.
+
+The effort for one file is bounded in parts judged, not in seconds, so that the same file always gets the same answer.
+"""
+
+from collections.abc import Iterable, Iterator
+
+from lineshaft.check.finding import Edit, Finding, Repair
+from lineshaft.repair.plan.planner import MOST_SHOWN, Plan, plan
+from lineshaft.repair.proof.context import EditedRig, RepairContext, is_left, mends
+
+SHOWN_BY_CHECK = 2
+"""Repairs of one finding in a check."""
+EFFORT_OF_CHECK = 30_000
+EFFORT_OF_REPAIR = 1_000_000
+"""Parts judged in trials (see `RepairContext.effort`) after which no other finding is planned for."""
+MOST_SHARED = 12
+"""Repairs that are held against other findings once the effort is spent."""
+_SPENT = "not looked for: the findings before it took the effort that one file gets"
+_RANK = {"error": 0, "warning": 1, "note": 2}
+
+
+def with_repairs(context: RepairContext) -> tuple[Finding, ...]:
+    """A rig's findings with the best repairs of each, or why there is none; waived ones stay as they are."""
+    findings = context.findings
+    wanted = [finding for finding in findings if not finding.passes]
+    plans = {made.finding: made for made in offers(context, wanted, EFFORT_OF_CHECK, SHOWN_BY_CHECK)}
+    return tuple(
+        finding._replace(repairs=plans[finding].repairs, no_repair=plans[finding].no_repair)
+        if finding in plans
+        else finding
+        for finding in findings
+    )
+
+
+def left_to_repair(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """Findings on a blueprint: a check reads the files that it is given, and the proof takes all that use it."""
+    from lineshaft.repair.plan.blueprint_location import repaired_by
+
+    return tuple(found._replace(no_repair=f"not looked for here: {repaired_by(found.file)}") for found in findings)
+
+
+def offers(
+    context: RepairContext, findings: Iterable[Finding], most_effort: int = EFFORT_OF_REPAIR, shown: int | None = None
+) -> Iterator[Plan]:
+    """A plan for each finding, the worst level first, with at most ``shown`` repairs.
+
+    Once the effort is spent, a finding still gets the repairs of the findings before it that mend it as well: what is
+    wrong in one place often shows in many.
+    """
+    known: dict[tuple[Edit, ...], tuple[Repair, EditedRig]] = {}
+    spent = False
+    for finding in sorted(findings, key=lambda finding: _RANK[finding.level]):
+        spent = spent or context.effort > most_effort
+        if spent and finding.placement is None:  # where a fault of a blueprint is mended takes no search
+            fitting = [
+                made for made, edited_rig in known.values() if not is_left(context, finding, iter(edited_rig.findings))
+            ]
+            yield Plan(finding, tuple(_ranked(fitting)[:shown]), None if fitting else _SPENT)
+            continue
+        made, edited_rigs = _proved(context, finding, shown)
+        for repair, edited_rig in zip(made.repairs, edited_rigs, strict=True):
+            if len(known) < MOST_SHARED:
+                known.setdefault(repair.edits, (repair, edited_rig))
+        yield made
+
+
+def _ranked(repairs: Iterable[Repair]) -> list[Repair]:
+    return sorted(repairs, key=lambda repair: (round(repair.worth, 9), repair.parts_added, repair.title))
+
+
+def offer(context: RepairContext, finding: Finding, shown: int | None = None) -> Plan:
+    """The plan for a finding, with those of its repairs that hold on the whole edited text."""
+    return _proved(context, finding, shown)[0]
+
+
+def _proved(context: RepairContext, finding: Finding, shown: int | None) -> tuple[Plan, list[EditedRig]]:
+    """The same, and the trial of each repair."""
+    made = plan(context, finding, MOST_SHOWN if shown is None else shown)
+    proved: list[Repair] = []
+    edited_rigs: list[EditedRig] = []
+    for repair in made.repairs:
+        if len(proved) == shown:
+            break
+        edited_rig = context.whole_edited_rig(repair.edits)
+        if edited_rig is not None and mends(context, finding, edited_rig):
+            edits = tuple(edit._replace(text=context.line_ends(edit.text)) for edit in repair.edits)
+            proved.append(repair._replace(edits=edits))
+            edited_rigs.append(edited_rig)
+    if made.repairs and not proved:
+        return Plan(finding, (), "the ways that were found do not hold on the whole file"), []
+    return Plan(finding, tuple(proved), made.no_repair), edited_rigs

@@ -1,0 +1,188 @@
+"""Findings to proved repairs: what a rule offers, priced, then proved cheapest first.
+
+What is proved first is the cheapest there is within the bounds of the searches. What is shown is a short list of
+different ways: a repair that changes all that a cheaper one does and more is a variant of it and left out.
+"""
+
+from typing import NamedTuple
+
+from lineshaft.check.finding import Edit, Finding, Repair
+from lineshaft.repair.plan.strategies import Offered, strategies_for
+from lineshaft.repair.proof.context import RepairContext, mends
+from lineshaft.repair.proof.effect import repair_of, starved
+from lineshaft.repair.strategies.proposal import (
+    SLOWER,
+    Proposal,
+    StrategyContext,
+    Trait,
+    in_order,
+    strategy_context_of,
+    varies,
+)
+from lineshaft.solve.limits import EQUAL
+from lineshaft.solve.solved_rig import SolvedRig
+
+MOST_PROOFS = 600
+"""Proofs of one plan."""
+MOST_MORE_PROOFS = 40
+MOST_MORE_LOOKS = 400
+MOST_MORE_WORK = 15_000
+"""Proofs, proposals and steps of searches that are spent on further ways once one is found."""
+MOST_EFFORT_ELSEWHERE = 300_000
+"""Parts judged in one plan for a blueprint, the rigs that use it among them."""
+MOST_SHOWN = 5
+
+
+class Plan(NamedTuple):
+    """The repairs of one finding, cheapest first; or why there is none."""
+
+    finding: Finding
+    repairs: tuple[Repair, ...]
+    no_repair: str | None
+
+
+def plan(context: RepairContext, finding: Finding, most: int = MOST_SHOWN) -> Plan:
+    """The proved repairs of a finding in the file itself; none of one in a blueprint that it uses, as others may.
+
+    The best ``most`` are among them: once there are so many, nothing dearer is looked for.
+    """
+    if finding.placement is not None:
+        from lineshaft.repair.plan.blueprint_location import where_mended
+
+        return Plan(finding, (), where_mended(context, finding))
+    strategy_context = strategy_context_of(context.rig, context.book, used=bool(context.users))
+    offered = strategies_for(strategy_context, finding)
+    search = _Search(context, finding, most)
+    search.run(strategy_context, offered)
+    repairs = sorted(search.found, key=lambda repair: (round(repair.worth, 9), repair.parts_added, repair.title))
+    why = None if repairs else _why_none(finding, offered, search)
+    return Plan(finding, tuple(repairs), why)
+
+
+class _Known(NamedTuple):
+    """A proved repair, and the machines that are short of something afterwards."""
+
+    repair: Repair
+    starved: frozenset[str]
+
+
+class _Search:
+    """One run through the proposals: what was proved, and how many proofs that took."""
+
+    __slots__ = ("began", "finding", "found", "known", "most", "proofs", "stopped", "traits", "context")
+
+    def __init__(self, context: RepairContext, finding: Finding, most: int) -> None:
+        self.context, self.finding, self.most = context, finding, most
+        self.found: list[Repair] = []
+        self.known: list[_Known] = []
+        self.traits: list[frozenset[Trait]] = []
+        self.proofs = 0
+        self.began = context.effort
+        self.stopped = False
+
+    def run(self, strategy_context: StrategyContext, offered: Offered) -> None:
+        """Prove proposals in their order until enough different ways are found."""
+        seen: set[tuple[Edit, ...]] = set()
+        looks = 0
+        level = (0.0, 0)
+        for proposal in in_order(offered.streams):
+            if len(self.found) >= self.most and _price(proposal) > level:
+                return
+            looks += bool(self.found)
+            if looks > MOST_MORE_LOOKS:
+                return
+            edits, title = self._written(proposal)
+            if edits is None or edits in seen:
+                continue
+            seen.add(edits)
+            if self.proofs >= (MOST_MORE_PROOFS if self.found else MOST_PROOFS):
+                self.stopped = True
+                return
+            if self.context.users and self.context.effort - self.began > MOST_EFFORT_ELSEWHERE:
+                self.stopped = True
+                return
+            self.proofs += 1
+            proved = self._proved(title, edits)
+            if proved is not None:
+                repair, after = proved
+                offered.effort.left = min(offered.effort.left, MOST_MORE_WORK)
+                self._keep(proposal, repair, after)
+                offered.shown(repair, after)
+                level = _price(proposal)
+                if len(self.found) == MOST_SHOWN:
+                    return
+
+    def _keep(self, proposal: Proposal, repair: Repair, after: SolvedRig) -> None:
+        """Show a repair unless another does as well in worth, parts and every machine's rate; those it beats go.
+
+        A variant of one that is shown is known only: what it beats is not shown either.
+        """
+        mine = _Known(repair, starved(after))
+        if any(as_good(other, mine) for other in self.known):
+            return
+        beaten = {other.repair for other in self.known if as_good(mine, other)}
+        self.found = [other for other in self.found if other not in beaten]
+        self.known.append(mine)
+        slowed = (c.part for c in repair.machines if (c.rate_after or 0.0) < (c.rate_before or 0.0))
+        traits = proposal.traits | {(SLOWER, name) for name in slowed}
+        if not varies(traits, self.traits):
+            self.found.append(repair)
+            self.traits.append(traits)
+
+    def _written(self, proposal: Proposal) -> tuple[tuple[Edit, ...] | None, str]:
+        """The edits of a proposal, none where they cannot be written, and its title."""
+        edits, rig = proposal.edits(), self.context.rig.rig
+        if edits is None or not rig.placed.alone:
+            return edits, proposal.title
+        from lineshaft.repair.edits.parameters import at_defaults
+
+        found = at_defaults(rig.tree, edits)
+        if found is None:
+            return None, ""
+        names = " and ".join(found[1])
+        return found[0], f"{proposal.title}, by the default of {names}" if names else proposal.title
+
+    def _proved(self, title: str, edits: tuple[Edit, ...]) -> tuple[Repair, SolvedRig] | None:
+        """The repair where it mends, judged on the lines it touches, or of a blueprint in all that uses it; the rig."""
+        context, finding = self.context, self.finding
+        edited_rig = context.edited_rig(edits)
+        if edited_rig is None or not mends(context, finding, edited_rig):
+            return None
+        if context.rig.rig.placed.alone:
+            from lineshaft.repair.edits.parameters import keeps_parameters
+
+            if not keeps_parameters(context.rig.rig.tree, edited_rig.rig.rig.tree):
+                return None
+        return repair_of(title, edits, context.rig, edited_rig.rig), edited_rig.rig
+
+
+def _price(proposal: Proposal) -> tuple[float, int]:
+    return round(proposal.worth, 6), proposal.added
+
+
+def as_good(other: _Known, mine: _Known) -> bool:
+    """Whether another repair costs no more, adds no more parts, stalls no more and leaves every machine as fast."""
+    known, repair = other.repair, mine.repair
+    if known.worth > repair.worth + 1e-9 or known.parts_added > repair.parts_added or other.starved - mine.starved:
+        return False
+    theirs = {change.part: change.rate_after or 0.0 for change in known.machines}
+    ours = {change.part: change.rate_after or 0.0 for change in repair.machines}
+    before = {change.part: change.rate_before or 0.0 for change in (*known.machines, *repair.machines)}
+    return all(theirs.get(name, rate) >= ours.get(name, rate) * (1 - EQUAL) for name, rate in before.items())
+
+
+def _why_none(finding: Finding, offered: Offered, search: _Search) -> str:
+    """In one line: the rule's own reason, what was searched in full, or that the search stopped."""
+    stopped = search.stopped or offered.effort.spent_up
+    if offered.failed is not None:
+        return offered.failed
+    if stopped:
+        return f"{search.proofs} ways were proved and none mends it; the search stopped at its bound, not at its end"
+    if offered.bounds:
+        found = f"nothing within the bounds mends it without a new finding: {offered.bounds}"
+        return found if offered.reason is None else f"{offered.reason}; {found}"
+    if offered.reason is not None:
+        return offered.reason
+    if search.proofs:
+        return f"all {search.proofs} ways were tried; each leaves it or makes a new finding"
+    return f"{finding.rule} is mended by hand: no setting or part of the catalogue decides it"

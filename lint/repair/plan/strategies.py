@@ -1,0 +1,114 @@
+"""What a rule offers for its finding, as streams of priced proposals; and why there is none where there is none."""
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field
+
+from lineshaft.check.finding import Finding, Fix, NoFix, Offer, Repair, SearchFor, Strategy
+from lineshaft.repair.line.effort import Effort
+from lineshaft.repair.line.segment import MOST_LINES, MOST_STAGES
+from lineshaft.repair.strategies.goal import Goal
+from lineshaft.repair.strategies.line_strategies import LineMoves
+from lineshaft.repair.strategies.part_removal import close_end, drive_part, take_out
+from lineshaft.repair.strategies.proposal import Proposal, StrategyContext, Stream
+from lineshaft.repair.strategies.start_up import complete_list, fill_first, safe_list_move, set_first
+from lineshaft.solve.solved_rig import SolvedRig
+
+MOST_WORK = 75_000
+"""Steps that the searches for one finding may take together."""
+
+
+@dataclass(slots=True)
+class Offered:
+    """The streams of one finding; ``reason`` is the rule's own for none, ``lines`` are the searches of lines."""
+
+    effort: Effort
+    streams: list[Stream] = field(default_factory=list)
+    reason: str | None = None
+    lines: list[LineMoves] = field(default_factory=list)
+    failed: str | None = None
+
+    def shown(self, repair: Repair, after: SolvedRig) -> None:
+        """Ask the searches of lines only for what beats a repair that is shown."""
+        for moves in self.lines:
+            for search in moves.searches:
+                search.shown(repair, after)
+
+    @property
+    def bounds(self) -> str:
+        """The bounds of the searches of lines, in words; empty where no line was searched."""
+        if not self.lines:
+            return ""
+        sides = "" if all(moves.goal.speed for moves in self.lines) else f", up to {MOST_LINES} lines side by side"
+        shares = " and other shares above it"
+        return f"one line made anew with up to {MOST_STAGES} catalogue stages{sides}, other grades and items{shares}"
+
+
+def strategies_for(strategy_context: StrategyContext, finding: Finding) -> Offered:
+    """All that the finding's rule offers. A rule that fails here offers nothing more, and that is said."""
+    offered = Offered(Effort(MOST_WORK))
+    rule = strategy_context.book.rule(finding.rule)
+    if rule is None or rule.repairs is None:
+        return offered
+    try:
+        offers = list(rule.repairs(strategy_context.rig, finding))
+        for offer in offers:
+            _take(strategy_context, finding, offer, offered)
+    except (KeyboardInterrupt, GeneratorExit):
+        raise
+    except BaseException as error:  # a plugin may raise anything, SystemExit too
+        offered.failed = f"the rule {rule.id} raised {type(error).__name__} when asked for repairs"
+    return offered
+
+
+def _take(strategy_context: StrategyContext, finding: Finding, offer: Offer, offered: Offered) -> None:
+    if isinstance(offer, NoFix):
+        offered.reason = offer.reason
+    elif isinstance(offer, Fix):
+        title = offer.title
+        offered.streams.append(iter([Proposal(0.0, 0, title, frozenset({("text", title)}), offer.edits)]))
+    elif offer.way == "keep-promise":
+        for name in offer.parts:
+            for goal in _promised(strategy_context, name):
+                moves = LineMoves(strategy_context, goal, offered.effort)
+                offered.lines.append(moves)
+                offered.streams += moves.streams()
+    elif offer.way in _GOALS:
+        for number in _numbers(strategy_context, offer):
+            moves = LineMoves(strategy_context, _GOALS[offer.way](number), offered.effort)
+            offered.lines.append(moves)
+            offered.streams += moves.streams()
+    else:
+        numbers = _numbers(strategy_context, offer)
+        if numbers or not offer.parts:
+            offered.streams.append(_WAYS[offer.way](strategy_context, finding, numbers))
+
+
+def _numbers(strategy_context: StrategyContext, search_for: SearchFor) -> tuple[int, ...]:
+    index = strategy_context.rig.rig.index
+    return tuple(index[name] for name in search_for.parts if name in index)
+
+
+def _promised(strategy_context: StrategyContext, name: str) -> Iterator[Goal]:
+    """For each inlet of a placed blueprint the part that it drives."""
+    rig = strategy_context.rig
+    for promise in rig.rig.placed.promises:
+        driven = rig.train.driven.get(promise.source)
+        if promise.part == name and driven is not None:
+            yield Goal(driven, promise=name)
+
+
+_GOALS: Mapping[Strategy, Callable[[int], Goal]] = {
+    "hold-torque": lambda part: Goal(part, torque=True),
+    "hold-speed": lambda part: Goal(part, speed=True),
+    "serve-machine": lambda part: Goal(part, machine=True),
+    "agree-speeds": lambda part: Goal(part, speeds=True),
+}
+_WAYS: Mapping[Strategy, Callable[[StrategyContext, Finding, tuple[int, ...]], Iterator[Proposal]]] = {
+    "safe-list": lambda strategy_context, _, __: safe_list_move(strategy_context.rig),
+    "complete-list": lambda strategy_context, _, __: complete_list(strategy_context.rig),
+    "fill-first": lambda strategy_context, _, parts: fill_first(strategy_context.rig, parts[0]),
+    "set-first": lambda strategy_context, _, parts: set_first(strategy_context.rig, parts[0]),
+    "close-end": lambda strategy_context, finding, parts: close_end(strategy_context, finding, parts[0]),
+    "drive-part": lambda strategy_context, _, parts: drive_part(strategy_context, parts[0]),
+    "take-out": lambda strategy_context, _, parts: take_out(strategy_context, parts),
+}

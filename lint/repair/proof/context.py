@@ -1,0 +1,292 @@
+"""The proof of a repair: the edited text loaded, solved and judged by every rule, and compared with what was.
+
+While a search goes through its moves, only what an edit touches is done again: the entries it changes are read, the
+lines they are on are solved and judged, rule by rule until one speaks against it. What is offered in the end is proved
+once more on the whole text, by the way that every file goes.
+"""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+from datetime import date
+from pathlib import Path
+
+from lineshaft.check.finding import Edit, Finding
+from lineshaft.check.finding_diff import identity, none_against, same
+from lineshaft.check.inspection import inspect_rig, stream_of
+from lineshaft.check.rulebook import Rulebook
+from lineshaft.repair.edits.splice import OverlapError, Splice, in_line_ends_of, spliced, splices_of
+from lineshaft.repair.edits.write_back import bytes_of
+from lineshaft.repair.proof.edited_tree import EditedTree, Section, edited_tree, sections_of
+from lineshaft.repair.proof.partial_rig import cut_out, touched_lines
+from lineshaft.repair.proof.taken_readings import as_read
+from lineshaft.schema.loading import Loaded, Loader, kind_of
+from lineshaft.schema.model.policy import HOUSE_DEFAULTS, Policy
+from lineshaft.schema.model.rig import NOTHING_PLACED
+from lineshaft.schema.read.part_reader import Fitting
+from lineshaft.schema.validation.conformity import fits
+from lineshaft.solve.components import Lines, lines_of
+from lineshaft.solve.solved_rig import SolvedRig, solve_loaded, solve_rig
+
+_EACH_TRIAL = 25
+"""What a trial costs beside its parts, in parts solved."""
+
+
+class EditedRig:
+    """An edited rig: its text, and, worked out when asked for, the solved rig and all findings on it.
+
+    ``near`` is the solved rig cut down to the lines that the edits touch; the whole one where it was read whole.
+    """
+
+    __slots__ = ("_book", "_day", "_findings", "_whole", "near", "text")
+
+    def __init__(
+        self, text: str, book: Rulebook, near: SolvedRig, whole: "SolvedRig | _Cut", day: date | None = None
+    ) -> None:
+        self.text, self.near = text, near
+        self._book, self._day, self._whole = book, day, whole
+        self._findings: tuple[Finding, ...] | None = None
+
+    @property
+    def rig(self) -> SolvedRig:
+        """The whole rig, solved."""
+        if not isinstance(self._whole, SolvedRig):
+            self._whole = self._whole.solved(None)
+        return self._whole
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """Every finding on the whole rig, as a check of the edited file would give them."""
+        if self._findings is None:
+            self._findings = inspect_rig(self.rig, self._book, self._day)
+        return self._findings
+
+
+@dataclass(frozen=True, slots=True)
+class _Cut:
+    """What it takes to build a piece of an edited rig."""
+
+    rig: SolvedRig
+    lines: Lines
+    tree: EditedTree
+    fitting: Fitting
+
+    def solved(self, keep: frozenset[int] | None) -> SolvedRig:
+        """The lines to keep, or all of them, solved. Raises LookupError where they do not fit together any more."""
+        piece = cut_out(self.rig.rig, self.lines, self.tree, self.fitting, keep)
+        if piece is None:
+            raise LookupError
+        return solve_rig(piece, self.rig.file, self.rig.policy)
+
+
+@dataclass(frozen=True, slots=True)
+class _Layout:
+    """What the trials of one rig share: where its entries stand, its lines, and what was read of its catalogue."""
+
+    sections: tuple[Section, ...]
+    lines: Lines
+    fitting: Fitting
+
+
+@dataclass(frozen=True, slots=True)
+class RepairContext:
+    """A rig under repair: how it is loaded and judged (``day`` is for its waivers), and what it is like now.
+
+    Or a blueprint, judged alone at the edge of its promises; ``users`` are the rigs and blueprints that use it.
+    """
+
+    loader: Loader
+    loaded: Loaded
+    rig: SolvedRig
+    findings: tuple[Finding, ...]
+    book: Rulebook
+    policy: Policy = HOUSE_DEFAULTS
+    day: date | None = None
+    users: tuple["RepairContext", ...] = ()
+    _layout: list[_Layout | None] = field(default_factory=list, repr=False, compare=False)
+    _spent: list[int] = field(default_factory=lambda: [0], repr=False, compare=False)
+
+    @property
+    def effort(self) -> int:
+        """What the trials have cost so far, in parts solved; to read a part anew counts as five more."""
+        return self._spent[0]
+
+    def edited_rig(self, edits: Iterable[Edit]) -> EditedRig | None:
+        """The rig with edits made in memory; none where they overlap, change nothing, or write into a reading or a file
+        other than the rig's.
+
+        Only what they touch is read and solved again, as far as that can be told apart.
+        """
+        splices = self._splices(edits)
+        if splices is None:
+            return None
+        try:
+            return self._near_trial(splices) or self._whole_trial(splices)
+        except OverlapError:
+            return None
+
+    def whole_edited_rig(self, edits: Iterable[Edit]) -> EditedRig | None:
+        """The same with the whole edited text read, solved and judged as a file is."""
+        splices = self._splices(edits)
+        try:
+            return None if splices is None else self._whole_trial(splices)
+        except OverlapError:
+            return None
+
+    def _splices(self, edits: Iterable[Edit]) -> tuple[Splice, ...] | None:
+        source = self.rig.rig.tree.source
+        changes = tuple(edits)
+        if any(change.file != source.shown for change in changes):
+            return None
+        splices = splices_of(source, changes)
+        return splices if any(source.text[s.start : s.end] != s.text for s in splices) else None
+
+    def _near_trial(self, splices: tuple[Splice, ...]) -> EditedRig | None:
+        if not self._layout:
+            self._layout.append(_layout(self.loaded))
+        layout = self._layout[0]
+        if layout is None:
+            return None
+        tree = edited_tree(self.rig.rig.tree, layout.sections, splices, self.loader.bounds)
+        if tree is None or not fits("rig", _excerpt(tree)):
+            return None
+        cut = _Cut(self.rig, layout.lines, tree, layout.fitting)
+        try:
+            near = cut.solved(touched_lines(self.rig.rig, layout.lines, tree))
+        except LookupError:
+            return None
+        self._spent[0] += _EACH_TRIAL + len(near.parts)
+        return EditedRig(tree.source.text, self.book, near, cut, self.day)
+
+    def _whole_trial(self, splices: tuple[Splice, ...]) -> EditedRig | None:
+        source = self.rig.rig.tree.source
+        text = spliced(source.text, splices)
+        if text == source.text:
+            return None
+        path = self.loaded.path
+        loaded = _read(_laid_over(self.loader, path, bytes_of(source, text)), path)
+        rig = _solved(loaded, self.policy)
+        self._spent[0] += _EACH_TRIAL + 6 * len(rig.parts)
+        if not as_read(self.loaded.tree, loaded.tree):
+            return None
+        return EditedRig(text, self.book, rig, rig, self.day)
+
+    def line_ends(self, text: str) -> str:
+        """New text with the line ends of the rig's file."""
+        return in_line_ends_of(self.rig.rig.tree.source, text)
+
+    def after(self, edited_rig: EditedRig) -> "RepairContext":
+        """The context with a trial's text in place of the file's, for the next repair on top of it."""
+        path = self.loaded.path
+        users = tuple(self.users_after(edited_rig))
+        return self._with_text(path, bytes_of(self.rig.rig.tree.source, edited_rig.text), users)
+
+    def users_after(self, edited_rig: EditedRig) -> Iterator["RepairContext"]:
+        """Each of the users with a trial's text in place of the file's, solved and judged in whole."""
+        for user in self.users:
+            self._spent[0] += _EACH_TRIAL + 6 * len(user.rig.parts)
+            yield user._with_text(self.loaded.path, bytes_of(self.rig.rig.tree.source, edited_rig.text), ())
+
+    def _with_text(self, path: Path, text: bytes, users: tuple["RepairContext", ...]) -> "RepairContext":
+        loader = _laid_over(self.loader, path, text)
+        return open_repair_context(loader, _read(loader, self.loaded.path), self.book, self.policy, self.day, users)
+
+
+def _laid_over(loader: Loader, path: Path, text: bytes) -> Loader:
+    return loader.with_repository(loader.repository.with_texts({path: text}))
+
+
+def _read(loader: Loader, path: Path) -> Loaded:
+    return loader.blueprint_alone(path) if kind_of(path) == "blueprint" else loader.rig(path)
+
+
+def _solved(loaded: Loaded, policy: Policy) -> SolvedRig:
+    """A rig solved; a blueprint at the edge of its promises."""
+    if kind_of(loaded.path) != "blueprint":
+        return solve_loaded(loaded, policy)
+    from lineshaft.solve.promise_edge import solve_at_edge
+
+    return solve_at_edge(loaded, policy)
+
+
+def _layout(loaded: Loaded) -> _Layout | None:
+    """None where trials are read whole: of a blueprint, and of a file with faults, which an edit may bring out."""
+    rig = loaded.rig
+    if rig is None or rig.placed.alone or loaded.faults or not rig.parts:
+        return None
+    if any(part.tree is not rig.tree for part in rig.parts):
+        return None
+    return _Layout(sections_of(rig.tree), lines_of(rig), Fitting(rig.catalogue))
+
+
+def _excerpt(tree: EditedTree) -> dict[str, object]:
+    """The file as far as it was read again: what its schema has to see, since it sees each entry by itself."""
+    data = tree.data
+    assert isinstance(data, dict)
+    shown: dict[str, object] = {"rig": 1, "catalogue": "x"}
+    for (section, key), piece in tree.again.items():
+        value = piece.tree.data[piece.key]  # type: ignore[index]
+        if isinstance(data[section], dict):
+            shown.setdefault(section, {})[key] = value  # type: ignore[index]
+        else:
+            shown.setdefault(section, []).append(value)  # type: ignore[attr-defined]
+    if "parts" not in shown:
+        parts = data["parts"]
+        if not isinstance(parts, dict) or not parts:
+            return {}
+        shown["parts"] = dict([next(iter(parts.items()))])
+    return shown
+
+
+def open_repair_context(
+    loader: Loader,
+    loaded: Loaded,
+    book: Rulebook,
+    policy: Policy = HOUSE_DEFAULTS,
+    day: date | None = None,
+    users: tuple[RepairContext, ...] = (),
+) -> RepairContext:
+    """A context for a loaded rig, or for a blueprint that was loaded alone."""
+    rig = _solved(loaded, policy)
+    return RepairContext(loader, loaded, rig, inspect_rig(rig, book, day), book, policy, day, users)
+
+
+def mends(context: RepairContext, finding: Finding, edited_rig: EditedRig) -> bool:
+    """Whether a trial is rid of ``finding`` and has no finding that is new or worse.
+
+    The finding's own rule is asked first, then the others, until one speaks against the trial.
+    """
+    if context.rig.rig.placed is not NOTHING_PLACED:
+        # Which use of a blueprint a finding in its file is about, only a look at the whole rig tells.
+        return all(same(found) != same(finding) for found in edited_rig.findings) and no_worse(context, edited_rig)
+    own = context.book.rule(finding.rule)
+    if own is not None:
+        # Where the edits do not touch the part at all, only a look at the whole rig tells.
+        everywhere = not own.local or finding.part not in edited_rig.near.rig.index
+        if is_left(context, finding, stream_of(own, edited_rig.rig if everywhere else edited_rig.near)):
+            return False
+    return none_against(context.findings, _one_by_one(context.book, edited_rig))
+
+
+def is_left(context: RepairContext, finding: Finding, after: Iterator[Finding]) -> bool:
+    """Whether a finding is still there, itself or as one of as many about the same part as before."""
+    alike = sum(same(known) == same(finding) for known in context.findings)
+    for found in after:
+        if same(found) == same(finding):
+            alike -= 1
+            if alike == 0 or identity(found) == identity(finding):
+                return True
+    return False
+
+
+def _one_by_one(book: Rulebook, edited_rig: EditedRig) -> Iterator[Finding]:
+    """The findings of all rules, those that look at the touched lines first."""
+    for rule in sorted(book.rules, key=lambda rule: not rule.local):
+        yield from stream_of(rule, edited_rig.near if rule.local else edited_rig.rig)
+
+
+def no_worse(context: RepairContext, edited_rig: EditedRig) -> bool:
+    """Whether no finding of a trial is new, or worse than before; nor one of a rig that uses a blueprint on trial."""
+    if not none_against(context.findings, edited_rig.findings):
+        return False
+    pairs = zip(context.users, context.users_after(edited_rig), strict=True)
+    return all(none_against(user.findings, after.findings) for user, after in pairs)

@@ -1,0 +1,153 @@
+"""A change of a rig on paper: settings, drivers, new parts, parts taken out; written as edits all at once.
+
+Drafts add up, so that moves combine: what they say of one setting must agree. What a new or changed part needs besides
+(its direction set and its lubricant filled before the start, its place on a circuit) is written with it.
+"""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+from lineshaft.check.finding import Edit
+from lineshaft.repair.edits.parts import (
+    Entry,
+    add_parts,
+    lead_out,
+    set_inlet,
+    set_key,
+    value_at,
+    without_entry,
+    without_key,
+)
+from lineshaft.repair.edits.start_up_steps import Turned, start_edits
+from lineshaft.repair.strategies.segments import is_own
+from lineshaft.schema.model.catalogue import Direction, Item
+from lineshaft.solve.solved_rig import SolvedRig
+
+
+class Fresh(NamedTuple):
+    """A new part: its text, the part it is written behind, its item and direction, and a part it is oiled like."""
+
+    entry: Entry
+    after: int
+    item: Item
+    direction: Direction | None = None
+    like: int | None = None
+
+    @property
+    def name(self) -> str:
+        """Its name."""
+        return self.entry[0]
+
+
+@dataclass(slots=True)
+class Draft:
+    """What changes. ``settings`` by part and key (none: the key goes), ``inlets`` by part and inlet.
+
+    ``leads`` are a blueprint's outlets that another part leads to, by their names; ``items`` and ``directions`` what
+    parts that stay become.
+    """
+
+    rig: SolvedRig
+    settings: dict[tuple[int, str], str | None] = field(default_factory=dict)
+    inlets: dict[tuple[int, int], str] = field(default_factory=dict)
+    fresh: list[Fresh] = field(default_factory=list)
+    gone: set[int] = field(default_factory=set)
+    items: dict[int, Item] = field(default_factory=dict)
+    directions: dict[int, Direction] = field(default_factory=dict)
+    leads: dict[str, str] = field(default_factory=dict)
+
+    @property
+    def touched(self) -> set[int]:
+        """The parts whose text changes."""
+        return {n for n, _ in self.settings} | {n for n, _ in self.inlets} | self.gone
+
+    def free_name(self, wanted: str) -> str:
+        """A name that nothing in the rig or the draft has: the one wanted, or with the next number."""
+        taken = {fresh.name for fresh in self.fresh}
+        stem = wanted[:58]
+        names = (stem if n == 1 else f"{stem}-{n}" for n in range(1, 10_000))
+        return next(name for name in names if name not in taken and name not in self.rig.rig.index)
+
+    def next_name(self, stem: str) -> str:
+        """A name for one more of a kind: step, step-2, step-3."""
+        bare, _, number = stem.rpartition("-")
+        return self.free_name(bare if bare and number.isdigit() else stem)
+
+    def joined(self, other: "Draft") -> "Draft | None":
+        """Both changes together; none where they say different things of one place or name."""
+        for mine, theirs in ((self.settings, other.settings), (self.inlets, other.inlets), (self.leads, other.leads)):
+            shared = mine.keys() & theirs.keys()
+            if any(mine[key] != theirs[key] for key in shared):  # type: ignore[index]
+                return None
+        if self.gone & other.touched or other.gone & self.touched:
+            return None
+        if {fresh.name for fresh in self.fresh} & {fresh.name for fresh in other.fresh}:
+            return None
+        return Draft(
+            self.rig,
+            {**self.settings, **other.settings},
+            {**self.inlets, **other.inlets},
+            [*self.fresh, *other.fresh],
+            self.gone | other.gone,
+            {**self.items, **other.items},
+            {**self.directions, **other.directions},
+            {**self.leads, **other.leads},
+        )
+
+    def edits(self) -> tuple[Edit, ...] | None:
+        """The edits; none where a part is written in another file, or its text cannot be changed neatly."""
+        if not all(is_own(self.rig, n) for n in (*self.touched, *(fresh.after for fresh in self.fresh))):
+            return None
+        found = [*self._settings(), *self._places(), *self._removed()]
+        found += start_edits(self.rig, self._turned(), self.gone)
+        return None if any(one is None for one in found) else tuple(one for one in found if one is not None)
+
+    def _settings(self) -> Iterator[Edit | None]:
+        parts = self.rig.parts
+        for (number, key), text in self.settings.items():
+            if text is not None:
+                yield set_key(parts[number], key, text)
+            elif key in _written(self.rig, number):
+                yield without_key(parts[number], key)
+        for (number, inlet), text in self.inlets.items():
+            yield set_inlet(parts[number], inlet, text)
+        for outlet, text in self.leads.items():
+            yield lead_out(self.rig.rig.tree, outlet, text)
+
+    def _places(self) -> Iterator[Edit]:
+        """New parts, those behind the same part in one edit."""
+        behind: dict[int, list[Entry]] = {}
+        for fresh in self.fresh:
+            behind.setdefault(fresh.after, []).append(fresh.entry)
+        for number, entries in behind.items():
+            yield add_parts(self.rig.parts[number], entries)
+
+    def _removed(self) -> Iterator[Edit | None]:
+        for number in sorted(self.gone):
+            part = self.rig.parts[number]
+            yield without_entry(part.tree, part.route) if _unnamed(self.rig, number) else None
+
+    def _turned(self) -> list[Turned]:
+        """Every part whose start-up may be another: new ones, and those of another item or direction."""
+        found = [Turned(fresh.name, fresh.item, fresh.direction, None, fresh.like) for fresh in self.fresh]
+        for number in sorted(self.items.keys() | self.directions.keys()):
+            part = self.rig.parts[number]
+            item, direction = self.items.get(number, part.item), self.directions.get(number, part.direction)
+            found.append(Turned(part.name, item, direction, number, number))
+        return found
+
+
+def _written(rig: SolvedRig, number: int) -> Iterable[str]:
+    data = value_at(rig.parts[number].tree, rig.parts[number].route)
+    return data if isinstance(data, dict) else ()
+
+
+def _unnamed(rig: SolvedRig, number: int) -> bool:
+    """Whether no reading, waiver or circuit's press hangs on a part, so that it may go."""
+    name = rig.parts[number].name
+    return not (
+        any(reading.part == number for reading in rig.rig.readings)
+        or any(waiver.part == name for waiver in rig.rig.waivers)
+        or any(circuit.supplied_by == number for circuit in rig.rig.circuits)
+    )

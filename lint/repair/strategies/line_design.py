@@ -1,0 +1,204 @@
+"""A line made anew: stages in line, lines side by side, and the parts that stay, in driving order."""
+
+from collections.abc import Iterator, Sequence
+from typing import NamedTuple
+
+from lineshaft.repair.line import trees
+from lineshaft.repair.line.design import CloseSlot, Found, OpenSlot, StageSlot
+from lineshaft.repair.line.segment import End, Segment
+from lineshaft.repair.line.segment import Kept as Member
+from lineshaft.repair.line.segment import Make as Made
+from lineshaft.repair.line.segment import Stage as Offered
+from lineshaft.repair.strategies.strength import Make
+from lineshaft.schema.model.catalogue import NO_GOODS, Catalogue, Direction, Goods, OfferedRatio
+
+
+class Stage(NamedTuple):
+    """A gear stage: item and grade, ratio, direction. ``part`` is the stage of the rig that it is, unchanged."""
+
+    make: Make
+    offer: OfferedRatio
+    direction: Direction
+    part: int | None = None
+
+
+class Kept(NamedTuple):
+    """A part of the line that stays where it is; ``make`` and its goods where it has to be another item or grade.
+
+    ``copied`` is what one more of it is made of, for lines side by side.
+    """
+
+    part: int
+    make: Make | None = None
+    goods: Goods = NO_GOODS
+    copied: Goods = NO_GOODS
+
+
+class Branching(NamedTuple):
+    """A splitter or combiner of a tree, with how many lines hang on each of its ends; 1 is a line itself, no part."""
+
+    make: Make
+    lines: tuple[int, ...]
+    below: "tuple[Branching | None, ...]"
+
+    @property
+    def parts(self) -> "Iterator[Branching]":
+        """This one and all below it."""
+        yield self
+        for branch in self.below:
+            if branch is not None:
+                yield from branch.parts
+
+
+class SideBySide(NamedTuple):
+    """Equal lines between a tree of splitters and one of combiners, each with the same stages and parts."""
+
+    lines: int
+    divide: Branching
+    elements: "tuple[Stage | Kept, ...]"
+    gather: Branching
+
+
+Slot = Stage | SideBySide | Kept
+
+
+class Design(NamedTuple):
+    """A line in driving order, with what it adds in worth and parts, and what leaves it [N*m, rad/s]."""
+
+    slots: tuple[Slot, ...]
+    worth: float
+    added: int
+    torque: float = 0.0
+    speed: float = 0.0
+
+
+def slots_of(segment: Segment, found: Found, catalogue: Catalogue, torque: float) -> tuple[Slot, ...]:
+    """What the search found in the catalogue's own things; splitters and combiners in the weakest grade that does.
+
+    ``torque`` [N*m] enters the segment.
+    """
+    slots: list[Slot] = []
+    inside: list[Stage | Kept] | None = None
+    opened: tuple[OpenSlot, float, float] | None = None
+    speed, pass_on, turned = segment.speed, 1.0, 1.0
+    for slot in found.slots:
+        if isinstance(slot, OpenSlot):
+            inside, opened = [], (slot, torque * pass_on / turned, speed * turned)
+            continue
+        if isinstance(slot, CloseSlot):
+            assert inside is not None and opened is not None
+            split, entering, turns = opened
+            divide = _divided(split.tree.node, entering, turns, catalogue)
+            sides = [leaf * torque * pass_on / turned for leaf in split.tree.leaves]
+            gather, _ = _gathered(slot.tree.node, sides, speed * turned, catalogue)
+            assert divide is not None and gather is not None
+            slots.append(SideBySide(split.lines, divide, tuple(inside), gather))
+            pass_on *= slot.tree.leaves[0]
+            inside = None
+            continue
+        if isinstance(slot, StageSlot):
+            made: Stage | Kept = _stage(slot.stage, catalogue)
+            gain, efficiency = float(slot.stage.gain), slot.stage.make.efficiency
+        else:
+            member = segment.kept[slot.at]
+            made = _kept(member, slot.make, catalogue)
+            gain, efficiency = float(member.turning), slot.make.efficiency
+        pass_on, turned = pass_on * efficiency, turned * gain
+        (slots if inside is None else inside).append(made)
+    return tuple(slots)
+
+
+def _version(made: Made, catalogue: Catalogue) -> Make:
+    return Make(catalogue.items[made.item], made.grade, made.torque, made.speed)
+
+
+def _stage(stage: Offered, catalogue: Catalogue) -> Stage:
+    item = catalogue.items[stage.make.item]
+    offers = [offer for offer in item.ratios if offer.ratio.value == stage.ratio.value]
+    offer = offers[0] if offers else OfferedRatio(stage.ratio, item.made_of)
+    return Stage(_version(stage.make, catalogue), offer, stage.direction, stage.make.part)
+
+
+def _kept(member: Member, make: Made, catalogue: Catalogue) -> Kept:
+    if make.part is not None:
+        return Kept(member.number, copied=_goods(member, make, catalogue))
+    goods = _goods(member, make, catalogue)
+    return Kept(member.number, _version(make, catalogue), goods, goods)
+
+
+def _goods(member: Member, make: Made, catalogue: Catalogue) -> Goods:
+    item = catalogue.items[make.item]
+    turning = max(member.turning, 1 / member.turning)
+    return next((offer.made_of for offer in item.ratios if offer.ratio.value == turning), item.made_of)
+
+
+def _weakest(end: End, torque: float, speed: float, catalogue: Catalogue) -> Make:
+    made = trees.weakest(end.makes, torque, speed) or max(end.makes, key=lambda make: make.torque)
+    return _version(made, catalogue)
+
+
+def _divided(node: trees.Branching | None, torque: float, speed: float, catalogue: Catalogue) -> Branching | None:
+    if node is None:
+        return None
+    out, lines = torque * node.end.efficiency, sum(node.lines)
+    pairs = zip(node.below, node.lines, strict=True)
+    below = tuple(_divided(branch, out * count / lines, speed, catalogue) for branch, count in pairs)
+    return Branching(_weakest(node.end, torque, speed, catalogue), node.lines, below)
+
+
+def _gathered(
+    node: trees.Branching | None, sides: Sequence[float], speed: float, catalogue: Catalogue
+) -> tuple[Branching | None, float]:
+    """A tree of combiners, and the torque that leaves it."""
+    if node is None:
+        return None, sides[0]
+    at, below, enters = 0, [], []
+    for branch, count in zip(node.below, node.lines, strict=True):
+        made, torque = _gathered(branch, sides[at : at + count], speed, catalogue)
+        below.append(made)
+        enters.append(torque)
+        at += count
+    out = sum(enters) * node.end.efficiency
+    return Branching(_weakest(node.end, max(*enters, out), speed, catalogue), node.lines, tuple(below)), out
+
+
+def goods_of_slot(slot: Slot) -> Iterator[Goods]:
+    """What a slot is made of, part by part; nothing for a part that stays as it is."""
+    if isinstance(slot, Stage):
+        yield slot.offer.made_of
+    elif isinstance(slot, Kept):
+        if slot.make is not None:
+            yield slot.goods
+    else:
+        for element in slot.elements:
+            if isinstance(element, Stage):
+                yield from (element.offer.made_of for _ in range(slot.lines))
+            else:
+                yield from goods_of_slot(element)
+                yield from (element.copied for _ in range(slot.lines - 1))
+        for branching in (*slot.divide.parts, *slot.gather.parts):
+            yield branching.make.item.made_of
+
+
+def kept_of(slots: Sequence[Slot]) -> Iterator[Kept]:
+    """The parts that stay, those in lines side by side too."""
+    for slot in slots:
+        if isinstance(slot, Kept):
+            yield slot
+        elif isinstance(slot, SideBySide):
+            yield from (element for element in slot.elements if isinstance(element, Kept))
+
+
+def stages_of(design: Design) -> Iterator[Stage]:
+    """The stages of a design, those of lines side by side once."""
+    for slot in design.slots:
+        elements = slot.elements if isinstance(slot, SideBySide) else (slot,)
+        yield from (element for element in elements if isinstance(element, Stage))
+
+
+def parts_of_slot(slot: Slot) -> int:
+    """How many parts a slot is."""
+    if isinstance(slot, SideBySide):
+        branchings = sum(1 for _ in (*slot.divide.parts, *slot.gather.parts))
+        return len(slot.elements) * slot.lines + branchings
+    return 1

@@ -1,0 +1,148 @@
+"""A line of a rig made anew: what the engine finds for it, as designs in the order of what the whole bill adds."""
+
+import heapq
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from fractions import Fraction
+from itertools import count
+from typing import NamedTuple
+
+from lineshaft.bill_of_materials import goods_of
+from lineshaft.check.finding import Repair
+from lineshaft.repair.line.demand import Demand
+from lineshaft.repair.line.design import Found
+from lineshaft.repair.line.effort import Effort, Outcome
+from lineshaft.repair.line.prices import cost_of
+from lineshaft.repair.line.search import Search
+from lineshaft.repair.line.segment import MOST_LINES, Segment
+from lineshaft.repair.proof.effect import is_starved
+from lineshaft.repair.strategies.goal import Goal
+from lineshaft.repair.strategies.line_design import Design, goods_of_slot, kept_of, parts_of_slot, slots_of, stages_of
+from lineshaft.repair.strategies.prices import Prices
+from lineshaft.repair.strategies.proposal import Pending
+from lineshaft.repair.strategies.segments import Line
+from lineshaft.repair.strategies.stock import segment_for, stock_for
+from lineshaft.repair.strategies.strength import Strength
+from lineshaft.solve.limits import EQUAL
+from lineshaft.solve.solved_rig import SolvedRig
+
+
+class _Entry(NamedTuple):
+    """A design that waits until nothing cheaper can come."""
+
+    worth: float
+    added: int
+    number: int
+    design: Design
+
+
+class _Shown(NamedTuple):
+    """A repair that is shown: worth, parts added, and the speed at the line's end that makes no machine faster.
+
+    No speed where a machine elsewhere is slower or stalls with it.
+    """
+
+    worth: float
+    added: int
+    speed: float | None
+
+
+@dataclass(slots=True)
+class LineRemade:
+    """The designs of one line for a demand at its end."""
+
+    rig: SolvedRig
+    line: Line
+    goal: Goal
+    demand: Demand
+    strength: Strength
+    prices: Prices
+    effort: Effort
+    most_lines: int = MOST_LINES
+    stages: int | None = None
+    _segment: Segment = field(init=False)
+    _search: Search = field(init=False)
+    _saved: Fraction = field(init=False)
+    _waiting: list[_Entry] = field(default_factory=list)
+    _shown: list[_Shown] = field(default_factory=list)
+    _numbers: "count[int]" = field(default_factory=count)
+
+    def __post_init__(self) -> None:
+        rig, line = self.rig, self.line
+        given = (rig, line, self.goal, self.strength, self.prices)
+        self._segment = segment_for(*given, self.most_lines, self.stages)
+        self._search = Search(self._segment, self.demand, stock_for(*given), self.effort)
+        # What goes with the old stages, and what may be over of batches: no design saves more.
+        saved = sum((self.prices.exactly(goods_of(rig.parts[n])) for n in line.stages), Fraction(0))
+        self._saved = saved + Fraction(max(0.0, self.prices.spare))
+
+    @property
+    def outcome(self) -> Outcome:
+        """How the search ended."""
+        return self._search.outcome
+
+    def designs(self) -> Iterator[Design | Pending]:
+        """Every design that holds and does by its own numbers, cheapest first; between them how far the search is."""
+        for found in self._search.designs():
+            if isinstance(found, Found):
+                self._keep(found)
+            least = float(cost_of(found.weight, self.prices.denominator) - self._saved)
+            yield from self._ready(least + 1e-9)
+            yield Pending(least, -len(self.line.stages))
+        yield from self._ready(math.inf)
+
+    def _ready(self, least: float) -> Iterator[Design]:
+        """The designs that wait and are no dearer than what may come; but those that what is shown beats meanwhile."""
+        while self._waiting and self._waiting[0].worth <= least:
+            design = heapq.heappop(self._waiting).design
+            if not any(self._beats(shown, design) for shown in self._shown):
+                yield design
+
+    def _beats(self, shown: _Shown, design: Design) -> bool:
+        if shown.worth > design.worth + 1e-9 or shown.added > design.added:
+            return False
+        useful = self.demand.useful
+        if len({stage.direction for stage in stages_of(design)}) > 1:
+            return True  # nobody gears up and down again for more money and parts
+        return useful is not None and shown.speed is not None and min(design.speed, useful) <= shown.speed * (1 + EQUAL)
+
+    def _keep(self, found: Found) -> None:
+        parts = self.rig.parts
+        slots = slots_of(self._segment, found, self.rig.catalogue, self.line.torque)
+        fewer = [goods_of(parts[n]) for n in self.line.stages]
+        fewer += [goods_of(parts[kept.part]) for kept in kept_of(slots) if kept.make is not None]
+        worth = self.prices.added([goods for slot in slots for goods in goods_of_slot(slot)], fewer)
+        added = sum(parts_of_slot(slot) for slot in slots) - len(self.line.parts)
+        design = Design(slots, worth, added, self.line.torque * found.passes, found.speed)
+        heapq.heappush(self._waiting, _Entry(round(worth, 9), added, next(self._numbers), design))
+
+    def shown(self, repair: Repair, after: SolvedRig) -> None:
+        """Ask only for what beats a repair that is shown: in worth, in parts, or in some machine's rate."""
+        speed = self._speed_of(repair, after)
+        self._shown.append(_Shown(repair.worth, repair.parts_added, speed))
+        if speed is not None:
+            units = math.ceil((Fraction(repair.worth) + self._saved) * self.prices.denominator)
+            self._search.show(units, repair.parts_added + len(self.line.stages), speed)
+
+    def _speed_of(self, repair: Repair, after: SolvedRig) -> float | None:
+        """The speed at this line's end that makes no machine faster than with a repair; none where one elsewhere is."""
+        rig = self.rig
+        below = frozenset() if self.line.end is None else rig.train.below_all(self.line.end[0])
+        last = self.line.parts[-1] if self.line.parts else self.line.source[0]
+        speeds = []
+        for number, part in enumerate(rig.parts):
+            if part.item.kind != "driven-machine":
+                continue
+            now = after.rig.index.get(part.name)
+            was, turns = rig.flows.speed_in[number], 0.0 if now is None else after.flows.speed_in[now]
+            if number not in below:
+                if turns < was * (1 - EQUAL):
+                    return None
+            elif now is None or is_starved(after, now):
+                return None
+            elif part.item.work is not None:
+                if was <= 0:
+                    return None
+                speeds.append(turns / was * rig.flows.speed_out[last])
+        return min(speeds, default=0.0)

@@ -1,0 +1,147 @@
+"""Proposals for a line that breaks, starves or locks: another make, the line made anew, other shares above."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+
+from lineshaft.bill_of_materials import goods_of
+from lineshaft.repair.line.demand import Demand
+from lineshaft.repair.line.effort import Effort
+from lineshaft.repair.line.segment import MOST_LINES
+from lineshaft.repair.strategies.draft import Draft
+from lineshaft.repair.strategies.goal import Goal, carried, demand_below, demand_outside
+from lineshaft.repair.strategies.line_draft import draft_of
+from lineshaft.repair.strategies.line_remade import LineRemade
+from lineshaft.repair.strategies.promises import lower_promise
+from lineshaft.repair.strategies.proposal import Pending, Proposal, StrategyContext, Stream, Trait
+from lineshaft.repair.strategies.segments import Line, lines_into, lines_to
+from lineshaft.repair.strategies.shares import demand_at, rows, share_draft, torque_by_outlet
+from lineshaft.repair.strategies.stock import substitutes
+from lineshaft.repair.strategies.strength import Strength, strength_of
+from lineshaft.schema.model.catalogue import Direction
+
+_BRANCHING = ("splitter", "combiner")
+
+
+@dataclass(slots=True)
+class LineMoves:
+    """The proposals for one goal."""
+
+    strategy_context: StrategyContext
+    goal: Goal
+    effort: Effort
+    searches: list[LineRemade] = field(default_factory=list)
+
+    def streams(self) -> Iterator[Stream]:
+        """Streams of proposals, each cheapest first."""
+        rig, goal = self.strategy_context.rig, self.goal
+        strength = self._strength(goal.part)
+        lines = lines_into(rig, goal.part) if goal.speeds else lines_to(rig, goal.part)
+        for line in lines:
+            yield self._anew(line, strength)
+            yield from self._right_angles(line)
+            yield from self._shared(line, strength)
+        if rig.rig.placed.alone and (goal.torque or goal.speed):
+            yield lower_promise(rig, goal, strength)
+        if rig.parts[goal.part].item.kind in _BRANCHING and (goal.torque or goal.speed):
+            yield iter(sorted(self._remade(strength), key=lambda p: (p.worth, p.added)))
+
+    def _strength(self, part: int) -> Strength:
+        return strength_of(self.strategy_context.rig, part, self.strategy_context.judged("margin-thin"))
+
+    def _anew(self, line: Line, strength: Strength, shares: tuple[Draft, str] | None = None) -> Stream:
+        """The line made anew; with other shares above it where they are given."""
+        rig = self.strategy_context.rig
+        if line.end is not None:
+            yield from self._made(line, strength, self._below(line.end, strength), shares)
+        elif not rig.rig.placed.alone:
+            yield from self._made(line, strength, Demand(useful=0.0), shares)
+        elif (line.parts[-1], 0) in rig.rig.placed.exits:
+            # A blueprint hands on what it did; only where that is no way do those who use it say what else will do.
+            for kept in (True, False)[: 1 + self.strategy_context.used]:
+                found = False
+                for proposal in self._made(line, strength, demand_outside(rig, line.parts[-1], kept=kept), shares):
+                    found = found or isinstance(proposal, Proposal)
+                    yield proposal
+                if found:
+                    return
+
+    def _below(self, end: tuple[int, int], strength: Strength) -> Demand:
+        return demand_below(
+            self.strategy_context.rig, end, self.goal, strength, self.strategy_context.judged("machine-surplus")
+        )
+
+    def _made(self, line: Line, strength: Strength, demand: Demand, shares: tuple[Draft, str] | None) -> Stream:
+        """The line in every way that meets a demand at its end."""
+        rig = self.strategy_context.rig
+        most = MOST_LINES if self.goal.torque or self.goal.machine else 1
+        search = LineRemade(rig, line, self.goal, demand, strength, self.strategy_context.prices, self.effort, most)
+        self.searches.append(search)
+        for design in search.designs():
+            if isinstance(design, Pending):
+                yield design
+                continue
+            drafted = draft_of(rig, line, design)
+            if drafted is None:
+                continue
+            draft: Draft | None = drafted.draft
+            title = drafted.title
+            traits: set[Trait] = {(kind, line.source) for kind in drafted.kinds}
+            if shares is not None and draft is not None:
+                draft, title = draft.joined(shares[0]), f"{shares[1]}, {title}"
+                traits.add(("share", line.source[0]))
+            if draft is not None:
+                yield Proposal(design.worth, design.added, title, frozenset(traits), draft)
+
+    def _shared(self, line: Line, strength: Strength) -> Iterator[Stream]:
+        """Other shares at the splitter above a line: alone, and with the line made anew for what then arrives."""
+        rig, (source, outlet) = self.strategy_context.rig, line.source
+        if rig.parts[source].item.kind != "splitter" or self.goal.speeds or self.goal.speed:
+            return
+        waste = self.strategy_context.judged("machine-surplus")
+        demand = demand_at(rig, source, outlet, self.goal, strength, waste)
+        alone = []
+        for row in rows(rig, source, outlet, self.goal, strength, waste):
+            torque = torque_by_outlet(rig, source, row)[outlet]
+            draft, title = share_draft(rig, source, row)
+            if demand is not None and demand.met(torque, line.speed):
+                alone.append(Proposal(0.0, 0, title, frozenset({("share", source)}), draft))
+            yield self._anew(line.resupplied(torque), strength, (draft, title))
+        yield iter(alone)
+
+    def _remade(self, strength: Strength) -> Iterator[Proposal]:
+        """A splitter or combiner in another grade, or another item in its place."""
+        rig, number = self.strategy_context.rig, self.goal.part
+        part, load = rig.parts[number], carried(rig, number)
+        for make, goods in substitutes(rig, number, strength):
+            if not make.stands(load):
+                continue
+            draft = Draft(rig)
+            of = f" in {make.grade}" if make.grade is not None else ""
+            title = f"make {part.name}{of}"
+            if make.item.name != part.item.name:
+                draft.settings[number, "item"] = make.item.name
+                draft.items[number] = make.item
+                title = f"take {make.item.name}{of} for {part.name}"
+            draft.settings[number, "grade"] = make.grade
+            worth = self.strategy_context.prices.added([goods], [goods_of(part)])
+            yield Proposal(worth, 0, title, frozenset({("grade", number)}), draft)
+
+    def _right_angles(self, line: Line) -> Iterator[Stream]:
+        """Right-angle drives of a line turned the other way or in another of their ratios."""
+        rig = self.strategy_context.rig
+        for number in line.parts:
+            part = rig.parts[number]
+            if part.ratio is None or part.item.kind != "right-angle" or part.direction is None:
+                continue
+            found = []
+            other: Direction = "reduce" if part.direction == "increase" else "increase"
+            draft = Draft(rig, settings={(number, "set"): other}, directions={number: other})
+            trait: Trait = ("direction", number)
+            found.append(Proposal(0.0, 0, f"set {part.name} to {other}", frozenset({trait}), draft))
+            for offer in part.item.ratios:
+                if offer.ratio.value != part.ratio.value:
+                    geared = Draft(rig, settings={(number, "ratio"): offer.ratio.text})
+                    worth = self.strategy_context.prices.added([offer.made_of], [goods_of(part)])
+                    title = f"gear {part.name} {offer.ratio.text} : 1"
+                    found.append(Proposal(worth, 0, title, frozenset({("ratio", number)}), geared))
+            yield iter(sorted(found, key=lambda p: (p.worth, p.added)))

@@ -1,0 +1,135 @@
+"""A repair that is priced and not proved yet; the order in which they are proved."""
+
+import heapq
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from itertools import count
+from typing import NamedTuple
+
+from lineshaft.check.finding import Edit
+from lineshaft.check.rulebook import Rulebook
+from lineshaft.repair.strategies.draft import Draft
+from lineshaft.repair.strategies.prices import Prices, prices_of
+from lineshaft.solve.solved_rig import SolvedRig
+
+_STRUCTURAL = ("side-by-side", "break", "detour", "add", "take-out")
+_PLAIN: tuple[set[str], ...] = (
+    {"grade"},
+    {"order"},
+    {"direction"},
+    {"share"},
+    {"list"},
+    {"steps"},
+    {"fill"},
+    {"set"},
+    {"connect"},
+    {"promise"},
+)
+MOST_EQUALS = 64
+"""Proposals of one worth that are put in order before the first of them is proved."""
+SLOWER = "slower"
+"""The trait of slowing a machine."""
+Trait = tuple[str, object]
+
+
+class Proposal(NamedTuple):
+    """What a repair adds in worth and parts, its title, what it changes and where (traits), and how: draft or edits."""
+
+    worth: float
+    added: int
+    title: str
+    traits: frozenset[Trait]
+    how: "Draft | tuple[Edit, ...]"
+
+    def edits(self) -> tuple[Edit, ...] | None:
+        """The edits; none where they cannot be written."""
+        return self.how.edits() if isinstance(self.how, Draft) else self.how
+
+    @property
+    def plain(self) -> bool:
+        """Whether it is one of the ways that a person chooses between, even where another costs no more."""
+        kinds = {kind for kind, _ in self.traits}
+        return kinds in _PLAIN or ("side-by-side" in kinds and not kinds & {"share", "detour"})
+
+    @property
+    def words(self) -> int:
+        """How much of the file changes: settings, drivers, new and removed parts."""
+        if not isinstance(self.how, Draft):
+            lines = (edit.span.end.line - edit.span.start.line + edit.text.count("\n") for edit in self.how)
+            return len(self.how) + sum(lines)
+        draft = self.how
+        return len(draft.settings) + len(draft.inlets) + 4 * len(draft.fresh) + 2 * len(draft.gone)
+
+
+def varies(traits: frozenset[Trait], others: Iterable[frozenset[Trait]]) -> bool:
+    """Whether a way is a variant of one that is there: it changes all that one does and more, or rebuilds alike.
+
+    One that leaves a machine as fast as it is, where the other slows it, is no variant.
+    """
+    built = {trait for trait in traits if trait[0] in _STRUCTURAL}
+    slower = {trait for trait in traits if trait[0] == SLOWER}
+    return any(
+        other <= traits or (bool(other & built) and {trait for trait in other if trait[0] == SLOWER} <= slower)
+        for other in others
+    )
+
+
+class Pending(NamedTuple):
+    """Nothing yet, and nothing to come from a stream that adds less than this in worth and parts."""
+
+    worth: float
+    added: int
+
+
+Stream = Iterator["Proposal | Pending"]
+
+
+def in_order(streams: Iterable[Stream]) -> Iterator[Proposal]:
+    """Proposals of several streams, each in order, by worth and parts added; of equals the smallest change first.
+
+    Streams take turns where they are level, so that none keeps the others waiting while it finds nothing.
+    """
+    turns = count()
+    queue: list[tuple[tuple[float, int], int, Proposal | Pending, Stream]] = []
+
+    def take(stream: Stream) -> None:
+        found = next(stream, None)
+        if found is not None:
+            heapq.heappush(queue, ((round(found.worth, 6), found.added), next(turns), found, stream))
+
+    for stream in streams:
+        take(stream)
+    equals: list[Proposal] = []
+    level = (0.0, 0)
+    while queue:
+        key, _, found, stream = heapq.heappop(queue)
+        if equals and (key > level or len(equals) == MOST_EQUALS):
+            yield from sorted(equals, key=lambda p: p.words)
+            equals = []
+        if isinstance(found, Proposal):
+            level = key
+            equals.append(found)
+        take(stream)
+    yield from sorted(equals, key=lambda p: p.words)
+
+
+@dataclass(frozen=True, slots=True)
+class StrategyContext:
+    """What proposals are made from: the rig, the rules that will judge them, and prices.
+
+    ``used``: of a blueprint, whether rigs will say what else it may hand on.
+    """
+
+    rig: SolvedRig
+    book: Rulebook
+    prices: Prices
+    used: bool = False
+
+    def judged(self, rule: str) -> bool:
+        """Whether a rule is on, so that what breaks it need not be proved."""
+        return self.book.rule(rule) is not None
+
+
+def strategy_context_of(rig: SolvedRig, book: Rulebook, *, used: bool = False) -> StrategyContext:
+    """The ground for a rig, or for a blueprint that others use or do not."""
+    return StrategyContext(rig, book, prices_of(rig.parts, rig.catalogue), used)

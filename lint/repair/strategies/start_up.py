@@ -1,0 +1,82 @@
+"""Moves in the start-up: a safe list simulated by the solver, or one step before the first turn."""
+
+from collections.abc import Iterator
+
+from lineshaft.check.finding import Edit
+from lineshaft.repair.edits.commissioning_block import block_splice, entry
+from lineshaft.repair.edits.parts import add_items, add_steps, edit
+from lineshaft.repair.strategies.proposal import Proposal
+from lineshaft.solve.commissioning import Difference, commissioning_of
+from lineshaft.solve.safe_list import ListedStep, SafeList, safe_list
+from lineshaft.solve.solved_rig import SolvedRig
+
+
+def safe_list_move(rig: SolvedRig) -> Iterator[Proposal]:
+    """The rig with a commissioning list in a safe order; safe but for what breaks in any order.
+
+    That is a finding of the declared rig, which stays and is mended by itself.
+    """
+    listed = safe_list(rig.train, rig.flows)
+    if listed.steps:
+        tree = rig.rig.tree
+        splice = block_splice(tree, listed.steps, rig.parts)
+        verb = "write the commissioning list anew" if rig.rig.has_commissioning else "add a commissioning list"
+        what = f"a safe one of {len(listed.steps)} steps"
+        if not isinstance(listed, SafeList):
+            broken = rig.parts[listed.part].name
+            what = f"{len(listed.steps)} steps; not to be started before {broken} is mended, which breaks in any order"
+        change = edit(tree, splice.start, splice.end, splice.text.replace("\r\n", "\n"))
+        yield _setting(f"{verb}: {what}", (change,), "list")
+
+
+def complete_list(rig: SolvedRig) -> Iterator[Proposal]:
+    """The steps that the list lacks to end as declared: directions and couplings first, the rest at the end."""
+    tree = rig.rig.tree
+    differences = commissioning_of(rig).differences
+    steps = [(d.what in ("direction", "coupling"), _lacking(rig, d)) for d in differences]
+    first = [entry(step, rig.parts) for before, step in steps if before]
+    last = [entry(step, rig.parts) for before, step in steps if not before]
+    flow = tree.source.text[tree.slice(("commissioning",))[0]] == "[" if differences else False
+    edits = []
+    if first:
+        edits.append(add_steps(tree, 0, first))
+    if last:
+        edits.append(add_items(tree, ("commissioning",), [f"{{{step}}}" if flow else step for step in last]))
+    written = tuple(change for change in edits if change is not None)
+    if written and len(written) == len(edits):
+        yield _setting(f"add what the list lacks: {'; '.join([*first, *last])}", written, "steps")
+
+
+def _lacking(rig: SolvedRig, difference: Difference) -> ListedStep:
+    part = rig.parts[difference.part]
+    match difference.what:
+        case "direction":
+            return ListedStep("set", difference.part, to=part.direction)
+        case "coupling":
+            return ListedStep("couple", difference.part)
+        case "clutch":
+            return ListedStep("engage" if part.engaged else "disengage", difference.part)
+    return ListedStep("start", difference.part)
+
+
+def fill_first(rig: SolvedRig, number: int) -> Iterator[Proposal]:
+    """A fill of all that a part holds, before the first step."""
+    need, name = rig.parts[number].item.lubricant, rig.parts[number].name
+    if need is not None:
+        added = add_steps(rig.rig.tree, 0, (entry(ListedStep("fill", number, amount=need.holds), rig.parts),))
+        if added is not None:
+            yield _setting(f"fill {name} with {need.holds:g} L before the start", (added,), "fill")
+
+
+def set_first(rig: SolvedRig, number: int) -> Iterator[Proposal]:
+    """A stage set the way it is wanted, before the first step."""
+    part = rig.parts[number]
+    if part.direction is not None:
+        added = add_steps(rig.rig.tree, 0, (entry(ListedStep("set", number, to=part.direction), rig.parts),))
+        if added is not None:
+            yield _setting(f"set {part.name} to {part.direction} before the start", (added,), "set")
+
+
+def _setting(title: str, edits: tuple[Edit, ...], trait: str) -> Proposal:
+    """A proposal that adds nothing to the rig."""
+    return Proposal(0.0, 0, title, frozenset({(trait, 0)}), edits)

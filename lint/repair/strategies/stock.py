@@ -1,0 +1,157 @@
+"""What a catalogue offers for the lines of a rig: stages, splitters and combiners with limits and weights, and what may
+take the place of a part that stays."""
+
+from collections.abc import Iterable, Iterator
+from fractions import Fraction
+
+from lineshaft.bill_of_materials import goods_of
+from lineshaft.repair.line.segment import End, Kept, Make, Segment, Stage, Stock
+from lineshaft.repair.strategies.goal import Goal, allowed
+from lineshaft.repair.strategies.prices import Prices
+from lineshaft.repair.strategies.segments import Line, most_stages
+from lineshaft.repair.strategies.strength import Make as Version
+from lineshaft.repair.strategies.strength import Strength, written_grade
+from lineshaft.schema.model.catalogue import Direction, Goods, Item, OfferedRatio
+from lineshaft.schema.model.rig import Part
+from lineshaft.solve.solved_rig import SolvedRig
+
+_NEW = 4
+"""Words of a file that a new part counts for."""
+_BOTH: tuple[Direction, ...] = ("increase", "reduce")
+
+
+def stock_for(rig: SolvedRig, line: Line, goal: Goal, strength: Strength, prices: Prices) -> Stock:
+    """What may be put into a line: all that the catalogue offers, and its own stages as they are."""
+    items = rig.catalogue.items.values()
+    old = [rig.parts[number] for number in line.stages]
+    stages = [
+        Stage(_make(made, item, prices.weight(offer.made_of, 1, _unlike(old, made, offer, way))), offer.ratio, way)
+        for item in items
+        if item.kind == "gear-stage"
+        for made in strength.makes(item)
+        for offer in item.ratios
+        for way in _BOTH
+    ]
+    stages += _own(rig, line, goal, strength, prices)
+    ends = {kind: tuple(_end(item, strength, prices) for item in items if item.kind == kind) for kind in _ENDS}
+    return Stock(tuple(stages), ends["splitter"], ends["combiner"])
+
+
+_ENDS = ("splitter", "combiner")
+
+
+def _make(made: Version, item: Item, weight: int) -> Make:
+    return Make(item.name, made.grade, made.torque, made.speed, item.efficiency, weight)
+
+
+def _unlike(old: Iterable[Part], make: Version, offer: OfferedRatio, direction: Direction) -> int:
+    """How many words another stage of the line would have to change to be such a one."""
+    changes = [
+        2 * (part.item.name != make.item.name)
+        + 2 * (part.ratio is None or part.ratio.value != offer.ratio.value)
+        + 2 * (part.direction != direction)
+        + (written_grade(part) != make.grade)
+        for part in old
+    ]
+    return min(changes, default=_NEW)
+
+
+def _own(rig: SolvedRig, line: Line, goal: Goal, strength: Strength, prices: Prices) -> Iterator[Stage]:
+    """The stages of a line that may stay as they are where the catalogue's own make would not do: once each."""
+    for place, number in enumerate(line.stages):
+        part = rig.parts[number]
+        held = allowed(strength, number, goal)
+        grade = written_grade(part)
+        alike = [make for make in strength.makes(part.item) if make.grade == grade]
+        if part.ratio is None or part.direction is None or part.ratio.value == 1:
+            continue
+        if any(make.torque >= held.torque and make.speed >= held.speed for make in alike):
+            continue
+        weight = prices.weight(goods_of(part), 1)
+        make = Make(part.item.name, grade, *held, part.item.efficiency, weight, number, 1 << place)
+        yield Stage(make, part.ratio, part.direction)
+
+
+def _end(item: Item, strength: Strength, prices: Prices) -> End:
+    makes = tuple(_make(made, item, 0) for made in strength.makes(item))
+    ends = item.outlets if item.kind == "splitter" else item.inlets
+    return End(item.name, makes, item.efficiency, prices.weight(item.made_of, 1, _NEW), ends, item.shares)
+
+
+def segment_for(
+    rig: SolvedRig, line: Line, goal: Goal, strength: Strength, prices: Prices, lines: int, stages: int | None = None
+) -> Segment:
+    """A line as a segment: what enters it and the parts that stay."""
+    kept = [number for number in line.parts if number not in line.stages]
+    most = most_stages(line) if stages is None else stages
+    torque = (line.torque, line.torque)
+    members = tuple(_kept(rig, number, goal, strength, prices) for number in kept)
+    return Segment(torque, line.speed, members, most, lines, _gaps(line, kept))
+
+
+def _gaps(line: Line, kept: list[int]) -> tuple[int, ...]:
+    """How far each gap is from where the line has its stages: at its end where it has none."""
+    order = {number: place for place, number in enumerate(line.parts)}
+    old = {sum(1 for number in kept if order[number] < order[stage]) for stage in line.stages} or {len(kept)}
+    return tuple(min(abs(gap - place) for place in old) for gap in range(len(kept) + 1))
+
+
+def _kept(rig: SolvedRig, number: int, goal: Goal, strength: Strength, prices: Prices) -> Kept:
+    """A part that stays: as it is, or in other makes that may take its place, lightest first."""
+    part = rig.parts[number]
+    own = goods_of(part)
+    doubled = part.item.kind == "shaft" or (part.item.kind == "right-angle" and part.ratio is None)
+    held = allowed(strength, number, goal)
+    copy = prices.weight(own, 1, _NEW) if doubled else None
+    makes = [Make(part.item.name, written_grade(part), *held, part.item.efficiency, 0, number, 0, copy)]
+    for made, goods in substitutes(rig, number, strength):
+        copy = prices.weight(goods, 1, _NEW) if doubled else None
+        weight = prices.weight(goods, 0, 1 + (made.item.name != part.item.name), own)
+        limits = (made.torque, made.speed, made.item.efficiency)
+        makes.append(Make(made.item.name, made.grade, *limits, weight, None, 0, copy))
+    makes[1:] = sorted(makes[1:], key=lambda make: (make.weight, make.torque, make.speed, make.item))
+    turning = Fraction(1) if part.ratio is None else part.ratio.value
+    clear = turning == 1
+    return Kept(number, tuple(makes), 1 / turning if part.direction == "reduce" else turning, clear)
+
+
+def substitutes(rig: SolvedRig, number: int, strength: Strength) -> tuple[tuple[Version, Goods], ...]:
+    """Other grades of a part's item, and other items that take its place with the same settings, with their goods."""
+    part = rig.parts[number]
+    found: list[tuple[Version, Goods]] = []
+    for item in rig.catalogue.items.values():
+        if item.name != part.item.name and not takes_place_of(item, part):
+            continue
+        goods = item.made_of
+        if part.ratio is not None:
+            goods = next((o.made_of for o in item.ratios if o.ratio.value == part.ratio.value), goods)
+        for make in strength.makes(item):
+            if item.name != part.item.name or make.grade != written_grade(part):
+                found.append((make, goods))
+    return tuple(sorted(found, key=lambda pair: (pair[0].item.name != part.item.name, pair[0].torque, pair[0].speed)))
+
+
+def takes_place_of(item: Item, part: Part) -> bool:
+    """Whether an item may stand in a part's place with the same ratio, outlets, shares and inlets."""
+    old = part.item
+    if item.kind != old.kind or item.kind in ("prime-mover", "driven-machine"):
+        return False
+    if part.ratio is not None:
+        return any(offer.ratio.value == part.ratio.value for offer in item.ratios)
+    if item.is_stage:
+        return False
+    if item.kind == "splitter":
+        return divides(item, part.shares)
+    return item.kind != "combiner" or item.inlets in (None, len(part.inlets))
+
+
+def divides(item: Item, weights: Iterable[float]) -> bool:
+    """Whether a splitter's item offers some shares, in any order."""
+    weights = tuple(weights)
+    if item.outlets not in (None, len(weights)):
+        return False
+    if item.shares is None:
+        return True
+    ours = sorted(weight / sum(weights) for weight in weights)
+    rows = (sorted(weight / sum(row) for weight in row) for row in item.shares if len(row) == len(weights))
+    return any(all(abs(a - b) < 1e-9 for a, b in zip(ours, row, strict=True)) for row in rows)

@@ -1,0 +1,123 @@
+"""All findings repaired together: nothing new ever, nothing left out without need, and each that is left is named."""
+
+from itertools import product
+from pathlib import Path
+
+import pytest
+from rig_maker import break_one, make_rig
+from rig_maker.maker import GREEDY
+
+from lineshaft.check.finding_diff import same
+from lineshaft.check.rulebook import open_rulebook
+from lineshaft.repair.plan.fix_all import fix_all, open_findings
+from lineshaft.repair.plan.fix_budget import offers
+from lineshaft.repair.plan.planner import Plan
+from lineshaft.repair.proof.context import RepairContext, no_worse, open_repair_context
+from lineshaft.schema.loading import Loader
+from lineshaft.schema.text.repository import Repository
+
+CATALOGUE = """catalogue: 1
+edition: "1"
+grades:
+  elm:   {torque-limit: 50 N*m}
+  iron:  {torque-limit: 150 N*m}
+  steel: {torque-limit: 900 N*m}
+items:
+  wheel: {kind: prime-mover, output: {torque: 100 N*m, speed: 12 rad/s}}
+  shaft: {kind: shaft, grades: [elm, iron, steel]}
+  stage: {kind: gear-stage, ratios: [2], grades: [iron, steel]}
+  mill:  {kind: driven-machine, needs: {torque: 150 N*m}}
+"""
+
+
+def _open(folder: Path, rig: str, catalogue: str, name: str = "c.catalogue.yaml") -> RepairContext:
+    (folder / name).write_text(catalogue, encoding="utf-8")
+    (folder / "a.rig.yaml").write_text(rig, encoding="utf-8")
+    loader = Loader(Repository(folder, folder))
+    return open_repair_context(loader, loader.rig(folder / "a.rig.yaml"), open_rulebook())
+
+
+def _plans(context: RepairContext) -> list[Plan]:
+    return list(offers(context, open_findings(context)))
+
+
+def test_two_faults_on_one_line_are_mended_together(tmp_path: Path) -> None:
+    """The lay shaft is elm (50) under 100 N*m, the stage iron (150) at 200 N*m: both get what stands it, by hand."""
+    text = (
+        "rig: 1\ncatalogue: c.catalogue.yaml\nparts:\n  wheel: {item: wheel}\n"
+        "  lay: {item: shaft, grade: elm, driven-by: wheel}\n"
+        "  step: {item: stage, grade: iron, ratio: 2, set: reduce, driven-by: lay}\n"
+        "  mill: {item: mill, driven-by: step}\n"
+    )
+    context = _open(tmp_path, text, CATALOGUE)
+    assert [f.part for f in context.findings] == ["lay", "step"]
+    fixed = fix_all(context, _plans(context))
+    assert fixed.left == ()
+    assert fixed.context.findings == ()
+    now = fixed.context.rig.rig.tree.source.text
+    assert "step: {item: stage, grade: steel, ratio: 2" in now
+    assert "lay: {item: shaft, grade: iron" in now or "lay: {item: shaft, grade: steel" in now
+
+
+def test_what_cannot_be_mended_is_named_and_the_rest_is_mended(tmp_path: Path) -> None:
+    """A mill that needs more than any gearing gives stays, with a reason; the weak shaft of another line is mended."""
+    text = (
+        "rig: 1\ncatalogue: c.catalogue.yaml\nparts:\n  wheel: {item: wheel}\n"
+        "  lay: {item: shaft, grade: elm, driven-by: wheel}\n  mill: {item: small, driven-by: lay}\n"
+        "  other: {item: wheel}\n  giant: {item: giant, driven-by: other}\n"
+    )
+    more = (
+        "  small: {kind: driven-machine, needs: {torque: 60 N*m}}\n"
+        "  giant: {kind: driven-machine, needs: {torque: 1e9 N*m}}\n"
+    )
+    context = _open(tmp_path, text, CATALOGUE + more)
+    fixed = fix_all(context, _plans(context))
+    assert [(entry.finding.part, bool(entry.reason)) for entry in fixed.left] == [("giant", True)]
+    assert [finding.part for finding in fixed.context.findings] == ["giant"]
+    assert [finding.part for finding, _ in fixed.applied] == ["lay"]
+
+
+_KINDS = ("over-torque", "over-speed", "missing-lubricant", "wrong-direction")
+
+
+def _twice_broken(seed: int, folder: Path) -> RepairContext | None:
+    """A generated rig with two or three seeded faults, every second one with a machine that nothing satisfies."""
+    made = make_rig(seed, 10 + seed % 15)
+    text = made.text
+    for kind in (_KINDS[seed % 4], _KINDS[(seed + 1) % 4], *(("short-machine",) if seed % 2 else ())):
+        broken = break_one(made, kind, seed)
+        if broken is None:
+            continue
+        changes = [(a, b) for a, b in zip(made.text.split("\n"), broken.text.split("\n"), strict=False) if a != b]
+        if made.text.count("\n") == broken.text.count("\n") and changes:
+            for old, new in changes:
+                text = text.replace(old, new, 1) if text.count(old) == 1 else text
+        elif text == made.text:
+            text = broken.text
+    assert GREEDY in made.catalogue_text
+    context = _open(folder, text, made.catalogue_text, made.catalogue)
+    return context if context.rig.parts and len(open_findings(context)) in (2, 3) else None
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_no_choice_of_single_repairs_does_better(tmp_path: Path, seed: int) -> None:
+    """Against every combination of the single repairs, made at once on the text: none leaves fewer findings.
+
+    What is applied is no worse than what was, and every finding that remains is named.
+    """
+    context = _twice_broken(seed, tmp_path)
+    if context is None:
+        return
+    plans = _plans(context)
+    fixed = fix_all(context, plans)
+    whole = fixed.context
+    assert {same(f) for f in open_findings(whole)} == {same(entry.finding) for entry in fixed.left}
+    assert {same(f) for f in whole.findings} <= {same(f) for f in context.findings}
+    fewest = len(plans)
+    for choice in product(*[(None, *made.repairs) for made in plans]):
+        edits = dict.fromkeys(edit for repair in choice if repair is not None for edit in repair.edits)
+        edited_rig = context.whole_edited_rig(edits)
+        if edited_rig is not None and no_worse(context, edited_rig):
+            counted = [f for f in edited_rig.findings if f.level != "note"]
+            fewest = min(fewest, len(counted))
+    assert len(fixed.left) <= fewest
