@@ -1,1 +1,1 @@
-"""plan"""
+"""Findings to plans: what may mend each, the budget of the search, all findings fixed together."""

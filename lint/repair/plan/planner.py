@@ -69,7 +69,7 @@ class _Known(NamedTuple):
 class _Search:
     """One run through the proposals: what was proved, and how many proofs that took."""
 
-    __slots__ = ("began", "finding", "found", "known", "most", "proofs", "stopped", "traits", "context")
+    __slots__ = ("began", "context", "finding", "found", "known", "most", "proofs", "stopped", "traits")
 
     def __init__(self, context: RepairContext, finding: Finding, most: int) -> None:
         self.context, self.finding, self.most = context, finding, most
