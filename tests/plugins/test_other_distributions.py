@@ -78,7 +78,7 @@ def test_every_command_that_judges_names_a_broken_rule(tmp_path: Path, arguments
     install(tmp_path, "planted-1.0", {"planted": "planted_rule:RULE"}, planted_rule="raise SystemExit(0)")
     ran = lineshaft(*arguments, beside=tmp_path)
     assert ran.returncode == 2
-    assert "lineshaft: the rule planted could not be loaded (SystemExit)\n" in ran.stderr
+    assert "the rule planted could not be loaded (SystemExit)" in ran.stderr
     assert ran.stdout
 
 
