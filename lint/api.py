@@ -50,7 +50,7 @@ from lineshaft.check.steps import step_place, step_words
 from lineshaft.check.suggestions import grade_or_stage, grades_of, stage_of
 from lineshaft.check.waivers import JudgedWaiver, bound_value
 from lineshaft.schema.model.catalogue import Grade
-from lineshaft.schema.model.rig import Circuit, Exit, Part, Promise
+from lineshaft.schema.model.rig import Circuit, Exit, Part, Promise, Step
 from lineshaft.schema.quantities.ratio import Ratio
 from lineshaft.schema.text.nearest import nearest
 from lineshaft.schema.text.span import Route
@@ -119,6 +119,7 @@ __all__ = [
     "SearchFor",
     "Shortage",
     "SolvedRig",
+    "Step",
     "Strategy",
     "Text",
     "Use",

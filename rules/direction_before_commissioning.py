@@ -2,13 +2,15 @@
 
 What: a stage's wanted direction (`set`) is not the one it is delivered with, and no `set` step puts it right before the
 stage first turns under power. Without a commissioning list the rig is looked at as delivered, all of it started at
-once. It is an error where that state takes a part over a limit, else a warning.
+once. It is an error where that state takes a part over a limit, else a warning. A blueprint judged alone is started at
+the edge of what its inlets promise, all at once after its own steps: a warning where no list of its own sets the stage,
+since the rig's list may, an error where its list leaves it wrong.
 
 Why: a stage left reducing where it should increase gives i² times the torque that was reckoned with, the other way
 round i² times the speed; what stands below it breaks in the first moment.
 
 How to repair: a `set` step before the step that starts or couples it; `lineshaft commission` writes a list in a safe
-order.
+order. What stands in a placed blueprint is set by the rig's own list, as `set: {part: leg/step, to: increase}`.
 
 Source: check the direction before coupling: API RP 686, *Recommended Practice for Machinery Installation and
 Installation Design*, ch. 9 (its contents only were seen). Ratios: Budynas & Nisbett, *Shigley's Mechanical
@@ -20,12 +22,15 @@ from collections.abc import Iterator
 from lineshaft.api import (
     Cause,
     Finding,
+    Level,
     Measure,
     Offer,
+    Place,
     Reported,
     Rule,
     SearchFor,
     SolvedRig,
+    Step,
     Text,
     WrongTurn,
     breach_cause,
@@ -63,16 +68,44 @@ def _finding(rig: SolvedRig, turn: WrongTurn) -> Reported:
         values += breach_values(turn.breach)
         because = (*because, breach_cause(rig, turn.breach, turn.chain[-1]))
     return report(
-        rig.setting(turn.stage, "set") if turn.step is None else step_place(turn.step),
+        _place(rig, turn),
         stage.name,
         message,
         values,
         because,
-        _suggestion(turn, stage.name, wanted), level="error" if turn.breach is not None else "warning",
+        _suggestion(rig, turn, wanted),
+        level=_level(rig, turn),
     )
 
 
+def _level(rig: SolvedRig, turn: WrongTurn) -> Level:
+    if rig.rig.placed.alone:
+        return "error" if _has_list(rig, turn.stage) else "warning"
+    return "error" if turn.breach is not None else "warning"
+
+
+def _has_list(rig: SolvedRig, stage: int) -> bool:
+    """Whether the file that a stage is written in, or one that places it, has a commissioning list."""
+    part = rig.parts[stage]
+    trees = (part.tree, *(use.tree for use in part.uses))
+    return any(isinstance(tree.data, dict) and "commissioning" in tree.data for tree in trees)
+
+
+def _last_set(rig: SolvedRig, stage: int) -> Step | None:
+    """The step of a blueprint's own list that leaves a stage as it is when all is started."""
+    return next((step for step in reversed(rig.rig.steps) if step.kind == "set" and step.part == stage), None)
+
+
+def _place(rig: SolvedRig, turn: WrongTurn) -> Place:
+    step = _last_set(rig, turn.stage) if turn.step is None and rig.rig.placed.alone else turn.step
+    return rig.setting(turn.stage, "set") if step is None else step_place(step)
+
+
 def _when(rig: SolvedRig, turn: WrongTurn, actual: str, wanted: str) -> Text:
+    if rig.rig.placed.alone and _has_list(rig, turn.stage):
+        step = _last_set(rig, turn.stage)
+        what = "its list does not set it" if step is None else f"its list sets it to {actual}"
+        return (f"is meant to {wanted}, and {what}: started at the edge of what the inlets promise it gives ",)
     if turn.step is None:
         return (f"is meant to {wanted}, is delivered to {actual}, and no list sets it: as delivered it gives ",)
     return (
@@ -82,8 +115,11 @@ def _when(rig: SolvedRig, turn: WrongTurn, actual: str, wanted: str) -> Text:
     )
 
 
-def _suggestion(turn: WrongTurn, name: str, wanted: str) -> Text:
-    entry = f"`set: {{part: {name}, to: {wanted}}}`"
+def _suggestion(rig: SolvedRig, turn: WrongTurn, wanted: str) -> Text:
+    entry = f"`set: {{part: {rig.parts[turn.stage].name}, to: {wanted}}}`"
+    if rig.rig.placed.alone:
+        where = "last in its commissioning list" if _has_list(rig, turn.stage) else "in a commissioning list here"
+        return (f"{entry} {where}, or before the start in the list of each rig that uses it",)
     if turn.step is None:
         return (f"{entry} in a commissioning list, before the start; `lineshaft commission` writes one",)
     return (f"{entry} before step {turn.step.number}",)

@@ -86,14 +86,17 @@ class Commissioning(NamedTuple):
 def commissioning_of(rig: SolvedRig) -> Commissioning:
     """The start-up of a solved rig, judged once however many rules ask.
 
-    Empty where a step could not be read: what a list with a gap does is not known; and for a blueprint judged alone,
-    which a rig starts.
+    Empty where a step could not be read: what a list with a gap does is not known. A blueprint judged alone is started
+    from its inlets, at the edge of their promises, all at once after its own steps: of that only the directions count,
+    since how it is filled, coupled and started otherwise is for the rig's list and circuits.
     """
     found = rig.cache.get(_CACHE)
     if not isinstance(found, Commissioning):
         gap = any(fault.route[:1] == ("commissioning",) for fault in rig.faults)
-        unknown = gap or not rig.parts or rig.rig.placed.alone
-        found = Commissioning() if unknown else judge_start_up(rig.train, rig.flows)
+        gap = gap or any(lack.part is None for lack in rig.rig.placed.lacks)
+        found = Commissioning() if gap or not rig.parts else judge_start_up(rig.train, rig.flows)
+        if rig.rig.placed.alone:
+            found = Commissioning(found.wrong_turns, beyond=found.beyond)
         rig.cache[_CACHE] = found
     return found
 

@@ -99,7 +99,7 @@ def test_inlets_that_a_combiner_joins_are_taken_at_one_speed(tmp_path: Path) -> 
         "t: {item: shaft, driven-by: g}",
         "k: {item: stage, ratio: 2, set: reduce, driven-by: t}",
         "u: {item: shaft, driven-by: k}",
-        below="outlets: {out: u}\n",
+        below="outlets: {out: u}\ncommissioning: [set: {part: s, to: increase}]\n",
     )
     over = one(found)
     assert (over.rule, over.part) == ("torque-over-limit", "u")
@@ -116,7 +116,7 @@ def test_a_mismatch_that_no_feed_can_mend_is_told(tmp_path: Path) -> None:
         "d: {item: divider, driven-by: in, shares: {a: 1, b: 1}}",
         "s: {item: stage, ratio: 2, set: increase, driven-by: d.a}",
         "g: {item: gatherer, driven-by: [s, d.b]}",
-        below="outlets: {out: g}\n",
+        below="outlets: {out: g}\ncommissioning: [set: {part: s, to: increase}]\n",
     )
     assert told(found) == [("combiner-mismatch", "g", 7)]
 
@@ -140,15 +140,41 @@ def test_a_parameter_without_a_default_leaves_its_part_unsolved(tmp_path: Path) 
     assert "ratio has no default, so s and all that hangs on it is not judged" in str(found.findings[-1].message)
 
 
-def test_a_blueprint_has_no_start_up_of_its_own(tmp_path: Path) -> None:
-    """A stage that wants to be set is the rig's to set, in its list: nothing is said of direction or completeness."""
-    found = sheet(
-        tmp_path,
-        "{in: {torque-up-to: 1 N*m, speed-up-to: 9 rad/s}}",
-        "s: {item: stage, ratio: 4, set: increase, driven-by: in}",
-        below="outlets: {out: s}\ncommissioning: [couple: s]\n",
-    )
-    assert told(found) == []
+EDGE = "{in: {torque-up-to: 30 N*m, speed-up-to: 3 rad/s}}"
+TURNED = ("s: {item: stage, ratio: 4, set: increase, driven-by: in}", "t: {item: shaft, driven-by: s}")
+STARTS = [
+    # No list of its own: a rig's may set it, so a warning, at the direction (line 5).
+    ("", "warning", 5, "no list sets it"),
+    # A list that sets it to what it is delivered as anyway, and one that leaves it out.
+    ("commissioning: [set: {part: s, to: reduce}]", "error", 8, "its list sets it to reduce"),
+    ("commissioning: [couple: s]", "error", 5, "its list does not set it"),
+]
+
+
+@pytest.mark.parametrize(("steps", "level", "line", "words"), STARTS)
+def test_a_blueprint_is_started_at_the_edge(tmp_path: Path, steps: str, level: str, line: int, words: str) -> None:
+    """Delivered to reduce, meant to increase: 30 · 4 = 120 N·m at 3 / 4 rad/s, 1.2 times the 100 N·m of the shaft."""
+    finding = one(sheet(tmp_path, EDGE, *TURNED, below=f"outlets: {{out: t}}\n{steps}\n"))
+    assert (finding.rule, finding.level, finding.part) == ("direction-before-commissioning", level, "s")
+    assert finding.span.start.line == line
+    assert words in str(finding.message)
+    values = {name: value_of(finding, name) for name in ("torque_out", "speed_out", "limit", "times_limit")}
+    assert values == pytest.approx({"torque_out": 120, "speed_out": 0.75, "limit": 100, "times_limit": 1.2})
+
+
+def test_a_blueprint_whose_list_sets_its_stages_is_clean(tmp_path: Path) -> None:
+    """Its last word on the stage counts; that it couples and starts nothing is for the rig's list."""
+    below = "outlets: {out: t}\ncommissioning: [set: {part: s, to: reduce}, set: {part: s, to: increase}]\n"
+    below = below.replace("[set", "[{set").replace("}, set", "}}, {set").replace("increase}]", "increase}}]")
+    assert told(sheet(tmp_path, EDGE, *TURNED, below=below)) == []
+
+
+def test_a_list_with_a_gap_is_not_judged(tmp_path: Path) -> None:
+    """What the list does hangs on a parameter without a default: that is told, not what it would come to."""
+    below = "outlets: {out: t}\ntakes: {way: {kind: direction}}\ncommissioning: [set: {part: s, to: $way}]\n"
+    found = sheet(tmp_path, EDGE, *TURNED, below=below)
+    assert [(f.rule, f.level, f.part) for f in found.findings] == [("not-judged", "note", None)]
+    assert "its start-up is not judged" in str(one(found).message)
 
 
 def test_an_edition_is_compared_too(tmp_path: Path) -> None:

@@ -7,7 +7,7 @@ different ways: a repair that changes all that a cheaper one does and more is a 
 from typing import NamedTuple
 
 from lineshaft.check.finding import Edit, Finding, Repair
-from lineshaft.repair.plan.strategies import Offered, strategies_for
+from lineshaft.repair.plan.strategies import Offered, start_up_offers, strategies_for
 from lineshaft.repair.proof.context import RepairContext, mends
 from lineshaft.repair.proof.effect import repair_of, starved
 from lineshaft.repair.strategies.proposal import (
@@ -42,20 +42,28 @@ class Plan(NamedTuple):
 
 
 def plan(context: RepairContext, finding: Finding, most: int = MOST_SHOWN) -> Plan:
-    """The proved repairs of a finding in the file itself; none of one in a blueprint that it uses, as others may.
+    """The proved repairs of a finding in the file itself; of one in a blueprint that it uses, what its own list mends.
 
+    What others use is left as it is: a rig's own start-up list may set, fill and couple what stands in a blueprint.
     The best ``most`` are among them: once there are so many, nothing dearer is looked for.
     """
-    if finding.placement is not None:
-        from lineshaft.repair.plan.blueprint_location import where_mended
-
-        return Plan(finding, (), where_mended(context, finding))
     strategy_context = strategy_context_of(context.rig, context.book, used=bool(context.users))
-    offered = strategies_for(strategy_context, finding)
+    offered = (
+        strategies_for(strategy_context, finding)
+        if finding.placement is None
+        else start_up_offers(strategy_context, finding)
+    )
     search = _Search(context, finding, most)
     search.run(strategy_context, offered)
     repairs = sorted(search.found, key=lambda repair: (round(repair.worth, 9), repair.parts_added, repair.title))
-    why = None if repairs else _why_none(finding, offered, search)
+    if repairs:
+        return Plan(finding, tuple(repairs), None)
+    if finding.placement is None:
+        why = _why_none(finding, offered, search)
+    else:
+        from lineshaft.repair.plan.blueprint_location import where_mended
+
+        why = where_mended(context, finding)
     return Plan(finding, tuple(repairs), why)
 
 

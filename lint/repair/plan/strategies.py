@@ -43,8 +43,20 @@ class Offered:
         return f"one line made anew with up to {MOST_STAGES} catalogue stages{sides}, other grades and items{shares}"
 
 
-def strategies_for(strategy_context: StrategyContext, finding: Finding) -> Offered:
-    """All that the finding's rule offers. A rule that fails here offers nothing more, and that is said."""
+def start_up_offers(strategy_context: StrategyContext, finding: Finding) -> Offered:
+    """What the finding's rule offers for the rig's own list, of a finding in a blueprint that the rig places."""
+    if strategy_context.rig.rig.placed.alone or finding.placement is None:
+        return Offered(Effort(0))
+    return strategies_for(strategy_context, finding._replace(part=finding.placement.part), only=_START_UP)
+
+
+def strategies_for(
+    strategy_context: StrategyContext, finding: Finding, only: frozenset[Strategy] | None = None
+) -> Offered:
+    """All that the finding's rule offers, or ``only`` some of it.
+
+    A rule that fails here offers nothing more, and that is said.
+    """
     offered = Offered(Effort(MOST_WORK))
     rule = strategy_context.book.rule(finding.rule)
     if rule is None or rule.repairs is None:
@@ -52,7 +64,8 @@ def strategies_for(strategy_context: StrategyContext, finding: Finding) -> Offer
     try:
         offers = list(rule.repairs(strategy_context.rig, finding))
         for offer in offers:
-            _take(strategy_context, finding, offer, offered)
+            if only is None or (isinstance(offer, SearchFor) and offer.way in only):
+                _take(strategy_context, finding, offer, offered)
     except (KeyboardInterrupt, GeneratorExit):
         raise
     except BaseException as error:  # a plugin may raise anything, SystemExit too
@@ -97,6 +110,7 @@ def _promised(strategy_context: StrategyContext, name: str) -> Iterator[Goal]:
             yield Goal(driven, promise=name)
 
 
+_START_UP: frozenset[Strategy] = frozenset({"safe-list", "complete-list", "fill-first", "set-first"})
 _GOALS: Mapping[Strategy, Callable[[int], Goal]] = {
     "hold-torque": lambda part: Goal(part, torque=True),
     "hold-speed": lambda part: Goal(part, speed=True),

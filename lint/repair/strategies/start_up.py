@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from lineshaft.check.finding import Edit
 from lineshaft.repair.edits.commissioning_block import block_splice, entry
-from lineshaft.repair.edits.parts import add_items, add_steps, edit
+from lineshaft.repair.edits.parts import add_items, add_steps, edit, value_at
 from lineshaft.repair.strategies.proposal import Proposal
 from lineshaft.solve.commissioning import Difference, commissioning_of
 from lineshaft.solve.safe_list import ListedStep, SafeList, safe_list
@@ -14,8 +14,11 @@ from lineshaft.solve.solved_rig import SolvedRig
 def safe_list_move(rig: SolvedRig) -> Iterator[Proposal]:
     """The rig with a commissioning list in a safe order; safe but for what breaks in any order.
 
-    That is a finding of the declared rig, which stays and is mended by itself.
+    That is a finding of the declared rig, which stays and is mended by itself. A blueprint starts nothing, so it gets
+    no such list.
     """
+    if rig.rig.placed.alone:
+        return
     listed = safe_list(rig.train, rig.flows)
     if listed.steps:
         tree = rig.rig.tree
@@ -69,12 +72,36 @@ def fill_first(rig: SolvedRig, number: int) -> Iterator[Proposal]:
 
 
 def set_first(rig: SolvedRig, number: int) -> Iterator[Proposal]:
-    """A stage set the way it is wanted, before the first step."""
+    """A stage set the way it is wanted, before the first step; in a blueprint, which starts nothing, at the end."""
     part = rig.parts[number]
-    if part.direction is not None:
+    if rig.rig.placed.alone:
+        yield from _set_in_blueprint(rig, number)
+    elif part.direction is not None:
         added = add_steps(rig.rig.tree, 0, (entry(ListedStep("set", number, to=part.direction), rig.parts),))
         if added is not None:
             yield _setting(f"set {part.name} to {part.direction} before the start", (added,), "set")
+
+
+def _set_in_blueprint(rig: SolvedRig, number: int) -> Iterator[Proposal]:
+    """The last word of a blueprint's own list, or its first list; that sets all that is not as it is meant to be."""
+    tree, part = rig.rig.tree, rig.parts[number]
+    written = value_at(tree, ("parts", part.name, "set"))
+    if isinstance(written, str) and written.startswith("$"):
+        return  # another direction for another use: only a list that hands it on would hold
+    if value_at(tree, ("commissioning",)) is not None:
+        step = entry(ListedStep("set", number, to=part.direction), rig.parts)
+        flow = tree.source.text[tree.slice(("commissioning",))[0]] == "["
+        added = add_items(tree, ("commissioning",), [f"{{{step}}}" if flow else step])
+        if added is not None:
+            yield _setting(f"set {part.name} to {part.direction} at the end of its list", (added,), "set")
+        return
+    wrong = [turn.stage for turn in commissioning_of(rig).wrong_turns]
+    steps = [ListedStep("set", stage, to=rig.parts[stage].direction) for stage in wrong]
+    splice = block_splice(tree, steps, rig.parts)
+    change = edit(tree, splice.start, splice.end, splice.text.replace("\r\n", "\n"))
+    names = ", ".join(f"{rig.parts[step.part].name} to {step.to}" for step in steps[:3])
+    more = f" and {len(steps) - 3} more" if len(steps) > 3 else ""
+    yield _setting(f"add a commissioning list that sets {names}{more}", (change,), "list")
 
 
 def _setting(title: str, edits: tuple[Edit, ...], trait: str) -> Proposal:
