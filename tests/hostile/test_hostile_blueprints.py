@@ -95,7 +95,7 @@ SCALARS = {
 @pytest.mark.parametrize("value", SCALARS.values(), ids=SCALARS.keys())
 def test_a_hostile_value_is_a_finding_where_it_is_given(tmp_path: Path, value: str) -> None:
     """For a head of water: a bad quantity at the value in the rig, which no arithmetic meets."""
-    blueprint = "blueprint: 1\ncatalogue: c.catalogue.yaml\ntakes: {head: {kind: length}}\n"
+    blueprint = "blueprint: 1\ncatalogue: c.catalogue.yaml\ntakes: {head: {kind: length, default: 3 m}}\n"
     blueprint += "parts: {t: {item: turbine, head: $head}, m: {item: mill, driven-by: t}}\n"
     rig = HEAD + "  m: {item: mill, driven-by: w}\n"
     rig += f"  leg: {{blueprint: t.blueprint.yaml, with: {{head: {value}}}}}\n"
