@@ -1,9 +1,9 @@
 """A rig and a catalogue from text, planned for in a folder of their own; any repair proved by the public command."""
 
 import json
-import subprocess
-import sys
 from pathlib import Path
+
+from command_runner import run
 
 from lineshaft.check.finding import Repair
 from lineshaft.check.rulebook import open_rulebook
@@ -43,7 +43,6 @@ def checked(folder: Path, rig: str) -> set[tuple[str, str | None]]:
     """What `lineshaft check` finds in a rig's text beside the catalogue: rules and parts."""
     path = folder / "proved.rig.yaml"
     path.write_text(rig, encoding="utf-8", newline="")
-    command = [sys.executable, "-P", "-m", "lineshaft", "check", "--no-repairs", "--no-cache", "--write", "json=-"]
-    ran = subprocess.run([*command, path.name], cwd=folder, capture_output=True, text=True, timeout=60, check=False)
+    ran = run(folder, "check", "--no-repairs", "--no-cache", "--write", "json=-", path.name)
     assert ran.returncode in (0, 1), ran.stderr
     return {(f["rule"], f["part"]) for f in json.loads(ran.stdout)["findings"]}

@@ -4,14 +4,13 @@ Each rig has a wheel of 100 N·m and shafts of 80 N·m, so that a shaft carries 
 """
 
 import json
-import subprocess
-import sys
 from pathlib import Path
 from typing import Any
 
 import junitparser
 import pytest
 import yaml
+from command_runner import run
 from jsonschema import Draft202012Validator
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -43,14 +42,6 @@ def yard(tmp_path: Path) -> Path:
     (tmp_path / "c.catalogue.yaml").write_text(CATALOGUE, "utf-8")
     (tmp_path / "a.rig.yaml").write_text(RIG, "utf-8")
     return tmp_path
-
-
-def run(folder: Path, *arguments: str) -> "subprocess.CompletedProcess[str]":
-    """One run of the program; never a traceback."""
-    command = [sys.executable, "-P", "-m", "lineshaft", *arguments]
-    ran = subprocess.run(command, cwd=folder, capture_output=True, text=True, timeout=60, check=False)
-    assert "Traceback" not in ran.stderr
-    return ran
 
 
 def record(folder: Path, *more: str) -> bytes:

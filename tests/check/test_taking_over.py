@@ -13,16 +13,9 @@ from typing import Any
 
 import pytest
 import yaml
+from command_runner import run
 
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_rigs"
-
-
-def lineshaft(folder: Path, *arguments: str) -> "subprocess.CompletedProcess[str]":
-    """One run of the program in a folder."""
-    command = [sys.executable, "-P", "-m", "lineshaft", *arguments]
-    ran = subprocess.run(command, cwd=folder, capture_output=True, text=True, timeout=60, check=False)
-    assert "Traceback" not in ran.stderr
-    return ran
 
 
 @pytest.fixture
@@ -32,7 +25,7 @@ def build(tmp_path: Path) -> Path:
     shutil.copytree(SAMPLES / "catalogues", tmp_path / "mill" / "catalogues")
     for name in ("overloaded-step.rig.yaml", "slow-saw.rig.yaml"):
         shutil.copy(SAMPLES / name, tmp_path / "mill" / name)
-    ran = lineshaft(tmp_path, "snags", "record", "mill", "-o", "taken-over.snags.yaml", "--date", "2026-03-02")
+    ran = run(tmp_path, "snags", "record", "mill", "-o", "taken-over.snags.yaml", "--date", "2026-03-02")
     assert (ran.returncode, ran.stdout) == (0, "taken-over.snags.yaml: 3 snags recorded\n")
     return tmp_path
 
@@ -47,7 +40,7 @@ def change(build: Path, name: str, old: str, new: str) -> None:
 
 def check(build: Path) -> tuple[int, dict[str, Any], str]:
     """Exit code, document and sheet of a check against the list."""
-    ran = lineshaft(build, "check", "mill", "--snags", "taken-over.snags.yaml", "--write", "json=found.json")
+    ran = run(build, "check", "mill", "--snags", "taken-over.snags.yaml", "--write", "json=found.json")
     return ran.returncode, json.loads((build / "found.json").read_text("utf-8")), ran.stdout
 
 
@@ -67,7 +60,7 @@ def test_the_list_is_what_the_samples_were_reckoned_to_have(build: Path) -> None
 
 def test_what_is_recorded_passes(build: Path) -> None:
     """Exit 0; the three count as snags and as nothing else, and still show their level."""
-    assert lineshaft(build, "check", "mill").returncode == 1
+    assert run(build, "check", "mill").returncode == 1
     code, document, sheet = check(build)
     summary = document["summary"]
     assert (code, summary["errors"], summary["warnings"], summary["snags"]) == (0, 0, 0, 3)
@@ -93,7 +86,7 @@ def test_one_is_mended_and_the_list_shrinks(build: Path) -> None:
     assert (code, document["summary"]["snags"]) == (0, 2)
     assert "notice: snag torque-over-limit: step in mill/overloaded-step.rig.yaml is gone\n" in sheet
     assert "notice: the snag list can shrink: `lineshaft snags record --update -o taken-over.snags.yaml`" in sheet
-    ran = lineshaft(build, "snags", "record", "--update", "-o", "taken-over.snags.yaml", "mill")
+    ran = run(build, "snags", "record", "--update", "-o", "taken-over.snags.yaml", "mill")
     assert ran.stdout == "taken-over.snags.yaml: 2 snags left; 0 got better, 1 is gone\n"
     listed = yaml.safe_load((build / "taken-over.snags.yaml").read_text("utf-8"))
     assert [entry["part"] for entry in listed["findings"]] == ["divide", "saw"]
@@ -112,7 +105,7 @@ def test_one_gets_better_and_the_list_says_so(build: Path) -> None:
     code, _, sheet = check(build)
     assert code == 0
     assert "step in mill/overloaded-step.rig.yaml is better: times torque limit was 1.875, is 1.25\n" in sheet
-    ran = lineshaft(build, "snags", "record", "--update", "-o", "taken-over.snags.yaml", "mill")
+    ran = run(build, "snags", "record", "--update", "-o", "taken-over.snags.yaml", "mill")
     assert ran.stdout == "taken-over.snags.yaml: 3 snags left; 1 got better, 0 are gone\n"
     listed = yaml.safe_load((build / "taken-over.snags.yaml").read_text("utf-8"))
     assert listed["findings"][0]["value"] == 1.25

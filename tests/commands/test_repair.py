@@ -11,16 +11,11 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from command_runner import run
 
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_rigs"
 RIGS = sorted(path.name for path in SAMPLES.glob("*.rig.yaml"))
 BROKEN = [name for name in RIGS if "\n# Broken" in (SAMPLES / name).read_text("utf-8")]
-
-
-def _run(folder: Path, *arguments: str, **environment: str) -> subprocess.CompletedProcess[str]:
-    command = [sys.executable, "-P", "-m", "lineshaft", *arguments]
-    env = {**os.environ, "PYTHONUTF8": "1", **environment}
-    return subprocess.run(command, cwd=folder, capture_output=True, text=True, timeout=120, check=False, env=env)
 
 
 @pytest.fixture
@@ -32,7 +27,7 @@ def harbour(tmp_path: Path) -> Path:
 
 
 def _found(folder: Path, rig: str, *more: str) -> list[dict[str, Any]]:
-    ran = _run(folder, "check", "--no-cache", "--write", "json=-", *more, rig)
+    ran = run(folder, "check", "--no-cache", "--write", "json=-", *more, rig)
     assert ran.returncode in (0, 1), ran.stderr
     found: list[dict[str, Any]] = json.loads(ran.stdout)["findings"]
     return found
@@ -73,7 +68,7 @@ def test_each_repair_that_check_offers_mends_its_finding(harbour: Path, rig: str
 def test_fixes_in_sarif_are_the_same_edits(harbour: Path) -> None:
     """A fix of the SARIF log replaces the same places with the same text as the repair of the JSON."""
     rig = "overloaded-step.rig.yaml"
-    log = json.loads(_run(harbour, "check", "--write", "sarif=-", rig).stdout)
+    log = json.loads(run(harbour, "check", "--write", "sarif=-", rig).stdout)
     (finding,) = _found(harbour, rig)
     (result,) = log["runs"][0]["results"]
     assert len(result["fixes"]) == len(finding["repairs"])
@@ -96,8 +91,8 @@ def test_no_repairs_looks_for_none(harbour: Path) -> None:
     for finding in (*with_them, *without):
         del finding["repairs"], finding["no_repair"]
     assert with_them == without
-    assert "proved repair" not in _run(harbour, "check", "--no-repairs", rig).stdout
-    assert "proved repair" in _run(harbour, "check", rig).stdout
+    assert "proved repair" not in run(harbour, "check", "--no-repairs", rig).stdout
+    assert "proved repair" in run(harbour, "check", rig).stdout
 
 
 @pytest.mark.parametrize("options", [(), ("--no-repairs",), ("--quiet",)])
@@ -121,7 +116,11 @@ def test_nothing_is_loaded_for_repairs_in_vain(harbour: Path, options: tuple[str
 def test_the_same_bytes_under_any_hash_seed(harbour: Path, rig: str) -> None:
     """Check and `repair` write the same bytes whatever the seed of Python's hashes."""
     for command in (("check", "--no-cache", "--write", "json=-"), ("repair",)):
-        one, other = (_run(harbour, *command, rig, PYTHONHASHSEED=seed).stdout for seed in ("1", "4242"))
+        own = [sys.executable, "-P", "-m", "lineshaft", *command, rig]
+        one, other = (
+            subprocess.run(own, cwd=harbour, capture_output=True, timeout=120, check=False, env=env).stdout
+            for env in ({**os.environ, "PYTHONUTF8": "1", "PYTHONHASHSEED": seed} for seed in ("1", "4242"))
+        )
         assert one == other
 
 
@@ -132,13 +131,13 @@ def test_after_apply_best_only_what_was_named_is_left(harbour: Path, rig: str) -
     No finding is new, a second run changes nothing, and no comment and no other line's layout is touched.
     """
     before = _found(harbour, rig, "--no-repairs")
-    listed = _run(harbour, "repair", rig)
+    listed = run(harbour, "repair", rig)
     if not before:
         assert "nothing to repair" in listed.stdout
         return
     assert re.search(r"^ +1  |no proved repair: ", listed.stdout, re.MULTILINE), listed.stdout
     was = (harbour / rig).read_text("utf-8")
-    applied = _run(harbour, "repair", "--apply", "best", rig)
+    applied = run(harbour, "repair", "--apply", "best", rig)
     assert applied.returncode in (0, 1), applied.stderr
     left = re.findall(r"^left out: ([a-z-]+)(?: part (\S+))? at line \d+: .", applied.stdout, re.MULTILINE)
     after = _found(harbour, rig, "--no-repairs")
@@ -146,7 +145,7 @@ def test_after_apply_best_only_what_was_named_is_left(harbour: Path, rig: str) -
     assert {_subject(f) for f in after} <= {_subject(f) for f in before}
     now = (harbour / rig).read_text("utf-8")
     _layout_is_kept(was, now)
-    again = _run(harbour, "repair", "--apply", "best", rig)
+    again = run(harbour, "repair", "--apply", "best", rig)
     assert "applied:" not in again.stdout
     assert (harbour / rig).read_text("utf-8") == now
 
@@ -171,13 +170,13 @@ def test_mark_line_ends_and_a_missing_last_one_are_kept(harbour: Path, rig: str)
     path = harbour / rig
     plain = path.read_text("utf-8").rstrip("\n")
     path.write_bytes(plain.encode())
-    assert _run(harbour, "repair", "--apply", "1", rig).returncode == 0
+    assert run(harbour, "repair", "--apply", "1", rig).returncode == 0
     mended = path.read_bytes()
     assert not mended.endswith(b"\n")
     path.write_bytes(b"\xef\xbb\xbf" + plain.replace("\n", "\r\n").encode())
     (finding, *_) = _found(harbour, rig)
     assert all("\n" not in e["text"].replace("\r\n", "") for r in finding["repairs"] for e in r["edits"])
-    assert _run(harbour, "repair", "--apply", "1", rig).returncode == 0
+    assert run(harbour, "repair", "--apply", "1", rig).returncode == 0
     assert path.read_bytes() == b"\xef\xbb\xbf" + mended.replace(b"\n", b"\r\n")
 
 
@@ -193,7 +192,7 @@ def test_block_style_and_odd_indentation_are_kept(harbour: Path) -> None:
         "     set:    reduce\n     driven-by: lay\n",
     )
     rig.write_text(text, encoding="utf-8")
-    assert _run(harbour, "repair", "--apply", "1", rig.name).returncode == 0
+    assert run(harbour, "repair", "--apply", "1", rig.name).returncode == 0
     assert rig.read_text("utf-8") == text.replace("'iron-stage'", "steel-stage")
 
 
@@ -203,19 +202,19 @@ def test_the_diff_can_be_applied_by_git(harbour: Path) -> None:
         path = harbour / rig
         path.write_text(path.read_text("utf-8").rstrip("\n") + last, encoding="utf-8")
         was = path.read_text("utf-8")
-        diff = _run(harbour, "repair", "--apply", "best", "--diff", rig).stdout
+        diff = run(harbour, "repair", "--apply", "best", "--diff", rig).stdout
         assert path.read_text("utf-8") == was
         subprocess.run(["git", "apply", "-p0", "-"], cwd=harbour, input=diff, text=True, check=True, timeout=60)
         by_git = path.read_text("utf-8")
         path.write_text(was, encoding="utf-8")
-        assert _run(harbour, "repair", "--apply", "best", rig).returncode == 0
+        assert run(harbour, "repair", "--apply", "best", rig).returncode == 0
         assert path.read_text("utf-8") == by_git != was
 
 
 def test_what_a_policy_turns_off_is_not_repaired(harbour: Path) -> None:
     """`repair` judges by the site's policy: with the rule off there is nothing to repair."""
     (harbour / "lineshaft.policy.yaml").write_text("policy: 1\nlevels: {torque-over-limit: off}\n", encoding="utf-8")
-    assert "nothing to repair" in _run(harbour, "repair", "overloaded-step.rig.yaml").stdout
+    assert "nothing to repair" in run(harbour, "repair", "overloaded-step.rig.yaml").stdout
 
 
 def test_what_is_waived_is_left_alone(harbour: Path) -> None:
@@ -223,15 +222,15 @@ def test_what_is_waived_is_left_alone(harbour: Path) -> None:
     rig = harbour / "overloaded-step.rig.yaml"
     waiver = "waivers:\n  - {rule: torque-over-limit, part: step, up-to: 2, reason: proof-loaded, until: 2027-03-31}\n"
     rig.write_text(rig.read_text("utf-8") + waiver, encoding="utf-8")
-    assert "nothing to repair" in _run(harbour, "repair", "--date", "2027-03-31", rig.name).stdout
+    assert "nothing to repair" in run(harbour, "repair", "--date", "2027-03-31", rig.name).stdout
     (finding,) = _found(harbour, rig.name, "--date", "2027-03-31")
     assert finding["repairs"] == []
     assert finding["no_repair"] is None
-    assert "take steel-stage" in _run(harbour, "repair", "--date", "2027-04-01", rig.name).stdout
+    assert "take steel-stage" in run(harbour, "repair", "--date", "2027-04-01", rig.name).stdout
 
 
 def test_diff_alone_is_an_error_of_use(harbour: Path) -> None:
     """`--diff` shows what `--apply` changes; without it exit 2 says what to add."""
-    ran = _run(harbour, "repair", "--diff", "slow-saw.rig.yaml")
+    ran = run(harbour, "repair", "--diff", "slow-saw.rig.yaml")
     assert ran.returncode == 2
     assert "--apply best" in ran.stderr

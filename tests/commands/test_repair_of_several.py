@@ -1,16 +1,11 @@
 """`lineshaft repair` with several rigs, as a hook names them: each is mended by itself, numbers are refused."""
 
-import subprocess
-import sys
 from pathlib import Path
+
+from command_runner import run
 
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_rigs"
 NAMES = ("overloaded-step.rig.yaml", "two-wheels.rig.yaml", "dry-stage.rig.yaml")
-
-
-def _run(folder: Path, *arguments: str) -> subprocess.CompletedProcess[str]:
-    command = [sys.executable, "-P", "-m", "lineshaft", *arguments]
-    return subprocess.run(command, cwd=folder, capture_output=True, text=True, encoding="utf-8", check=False)
 
 
 def _yard(folder: Path) -> Path:
@@ -23,16 +18,16 @@ def _yard(folder: Path) -> Path:
 def test_several_rigs_are_mended_one_by_one(tmp_path: Path) -> None:
     """Two broken rigs are mended, the sound one between them is left alone, and a check finds no error any more."""
     yard = _yard(tmp_path)
-    ran = _run(yard, "repair", "--apply", "best", *NAMES)
+    ran = run(yard, "repair", "--apply", "best", *NAMES)
     assert ran.returncode == 0, ran.stdout + ran.stderr
     assert (yard / NAMES[1]).read_bytes() == (SAMPLES / NAMES[1]).read_bytes()
-    assert _run(yard, "check", ".").returncode == 0
+    assert run(yard, "check", ".").returncode == 0
 
 
 def test_a_number_is_of_one_rig(tmp_path: Path) -> None:
     """Numbers count over one rig's list, so with several the command says what to write, and changes nothing."""
     yard = _yard(tmp_path)
-    ran = _run(yard, "repair", *NAMES, "--apply", "1")
+    ran = run(yard, "repair", *NAMES, "--apply", "1")
     assert ran.returncode == 2
     assert "--apply best" in ran.stderr
     assert all((yard / name).read_bytes() == (SAMPLES / name).read_bytes() for name in NAMES)

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import jsonschema
 import pytest
+from command_runner import run_for_bytes
 
 from lineshaft.exits import CannotDoError, Exit, guarded
 
@@ -16,11 +17,10 @@ EDITIONS = ("catalogues/tern-harbour-3.0.catalogue.yaml", "catalogues/tern-harbo
 COMMAND = (sys.executable, "-P", "-m", "lineshaft")
 
 
-def run(*arguments: str, cwd: Path = SAMPLES, env: dict[str, str] | None = None) -> subprocess.CompletedProcess[bytes]:
-    """One run of the command."""
-    environment = {**os.environ, **(env or {})}
-    command = [*COMMAND, *arguments]
-    return subprocess.run(command, cwd=cwd, env=environment, capture_output=True, timeout=60, check=False)
+def run_of_its_own(*arguments: str, env: dict[str, str]) -> subprocess.CompletedProcess[bytes]:
+    """One run of the command among the samples, in a process of its own with these variables."""
+    command, environment = [*COMMAND, *arguments], {**os.environ, **env}
+    return subprocess.run(command, cwd=SAMPLES, env=environment, capture_output=True, timeout=60, check=False)
 
 
 @pytest.mark.parametrize(
@@ -57,14 +57,14 @@ def run(*arguments: str, cwd: Path = SAMPLES, env: dict[str, str] | None = None)
 )
 def test_exit_codes(arguments: tuple[str, ...], code: int) -> None:
     """0 clean, 1 findings at or above --fail-on, 2 the job could not be done; never a traceback."""
-    ran = run(*arguments)
+    ran = run_for_bytes(SAMPLES, *arguments)
     assert ran.returncode == code, ran.stderr
     assert b"Traceback" not in ran.stdout + ran.stderr
 
 
 def test_a_missing_path_does_not_hide_the_rest() -> None:
     """Exit 2, and what could be judged is still written."""
-    ran = run("check", "--write", "json=-", "nothing-here", "overloaded-step.rig.yaml")
+    ran = run_for_bytes(SAMPLES, "check", "--write", "json=-", "nothing-here", "overloaded-step.rig.yaml")
     assert ran.returncode == 2
     assert [f["rule"] for f in json.loads(ran.stdout)["findings"]] == ["torque-over-limit"]
     assert b"nothing-here" in ran.stderr
@@ -72,7 +72,7 @@ def test_a_missing_path_does_not_hide_the_rest() -> None:
 
 def test_a_folder_without_rigs_is_a_notice(tmp_path: Path) -> None:
     """Nothing to judge is not a failure, but it is said."""
-    ran = run("check", ".", cwd=tmp_path)
+    ran = run_for_bytes(tmp_path, "check", ".")
     assert ran.returncode == 0
     assert b"no rig file" in ran.stdout
 
@@ -106,15 +106,16 @@ def test_a_closed_pipe_is_quiet() -> None:
 def test_colour_only_where_asked() -> None:
     """The option wins, then NO_COLOR, then FORCE_COLOR; a pipe has none."""
     rig = "overloaded-step.rig.yaml"
-    assert b"\x1b[" not in run("check", rig).stdout
-    assert b"\x1b[" in run("check", rig, env={"FORCE_COLOR": "1"}).stdout
-    assert b"\x1b[" not in run("check", rig, env={"FORCE_COLOR": "1", "NO_COLOR": "1"}).stdout
-    assert b"\x1b[" in run("check", "--color", "always", rig, env={"NO_COLOR": "1"}).stdout
+    assert b"\x1b[" not in run_for_bytes(SAMPLES, "check", rig).stdout
+    assert b"\x1b[" in run_for_bytes(SAMPLES, "check", rig, env={"FORCE_COLOR": "1"}).stdout
+    assert b"\x1b[" not in run_for_bytes(SAMPLES, "check", rig, env={"FORCE_COLOR": "1", "NO_COLOR": "1"}).stdout
+    assert b"\x1b[" in run_for_bytes(SAMPLES, "check", "--color", "always", rig, env={"NO_COLOR": "1"}).stdout
 
 
 def test_a_poor_locale_gets_escapes() -> None:
     """Where the locale cannot show a middle dot, it is escaped and the run goes on."""
-    ran = run("check", "overloaded-step.rig.yaml", env={"PYTHONIOENCODING": "ascii", "LC_ALL": "C", "PYTHONUTF8": "0"})
+    poor = {"PYTHONIOENCODING": "ascii", "LC_ALL": "C", "PYTHONUTF8": "0"}
+    ran = run_of_its_own("check", "overloaded-step.rig.yaml", env=poor)
     assert ran.returncode == 1
     assert b"\\xb7" in ran.stdout
 
@@ -122,13 +123,14 @@ def test_a_poor_locale_gets_escapes() -> None:
 def test_same_bytes_whatever_the_hash_seed_and_order() -> None:
     """Seeds and the order of the files change nothing."""
     rigs = sorted(path.name for path in SAMPLES.glob("*.rig.yaml"))
-    one = run("check", "--write", "json=-", *rigs, env={"PYTHONHASHSEED": "1"}).stdout
-    other = run("check", "--write", "json=-", *reversed(rigs), env={"PYTHONHASHSEED": "2"}).stdout
+    one = run_of_its_own("check", "--write", "json=-", *rigs, env={"PYTHONHASHSEED": "1"}).stdout
+    other = run_of_its_own("check", "--write", "json=-", *reversed(rigs), env={"PYTHONHASHSEED": "2"}).stdout
     assert one == other
     assert len(json.loads(one)["findings"]) > 10
 
 
 def test_the_json_fits_its_published_schema() -> None:
     """What `check` writes is what `schema findings` describes."""
-    schema = json.loads(run("schema", "findings").stdout)
-    jsonschema.Draft202012Validator(schema).validate(json.loads(run("check", "--write", "json=-", ".").stdout))
+    schema = json.loads(run_for_bytes(SAMPLES, "schema", "findings").stdout)
+    document = json.loads(run_for_bytes(SAMPLES, "check", "--write", "json=-", ".").stdout)
+    jsonschema.Draft202012Validator(schema).validate(document)

@@ -3,12 +3,10 @@
 import json
 import os
 import re
-import subprocess
-import sys
-from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from command_runner import run_for_bytes
 
 CATALOGUE = """catalogue: 1
 edition: "1"
@@ -86,11 +84,9 @@ def yard(tmp_path: Path) -> Path:
 def judged(root: Path, text: str | bytes, name: str = "a.rig.yaml") -> tuple[list[dict[str, object]], str]:
     """The findings on the file and its neighbour, and the sheet."""
     (root / name).write_bytes(text if isinstance(text, bytes) else text.encode())
-    command = [sys.executable, "-P", "-m", "lineshaft", "check"]
     files = [name, "neighbour.rig.yaml"]
-    run: Callable[..., subprocess.CompletedProcess[bytes]] = subprocess.run
-    as_json = run([*command, "--write", "json=-", *files], cwd=root, capture_output=True, timeout=20)
-    sheet = run([*command, *files], cwd=root, capture_output=True, timeout=20)
+    as_json = run_for_bytes(root, "check", "--write", "json=-", *files, seconds=20)
+    sheet = run_for_bytes(root, "check", *files, seconds=20)
     for ran in (as_json, sheet):
         assert ran.returncode == 1, ran.stderr
         assert b"Traceback" not in ran.stdout + ran.stderr
@@ -150,8 +146,7 @@ def test_names_of_files_are_escaped_too(yard: Path) -> None:
 def test_a_link_to_itself_is_a_finding_and_the_rest_is_judged(yard: Path) -> None:
     """A catalogue that is a link to itself cannot be read; the run goes on."""
     (yard / "loop.catalogue.yaml").symlink_to("loop.catalogue.yaml")
-    command = [sys.executable, "-P", "-m", "lineshaft", "check", "--write", "json=-", "."]
-    ran = subprocess.run(command, cwd=yard, capture_output=True, timeout=20, check=False)
+    ran = run_for_bytes(yard, "check", "--write", "json=-", ".", seconds=20)
     assert ran.returncode == 1, ran.stderr
     found = {(f["file"], f["rule"]) for f in json.loads(ran.stdout)["findings"]}
     assert {("loop.catalogue.yaml", "not-yaml"), ("neighbour.rig.yaml", "torque-over-limit")} <= found
@@ -159,8 +154,7 @@ def test_a_link_to_itself_is_a_finding_and_the_rest_is_judged(yard: Path) -> Non
 
 def test_a_named_path_commands_no_runner(yard: Path) -> None:
     """A path that does not exist is said on stderr, with its marks broken up."""
-    command = [sys.executable, "-P", "-m", "lineshaft", "check", ":::error::x", "##[group]"]
-    ran = subprocess.run(command, cwd=yard, capture_output=True, timeout=20, check=False)
+    ran = run_for_bytes(yard, "check", ":::error::x", "##[group]", seconds=20)
     assert ran.returncode == 2
     assert b"::" not in ran.stderr
     assert b"##" not in ran.stderr

@@ -2,12 +2,11 @@
 
 import json
 import os
-import subprocess
-import sys
 from pathlib import Path
 from typing import Any
 
 import pytest
+from command_runner import run
 
 CATALOGUE = """catalogue: 1
 edition: "1"
@@ -29,9 +28,7 @@ def check(folder: Path, seconds: float = 60, **texts: str) -> dict[str, Any]:
     """The document of a check of the folder; the neighbour has its one error whatever stands beside it."""
     for name, text in {"c.catalogue": CATALOGUE, "z.rig": NEIGHBOUR, **texts}.items():
         (folder / f"{name}.yaml").write_text(text, "utf-8")
-    command = [sys.executable, "-m", "lineshaft", "check", "--no-cache", "--write", "json=-", "."]
-    ran = subprocess.run(command, cwd=folder, capture_output=True, text=True, timeout=seconds, check=False)
-    assert "Traceback" not in ran.stderr
+    ran = run(folder, "check", "--no-cache", "--write", "json=-", ".", seconds=seconds)
     assert "internal error" not in ran.stderr
     assert ran.returncode == 1
     document: dict[str, Any] = json.loads(ran.stdout)
@@ -154,7 +151,6 @@ def test_users_are_looked_for_among_strangers_files(tmp_path: Path) -> None:
     (tmp_path / "c.catalogue.yaml").write_text(CATALOGUE, "utf-8")
     (tmp_path / "leg.blueprint.yaml").write_text(LEG, "utf-8")
     (tmp_path / "a.rig.yaml").write_text(HEAD + "  leg: {blueprint: leg.blueprint.yaml, driven-by: w}\n", "utf-8")
-    command = [sys.executable, "-m", "lineshaft", "check", "--users", "--no-cache", "leg.blueprint.yaml"]
-    ran = subprocess.run(command, cwd=tmp_path, capture_output=True, text=True, timeout=60, check=False)
+    ran = run(tmp_path, "check", "--users", "--no-cache", "leg.blueprint.yaml")
     assert (ran.returncode, ran.stderr) == (0, "")
     assert "Inspected 2 files, 3 parts" in ran.stdout

@@ -4,14 +4,12 @@ All through the public command, one run for many rigs; each fault is a file of i
 """
 
 import json
-import os
-import subprocess
-import sys
 from collections import Counter, defaultdict
 from pathlib import Path
 from typing import Any
 
 import pytest
+from command_runner import run
 from rig_maker import FAULTS, break_one, make_rig
 
 _SEEDS = range(24)
@@ -23,10 +21,7 @@ def _size(seed: int) -> int:
 
 def _check(folder: Path) -> tuple[int, dict[str, Any]]:
     """Exit code and document of `lineshaft check --write json=-` over a folder."""
-    command = [sys.executable, "-m", "lineshaft", "check", "--write", "json=-", "."]
-    environment = {**os.environ, "PYTHONUTF8": "1"}
-    ran = subprocess.run(command, cwd=folder, capture_output=True, text=True, env=environment, check=False)
-    assert "Traceback" not in ran.stderr
+    ran = run(folder, "check", "--write", "json=-", ".", seconds=600)
     return ran.returncode, json.loads(ran.stdout)
 
 

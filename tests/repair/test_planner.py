@@ -2,11 +2,10 @@
 
 import json
 import shutil
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
+from command_runner import run
 
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_rigs"
 MENDED = (
@@ -25,11 +24,6 @@ MENDED = (
 )
 
 
-def _run(folder: Path, *arguments: str) -> subprocess.CompletedProcess[str]:
-    command = [sys.executable, "-P", "-m", "lineshaft", *arguments]
-    return subprocess.run(command, cwd=folder, capture_output=True, text=True, timeout=60, check=False)
-
-
 @pytest.fixture
 def harbour(tmp_path: Path) -> Path:
     """A copy of the samples in a repository of its own."""
@@ -39,7 +33,7 @@ def harbour(tmp_path: Path) -> Path:
 
 
 def _findings(folder: Path, rig: str) -> list[dict[str, object]]:
-    found: list[dict[str, object]] = json.loads(_run(folder, "check", "--write", "json=-", rig).stdout)["findings"]
+    found: list[dict[str, object]] = json.loads(run(folder, "check", "--write", "json=-", rig).stdout)["findings"]
     return found
 
 
@@ -49,12 +43,12 @@ def test_apply_best_leaves_nothing_to_find(harbour: Path, name: str) -> None:
     rig = f"{name}.rig.yaml"
     before = (harbour / rig).read_text("utf-8").splitlines()
     assert _findings(harbour, rig)
-    assert _run(harbour, "repair", "--apply", "best", rig).returncode == 0
+    assert run(harbour, "repair", "--apply", "best", rig).returncode == 0
     assert _findings(harbour, rig) == []
     after = (harbour / rig).read_text("utf-8").splitlines()
     assert [line for line in before if line.startswith("#")] == [line for line in after if line.startswith("#")]
     again = (harbour / rig).read_bytes()
-    assert _run(harbour, "repair", "--apply", "best", rig).returncode == 0
+    assert run(harbour, "repair", "--apply", "best", rig).returncode == 0
     assert (harbour / rig).read_bytes() == again
 
 
@@ -63,7 +57,7 @@ def test_each_offered_repair_mends_its_finding(harbour: Path, name: str) -> None
     """Repair 1 of the list, applied alone, takes its finding away and brings no new one."""
     rig = f"{name}.rig.yaml"
     before = {(f["rule"], f["part"]) for f in _findings(harbour, rig)}
-    assert _run(harbour, "repair", "--apply", "1", rig).returncode == 0
+    assert run(harbour, "repair", "--apply", "1", rig).returncode == 0
     after = {(f["rule"], f["part"]) for f in _findings(harbour, rig)}
     assert after < before
 
@@ -72,7 +66,7 @@ def test_diff_changes_nothing(harbour: Path) -> None:
     """`--diff` shows the one line that changes, steel for iron, and writes nothing."""
     rig = harbour / "overloaded-step.rig.yaml"
     was = rig.read_bytes()
-    shown = _run(harbour, "repair", "--apply", "1", "--diff", rig.name).stdout.splitlines()
+    shown = run(harbour, "repair", "--apply", "1", "--diff", rig.name).stdout.splitlines()
     assert [line for line in shown if line[:1] in "+-" and line[:3] not in ("+++", "---")] == [
         "-  step:   {item: iron-stage, ratio: 5/2, set: reduce, driven-by: lay}",
         "+  step:   {item: steel-stage, ratio: 5/2, set: reduce, driven-by: lay}",
@@ -82,6 +76,6 @@ def test_diff_changes_nothing(harbour: Path) -> None:
 
 def test_a_number_out_of_the_list_is_refused(harbour: Path) -> None:
     """`--apply 99` is an error of use: exit 2, with the numbers there are."""
-    ran = _run(harbour, "repair", "--apply", "99", "overloaded-step.rig.yaml")
+    ran = run(harbour, "repair", "--apply", "99", "overloaded-step.rig.yaml")
     assert ran.returncode == 2
     assert "--apply takes 1 to 1 or best" in ran.stderr

@@ -2,15 +2,13 @@
 
 import json
 import math
-import os
-import subprocess
-import sys
 from functools import cache
 from pathlib import Path
 from typing import Any
 
 import pytest
 import yaml
+from command_runner import run
 
 _ROOT = Path(__file__).resolve().parents[2]
 _SAMPLES = _ROOT / "sample_rigs"
@@ -24,10 +22,7 @@ _BROKEN = sorted(name for name, findings in _EXPECTED.items() if findings)
 @cache
 def _checked() -> tuple[int, str]:
     """Exit code and document of one run over all samples."""
-    command = [sys.executable, "-m", "lineshaft", "check", "--write", "json=-", "sample_rigs"]
-    environment = {**os.environ, "PYTHONUTF8": "1"}
-    ran = subprocess.run(command, cwd=_ROOT, capture_output=True, text=True, env=environment, check=False)
-    assert "Traceback" not in ran.stderr
+    ran = run(_ROOT, "check", "--write", "json=-", "sample_rigs")
     return ran.returncode, ran.stdout
 
 

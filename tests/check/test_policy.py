@@ -1,12 +1,11 @@
 """A policy above the files changes their verdicts; a bad one is no verdict at all. Values by hand."""
 
 import json
-import subprocess
-import sys
 from pathlib import Path
 from typing import Any
 
 import pytest
+from command_runner import run
 
 CATALOGUE = """catalogue: 1
 edition: "1"
@@ -44,8 +43,7 @@ def yard(tmp_path: Path) -> Path:
 
 def check(root: Path, *more: str) -> tuple[int, list[dict[str, Any]], str]:
     """Exit code, findings and what was said beside them."""
-    command = [sys.executable, "-P", "-m", "lineshaft", "check", "--write", "json=-", *more, "legs/a.rig.yaml"]
-    ran = subprocess.run(command, cwd=root, capture_output=True, text=True, timeout=60, check=False)
+    ran = run(root, "check", "--write", "json=-", *more, "legs/a.rig.yaml")
     return ran.returncode, json.loads(ran.stdout)["findings"] if ran.stdout else [], ran.stderr
 
 

@@ -7,7 +7,7 @@ from lineshaft.schema.loading import Loader
 from lineshaft.schema.model.catalogue import Catalogue
 from lineshaft.schema.text.repository import Repository
 
-SAMPLES = Path(__file__).resolve().parents[1] / "sample_rigs" / "catalogues"
+SAMPLES = Path(__file__).resolve().parents[2] / "sample_rigs" / "catalogues"
 _OLD = """\
 catalogue: 1
 name: Shop
