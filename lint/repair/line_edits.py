@@ -10,8 +10,8 @@ from typing import NamedTuple
 
 from lineshaft.check.finding import Edit
 from lineshaft.repair.chain import Chain, Pole, Stage
-from lineshaft.repair.edits.parts import add_parts, add_steps, edit, name_text, set_inlet, set_key
-from lineshaft.repair.entry_edits import add_names, drop_entries
+from lineshaft.repair.edits.parts import add_parts, add_steps, name_text, set_inlet, set_key
+from lineshaft.repair.entry_edits import add_names, drop_entries, edit
 from lineshaft.repair.machine_line import Line
 from lineshaft.schema.model.catalogue import Item
 from lineshaft.schema.model.rig import Part
@@ -101,7 +101,7 @@ def line_edits(rig: SolvedRig, line: Line, chain: Chain, behind: int) -> LineEdi
     laid = _laid(rig, line, chain, behind)
     edits: list[Edit] = []
     if laid.new:
-        edits.append(add_parts(laid.machine, laid.new))
+        edits += add_parts(laid.machine, laid.new)
     for number, driver in laid.drivers.items():
         if driver != _driver_of(rig.parts[number]):
             edits.append(set_inlet(rig.parts[number], 0, driver))

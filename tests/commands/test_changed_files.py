@@ -102,3 +102,57 @@ def test_patch_takes_what_an_audit_shows(tool: list[str], capsysbinary: pytest.C
     assert wanted == before.replace(b"set: reduce", b"set: increase")
     file.write_bytes(before)
     assert _patched(tool, file, difference) == wanted
+
+
+STAGES = """\
+rig: 1
+catalogue: catalogues/tern-harbour.catalogue.yaml
+parts:
+  wheel: {item: creek-wheel}
+  # the first stage, by the door
+  step:  {item: open-stage, ratio: 5/2, set: increase, driven-by: wheel}
+  # the second one, worn
+  next:  {item: open-stage, ratio: 5/2, set: reduce, driven-by: step}  # look at it
+  # the frame by the window
+  saw:   {item: saw-frame, driven-by: next, target: {time: 30 s}}
+"""
+
+
+def test_a_part_that_goes_takes_its_comment_with_it() -> None:
+    """One stage of 75/15 does what the two did not: the second goes with both its comments, all others stay."""
+    file = Path("stages.rig.yaml")
+    file.write_text(STAGES, "utf-8")
+    assert run(["size", file.name, "saw", "--apply", "1"]) == 0
+    after = file.read_text("utf-8")
+    assert "next" not in after
+    assert [line for line in after.splitlines() if "#" in line] == [
+        "  # the first stage, by the door",
+        "  # the frame by the window",
+    ]
+    lines = after.splitlines()
+    assert lines[lines.index("  # the first stage, by the door") + 1].startswith("  step:")
+    assert lines[lines.index("  # the frame by the window") + 1].startswith("  saw:")
+
+
+def test_a_safe_list_is_written_behind_a_block_scalar() -> None:
+    """The scalar keeps its empty line, and the list begins right behind it."""
+    file = Path("keep.rig.yaml")
+    parts = STAGES.split("  # the second one")[0] + "  saw: {item: saw-frame, driven-by: step}\n"
+    text = f"{parts}name: |+\n  By the creek\n\n"
+    file.write_text(text, "utf-8")
+    assert run(["commission", file.name, "--write"]) == 0
+    assert file.read_text("utf-8").startswith(f"{text}commissioning:\n  - ")
+
+
+def test_a_comma_before_a_comment_keeps_no_repair_away(capsys: pytest.CaptureFixture[str]) -> None:
+    """The rig is written in braces that end in `}, # the parts`: the list that it lacks is offered and holds."""
+    file = Path("braces.rig.yaml")
+    file.write_text(
+        "{rig: 1, catalogue: catalogues/tern-harbour.catalogue.yaml,\nparts: {\n  wheel: {item: creek-wheel},\n"
+        "  step: {item: open-stage, ratio: 5/2, set: increase, driven-by: wheel},\n"
+        "  saw: {item: saw-frame, driven-by: step}\n}, # the parts\n}\n",
+        "utf-8",
+    )
+    assert run(["repair", file.name, "--apply", "best"]) == 0
+    assert "add a commissioning list" in capsys.readouterr().out
+    assert run(["check", file.name, "--no-repairs"]) == 0

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from lineshaft.repair.edits.parts import name_text
 from lineshaft.repair.edits.splice import Splice, in_line_ends_of
+from lineshaft.repair.entry_text import behind, comma_behind, is_flow, keys_at
 from lineshaft.schema.model.rig import Part
 from lineshaft.schema.text.tree import Tree
 from lineshaft.solve.safe_list import ListedStep
@@ -30,6 +31,7 @@ def block_splice(tree: Tree, steps: Sequence[ListedStep], parts: tuple[Part, ...
         if text[start] in "[&*!" or text[start] != "-":
             return Splice(start, end, _flow(entries))
         indent = " " * (tree.source.position(start).column - 1)
+        end = start + len(text[start:end].rstrip("\r\n"))  # a block scalar ends with its line
         return Splice(start, end, in_line_ends_of(tree.source, f"\n{indent}".join(f"- {e}" for e in entries)))
     return added_list(tree, entries)
 
@@ -38,18 +40,20 @@ def added_list(tree: Tree, entries: Sequence[str]) -> Splice:
     """What puts a list behind the last key of a rig that has none."""
     text = tree.source.text
     start, end = tree.slice(())
-    if text[start : start + 1] == "{":
+    if is_flow(tree, ()):
         # A rig in one flow mapping: before its closing brace, with no second comma where one trails.
-        close = end - 1
-        comma = "" if text[:close].rstrip().endswith(",") else ","
-        return Splice(close, close, f"{comma} commissioning: {_flow(entries)}")
-    line_end = text.find("\n", end)
+        close = text.rindex("}", start, end)
+        last = tree.slice((keys_at(tree, ())[-1],))[1]
+        comma = "" if comma_behind(text, last) is not None else ", "
+        return Splice(close, close, f"{comma}commissioning: {_flow(entries)}")
     block = "commissioning:\n" + "".join(f"  - {e}\n" for e in entries)
-    indent = " " * (tree.source.position(start).column - 1)
+    first = tree.key_slice((keys_at(tree, ())[0],))[0]
+    indent = " " * (tree.source.position(first).column - 1)
     block = "".join(f"{indent}{line}\n" for line in block.splitlines())
-    if line_end < 0:
-        return Splice(len(text), len(text), in_line_ends_of(tree.source, "\n" + block))
-    return Splice(line_end + 1, line_end + 1, in_line_ends_of(tree.source, block))
+    at = behind(text, end, len(indent))
+    if not text.endswith("\n") and at == len(text):
+        block = "\n" + block
+    return Splice(at, at, in_line_ends_of(tree.source, block))
 
 
 def _flow(entries: Sequence[str]) -> str:

@@ -5,12 +5,15 @@ from typing import NamedTuple
 
 from lineshaft.check.finding import Edit
 from lineshaft.repair.edits.commissioning_block import added_list
-from lineshaft.repair.edits.parts import add_items, add_steps, edit, name_text, value_at, without_entry
+from lineshaft.repair.edits.parts import add_items, add_steps, name_text, value_at
+from lineshaft.repair.entry_edits import edit, without_entries, without_entry
 from lineshaft.schema.model.catalogue import Direction, Item
-from lineshaft.schema.model.rig import Step
 from lineshaft.schema.text.span import Route
+from lineshaft.schema.text.tree import Tree
 from lineshaft.solve.limits import over
 from lineshaft.solve.solved_rig import SolvedRig
+
+_NOT_WRITTEN: tuple[None] = (None,)
 
 
 class Turned(NamedTuple):
@@ -37,9 +40,9 @@ def start_edits(rig: SolvedRig, turned: Iterable[Turned], gone: set[int]) -> Ite
         if part.item.is_stage and part.direction not in (None, part.item.delivered) and not _says(rig, "set", part):
             sets.append(f"set: {{part: {name_text(part.name)}, to: {part.direction}}}")
     for number, names in feeds.items():
-        yield add_items(rig.rig.tree, (*rig.rig.circuits[number].route, "feeds"), [name_text(name) for name in names])
-    for number in gone:
-        yield from _dropped(rig, number)
+        route: Route = (*rig.rig.circuits[number].route, "feeds")
+        yield from add_items(rig.rig.tree, route, [name_text(name) for name in names]) or _NOT_WRITTEN
+    yield from _dropped(rig, gone)
     entries = [*fills, *sets]
     # A blueprint brings the steps of its own parts with it, and starts nothing.
     if entries and (rig.rig.has_commissioning or value_at(rig.rig.tree, ("commissioning",))):
@@ -99,14 +102,24 @@ def _retold(rig: SolvedRig, part: Turned) -> Iterator[Edit | None]:
                 yield Edit(step.tree.source.shown, span, f"{room:.12g} L")
 
 
-def _dropped(rig: SolvedRig, number: int) -> Iterator[Edit | None]:
-    """The steps of a part that goes, and its places on circuits."""
-    steps: list[Step] = [step for step in rig.rig.steps if step.part == number]
-    for step in steps:
-        yield without_entry(step.tree, step.route)
+def _dropped(rig: SolvedRig, gone: set[int]) -> Iterator[Edit | None]:
+    """The steps of parts that go, and their places on circuits, all that go from one list at once."""
+    tree = rig.rig.tree
+    steps = [step.route[-1] for step in rig.rig.steps if step.part in gone and step.tree is tree]
+    if len(steps) < sum(step.part in gone for step in rig.rig.steps):
+        yield None
+    yield from _without(tree, ("commissioning",), steps)
     for circuit in rig.rig.circuits:
-        if number in circuit.feeds:
-            route: Route = (*circuit.route, "feeds")
-            written = value_at(rig.rig.tree, route)
-            at = written.index(rig.parts[number].name) if isinstance(written, list) else 0
-            yield without_entry(rig.rig.tree, (*route, at))
+        route: Route = (*circuit.route, "feeds")
+        written = value_at(tree, route)
+        names = [rig.parts[number].name for number in circuit.feeds if number in gone]
+        if isinstance(written, list):
+            yield from _without(tree, route, [written.index(name) for name in names if name in written])
+        elif names:
+            yield None
+
+
+def _without(tree: Tree, holder: Route, keys: list[str | int] | list[int]) -> Iterator[Edit | None]:
+    """Entries out of a list; none among the edits where their text cannot be told apart, or none would be left."""
+    if keys:
+        yield from without_entries(tree, holder, keys) or _NOT_WRITTEN

@@ -16,10 +16,10 @@ from lineshaft.repair.edits.parts import (
     set_inlet,
     set_key,
     value_at,
-    without_entry,
     without_key,
 )
 from lineshaft.repair.edits.start_up_steps import Turned, start_edits
+from lineshaft.repair.entry_edits import without_entries
 from lineshaft.repair.strategies.segments import is_own
 from lineshaft.schema.model.catalogue import Direction, Item
 from lineshaft.solve.solved_rig import SolvedRig
@@ -121,12 +121,14 @@ class Draft:
         for fresh in self.fresh:
             behind.setdefault(fresh.after, []).append(fresh.entry)
         for number, entries in behind.items():
-            yield add_parts(self.rig.parts[number], entries)
+            yield from add_parts(self.rig.parts[number], entries)
 
     def _removed(self) -> Iterator[Edit | None]:
-        for number in sorted(self.gone):
-            part = self.rig.parts[number]
-            yield without_entry(part.tree, part.route) if _unnamed(self.rig, number) else None
+        if not all(_unnamed(self.rig, number) for number in self.gone):
+            yield None
+        names = [self.rig.parts[number].route[-1] for number in sorted(self.gone)]
+        if names:
+            yield from without_entries(self.rig.rig.tree, ("parts",), names) or (None,)
 
     def _turned(self) -> list[Turned]:
         """Every part whose start-up may be another: new ones, and those of another item or direction."""

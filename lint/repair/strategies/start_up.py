@@ -4,7 +4,8 @@ from collections.abc import Iterator
 
 from lineshaft.check.finding import Edit
 from lineshaft.repair.edits.commissioning_block import block_splice, entry
-from lineshaft.repair.edits.parts import add_items, add_steps, edit, value_at
+from lineshaft.repair.edits.parts import add_items, add_steps, value_at
+from lineshaft.repair.entry_edits import edit
 from lineshaft.repair.strategies.proposal import Proposal
 from lineshaft.solve.commissioning import Difference, commissioning_of
 from lineshaft.solve.safe_list import ListedStep, SafeList, safe_list
@@ -40,11 +41,11 @@ def complete_list(rig: SolvedRig) -> Iterator[Proposal]:
     first = [entry(step, rig.parts) for before, step in steps if before]
     last = [entry(step, rig.parts) for before, step in steps if not before]
     flow = tree.source.text[tree.slice(("commissioning",))[0]] == "[" if differences else False
-    edits = []
+    edits: list[Edit | None] = []
     if first:
         edits.append(add_steps(tree, 0, first))
     if last:
-        edits.append(add_items(tree, ("commissioning",), [f"{{{step}}}" if flow else step for step in last]))
+        edits += add_items(tree, ("commissioning",), [f"{{{step}}}" if flow else step for step in last]) or [None]
     written = tuple(change for change in edits if change is not None)
     if written and len(written) == len(edits):
         yield _setting(f"add what the list lacks: {'; '.join([*first, *last])}", written, "steps")
