@@ -32,7 +32,7 @@ def rig(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 
 def test_lacking_steps_are_added_and_comments_stay(rig: Path) -> None:
-    """A list that leaves one stage unset and one wheel stopped gets these two steps, and loses no comment."""
+    """A list that leaves one stage unset and one wheel stopped gets these two steps; a step keeps what is said above it."""
     was = HEAD + (
         "  one: {item: wheel}\n  two: {item: wheel}\n"
         "  up: {item: step, ratio: 4, set: increase, driven-by: one}\n"
@@ -41,7 +41,7 @@ def test_lacking_steps_are_added_and_comments_stay(rig: Path) -> None:
     )
     rig.write_text(was, "utf-8")
     assert run(["repair", rig.name, "--apply", "best"]) == 0
-    told = was.replace("  - start: one", "  - set: {part: up, to: increase}\n  - start: one")
+    told = was.replace("  # look at the weir", "  - set: {part: up, to: increase}\n  # look at the weir")
     assert rig.read_text("utf-8") == f"{told}  - start: two\n"
 
 
