@@ -32,7 +32,7 @@ def rig(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 
 def test_lacking_steps_are_added_and_comments_stay(rig: Path) -> None:
-    """A list that leaves one stage unset and one wheel stopped gets these two steps; a step keeps what is said above it."""
+    """A list that leaves one stage unset and one wheel stopped gets these two; a step keeps what is said above it."""
     was = HEAD + (
         "  one: {item: wheel}\n  two: {item: wheel}\n"
         "  up: {item: step, ratio: 4, set: increase, driven-by: one}\n"
