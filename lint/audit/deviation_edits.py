@@ -4,8 +4,8 @@ from typing import NamedTuple
 
 from lineshaft.audit.deviations import Deviation, with_deviation
 from lineshaft.check.finding import Edit, Measure, Text, speed, times, torque
+from lineshaft.repair.edits.entries import edit
 from lineshaft.repair.edits.parts import set_key, without_inlets
-from lineshaft.repair.entry_edits import edit
 from lineshaft.schema.model.catalogue import Output
 from lineshaft.schema.model.rig import Part
 from lineshaft.solve.prime_mover import output_of

@@ -10,8 +10,8 @@ from typing import NamedTuple
 
 from lineshaft.check.finding import Edit
 from lineshaft.repair.chain import Chain, Pole, Stage
+from lineshaft.repair.edits.entries import add_names, drop_entries, edit
 from lineshaft.repair.edits.parts import add_parts, add_steps, name_text, set_inlet, set_key
-from lineshaft.repair.entry_edits import add_names, drop_entries, edit
 from lineshaft.repair.machine_line import Line
 from lineshaft.schema.model.catalogue import Item
 from lineshaft.schema.model.rig import Part

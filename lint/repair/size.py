@@ -18,7 +18,7 @@ from lineshaft.check.finding_diff import against
 from lineshaft.repair.chain import Branching, Chain, Stage, Supply, Wanted
 from lineshaft.repair.chain_search import MOST_STAGES, chains
 from lineshaft.repair.edits.commissioning_block import block_splice
-from lineshaft.repair.entry_edits import edit
+from lineshaft.repair.edits.entries import edit
 from lineshaft.repair.line_edits import line_edits
 from lineshaft.repair.machine_line import Line, Place, arriving, line_to, passage_of, places
 from lineshaft.repair.proof.context import EditedRig, RepairContext

@@ -12,9 +12,9 @@ import pytest
 
 from lineshaft.check.finding import Edit
 from lineshaft.repair.edits.commissioning_block import added_list
+from lineshaft.repair.edits.entries import without_entries
 from lineshaft.repair.edits.parts import add_parts, add_steps, set_key
 from lineshaft.repair.edits.splice import spliced, splices_of
-from lineshaft.repair.entry_edits import without_entries
 from lineshaft.schema.model.rig import Part
 from lineshaft.schema.text.text import SourceText
 from lineshaft.schema.text.tree import Tree

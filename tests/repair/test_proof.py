@@ -14,8 +14,8 @@ from rig_maker import break_one, make_rig
 
 from lineshaft.check.finding import Edit
 from lineshaft.check.rulebook import open_rulebook
+from lineshaft.repair.edits.entries import edit
 from lineshaft.repair.edits.parts import add_parts, add_steps, set_inlet, set_key, without_key
-from lineshaft.repair.entry_edits import edit
 from lineshaft.repair.line.effort import Effort
 from lineshaft.repair.proof.context import EditedRig, RepairContext, mends, no_worse, open_repair_context
 from lineshaft.repair.strategies.goal import Goal

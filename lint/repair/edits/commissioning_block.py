@@ -2,9 +2,9 @@
 
 from collections.abc import Sequence
 
+from lineshaft.repair.edits.entry_text import behind, comma_behind, is_flow, keys_at
 from lineshaft.repair.edits.parts import name_text
 from lineshaft.repair.edits.splice import Splice, in_line_ends_of
-from lineshaft.repair.entry_text import behind, comma_behind, is_flow, keys_at
 from lineshaft.schema.model.rig import Part
 from lineshaft.schema.text.tree import Tree
 from lineshaft.solve.safe_list import ListedStep

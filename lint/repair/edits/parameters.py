@@ -1,8 +1,8 @@
 """Edits of a blueprint where a parameter stands: written at its default, and no parameter is left without use."""
 
 from lineshaft.check.finding import Edit
+from lineshaft.repair.edits.entries import edit
 from lineshaft.repair.edits.parts import value_at
-from lineshaft.repair.entry_edits import edit
 from lineshaft.schema.blueprint.blueprint import read_blueprint
 from lineshaft.schema.text.tree import Tree
 

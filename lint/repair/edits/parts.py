@@ -5,8 +5,8 @@ import re
 from collections.abc import Mapping, Sequence
 
 from lineshaft.check.finding import Edit
-from lineshaft.repair.entry_edits import add_before, add_behind, edit, lines_behind, without_entry
-from lineshaft.repair.entry_text import is_flow, keys_at, value_slice
+from lineshaft.repair.edits.entries import add_before, add_behind, edit, lines_behind, without_entry
+from lineshaft.repair.edits.entry_text import is_flow, keys_at, value_slice
 from lineshaft.schema.model.rig import Part
 from lineshaft.schema.text.span import Route
 from lineshaft.schema.text.tree import Tree

@@ -5,8 +5,8 @@ from typing import NamedTuple
 
 from lineshaft.check.finding import Edit
 from lineshaft.repair.edits.commissioning_block import added_list
+from lineshaft.repair.edits.entries import edit, without_entries, without_entry
 from lineshaft.repair.edits.parts import add_items, add_steps, name_text, value_at
-from lineshaft.repair.entry_edits import edit, without_entries, without_entry
 from lineshaft.schema.model.catalogue import Direction, Item
 from lineshaft.schema.text.span import Route
 from lineshaft.schema.text.tree import Tree

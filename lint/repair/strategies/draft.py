@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from lineshaft.check.finding import Edit
+from lineshaft.repair.edits.entries import without_entries
 from lineshaft.repair.edits.parts import (
     Entry,
     add_parts,
@@ -19,7 +20,6 @@ from lineshaft.repair.edits.parts import (
     without_key,
 )
 from lineshaft.repair.edits.start_up_steps import Turned, start_edits
-from lineshaft.repair.entry_edits import without_entries
 from lineshaft.repair.strategies.segments import is_own
 from lineshaft.schema.model.catalogue import Direction, Item
 from lineshaft.solve.solved_rig import SolvedRig

@@ -5,8 +5,8 @@ import re
 from collections.abc import Iterator
 
 from lineshaft.check.finding import Edit
+from lineshaft.repair.edits.entries import edit
 from lineshaft.repair.edits.parts import value_at
-from lineshaft.repair.entry_edits import edit
 from lineshaft.repair.strategies.goal import Goal, allowed, carried
 from lineshaft.repair.strategies.proposal import Proposal
 from lineshaft.repair.strategies.strength import Strength

@@ -4,8 +4,8 @@ from collections.abc import Iterator
 
 from lineshaft.check.finding import Edit
 from lineshaft.repair.edits.commissioning_block import block_splice, entry
+from lineshaft.repair.edits.entries import edit
 from lineshaft.repair.edits.parts import add_items, add_steps, value_at
-from lineshaft.repair.entry_edits import edit
 from lineshaft.repair.strategies.proposal import Proposal
 from lineshaft.solve.commissioning import Difference, commissioning_of
 from lineshaft.solve.safe_list import ListedStep, SafeList, safe_list

@@ -6,7 +6,7 @@ Something taken out ends where something put in at the same place begins, so tha
 from collections.abc import Iterator, Sequence
 
 from lineshaft.check.finding import Edit
-from lineshaft.repair.entry_text import (
+from lineshaft.repair.edits.entry_text import (
     Extent,
     behind,
     block_extent,
