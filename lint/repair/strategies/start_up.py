@@ -94,7 +94,7 @@ def _set_in_blueprint(rig: SolvedRig, number: int) -> Iterator[Proposal]:
         flow = tree.source.text[tree.slice(("commissioning",))[0]] == "["
         added = add_items(tree, ("commissioning",), [f"{{{step}}}" if flow else step])
         if added is not None:
-            yield _setting(f"set {part.name} to {part.direction} at the end of its list", (added,), "set")
+            yield _setting(f"set {part.name} to {part.direction} at the end of its list", tuple(added), "set")
         return
     wrong = [turn.stage for turn in commissioning_of(rig).wrong_turns]
     steps = [ListedStep("set", stage, to=rig.parts[stage].direction) for stage in wrong]
