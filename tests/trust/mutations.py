@@ -26,9 +26,10 @@ _SNIPPETS = (
 
 
 def mutated(text: str, rng: Random) -> str:
-    """The text after one to three mutations."""
-    for _ in range(rng.choice((1, 1, 2, 3))):
-        text = _tree(text, rng) if rng.random() < 0.6 else rng.choice(_TEXTS)(text, rng)
+    """The text after one to three mutations; mostly a mild one, so that it reaches solver, rules and writers."""
+    mild = rng.random() < 0.7
+    for _ in range(rng.choice((1, 1, 1, 2) if mild else (1, 1, 2, 3))):
+        text = _tree(text, rng, mild) if mild or rng.random() < 0.6 else rng.choice(_TEXTS)(text, rng)
     return text
 
 
@@ -89,7 +90,7 @@ def _line_ends(text: str, rng: Random) -> str:
 _TEXTS: tuple[Callable[[str, Random], str], ...] = (_cut, _cut, _put, _put, _ended, _lines, _lines, _word, _word, _word, _digit, _line_ends)  # fmt: skip  # noqa: E501
 
 
-def _tree(text: str, rng: Random) -> str:
+def _tree(text: str, rng: Random, mild: bool) -> str:
     """The text of the file's tree after a change in it; a change of the text where it has no tree."""
     try:
         tree: Any = yaml.load(text, yaml.CSafeLoader)
@@ -98,8 +99,8 @@ def _tree(text: str, rng: Random) -> str:
     nodes = list(_nodes(tree))
     if not nodes:
         return _word(text, rng)
-    for _ in range(rng.choice((1, 1, 1, 2))):
-        rng.choice(_CHANGES)(rng.choice(nodes), nodes, rng)
+    for _ in range(1 if mild else rng.choice((1, 1, 1, 2))):
+        rng.choice(_MILD if mild else _CHANGES)(rng.choice(nodes), nodes, rng)
     try:
         if rng.random() < 0.1:
             return json.dumps(tree, ensure_ascii=rng.random() < 0.5, default=str) + "\n"
@@ -109,6 +110,7 @@ def _tree(text: str, rng: Random) -> str:
         return _word(text, rng)
 
 
+_KINDS = ("rig", "catalogue", "blueprint", "policy", "snags")
 _Node = tuple[Any, Any]  # a mapping or list, and a key or index in it
 
 
@@ -169,7 +171,7 @@ def _renamed(node: _Node, nodes: list[_Node], rng: Random) -> None:
 
 def _scaled(node: _Node, nodes: list[_Node], rng: Random) -> None:
     """A number, alone or before its unit, becomes far larger, far smaller or a little other."""
-    numbers = [each for each in nodes if _there(each) and _number(each[0][each[1]])]
+    numbers = [each for each in nodes if _there(each) and each[1] not in _KINDS and _number(each[0][each[1]])]
     if not numbers:
         return
     holder, key = rng.choice(numbers)
@@ -192,6 +194,42 @@ def _number(value: Any) -> bool:
     return isinstance(value, float) or (isinstance(value, int) and not isinstance(value, bool) and abs(value) < 10**300)
 
 
+def _exchanged(node: _Node, nodes: list[_Node], rng: Random) -> None:
+    """A value of a key becomes what the same key has elsewhere: another driver, item, ratio, direction or amount."""
+    alike: dict[Any, list[_Node]] = {}
+    for each in nodes:
+        if isinstance(each[0], dict) and _there(each):
+            alike.setdefault(each[1], []).append(each)
+    several = [found for found in alike.values() if len(found) > 1]
+    if several:
+        one, other = rng.sample(rng.choice(several), 2)
+        one[0][one[1]] = copy.deepcopy(other[0][other[1]])
+
+
+def _retold(node: _Node, nodes: list[_Node], rng: Random) -> None:
+    """Some values that are one name become another of the same mapping: a part takes another's place."""
+    named = [holder for holder, _ in nodes if isinstance(holder, dict) and len(holder) > 1]
+    if named:
+        old, new = rng.sample(sorted(map(str, rng.choice(named))), 2)
+        same = [each for each in nodes if _there(each) and each[0][each[1]] == old]
+        for holder, key in same[: rng.randint(1, 3)]:
+            holder[key] = new
+
+
+def _twice(node: _Node, nodes: list[_Node], rng: Random) -> None:
+    """A part, item or step stands there twice."""
+    whole = [each for each in nodes if _there(each) and isinstance(each[0][each[1]], dict)]
+    if whole:
+        _doubled(rng.choice(whole), nodes, rng)
+
+
+def _turned(node: _Node, nodes: list[_Node], rng: Random) -> None:
+    """The entries of a list or mapping in another order: steps, parts, points of a table."""
+    lists = [each[0][each[1]] for each in nodes if _there(each) and isinstance(each[0][each[1]], list)]
+    if lists:
+        rng.shuffle(rng.choice(lists))
+
+
 def _doubled(node: _Node, nodes: list[_Node], rng: Random) -> None:
     holder, key = node
     if not _there(node):
@@ -208,6 +246,9 @@ def _wrapped(node: _Node, nodes: list[_Node], rng: Random) -> None:
         node[0][node[1]] = rng.choice(([value], {"item": value}, {str(value)[:20]: value}, [value, value]))
 
 
+_MILD: tuple[Callable[[_Node, list[_Node], Random], None], ...] = (
+    _scaled, _scaled, _scaled, _exchanged, _exchanged, _exchanged, _retold, _turned, _dropped, _twice,
+)  # fmt: skip
 _CHANGES: tuple[Callable[[_Node, list[_Node], Random], None], ...] = (
     _dropped, _scalar, _scalar, _taken, _named, _named, _renamed, _scaled, _scaled, _doubled, _wrapped,
 )  # fmt: skip

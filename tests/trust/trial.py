@@ -4,6 +4,7 @@ import contextlib
 import io
 import json
 import os
+import re
 import resource
 import shutil
 import signal
@@ -50,7 +51,7 @@ def try_seed(seed: int, folder: Path, *, count_calls: bool = True) -> list[Troub
     rng = Random(seed)
     rig, paths = _written(rng, folder)
     found: list[Trouble] = []
-    for arguments, kind in _commands(rng, rig, paths):
+    for arguments, kind in _commands(rng, rig, paths, *_parts(rng, folder / rig)):
         trouble = _ran(seed, arguments, kind, folder, count_calls)
         if trouble:
             found.append(trouble)
@@ -84,12 +85,12 @@ def _encoded(text: str, rng: Random) -> bytes:
     return bytes(raw)
 
 
-def _commands(rng: Random, rig: str, paths: list[str]) -> Iterator[tuple[tuple[str, ...], str]]:
+def _commands(rng: Random, rig: str, paths: list[str], mover: str, part: str) -> Iterator[tuple[tuple[str, ...], str]]:
     """What is run on the input, each with the kind of document that it writes to stdout, if any."""
     units = rng.choice(((), ("--units", "rpm")))
     yield ("check", "--no-cache", "--no-repairs", *_DAY, "--write", "json=-", rig), "findings"
+    swept = f"{rng.choice((mover, mover, part))}.{rng.choice(_SETTINGS)}"
     others = [path for path in paths if not path.endswith(".rig.yaml")]
-    part = rng.choice(("wheel", "step", "saw", "divide", "leg-a", "roller", "motor", "turbine", "m1"))
     catalogues = [path for path in paths if path.endswith(".catalogue.yaml")] or [rig]
     cheap: list[tuple[tuple[str, ...], str]] = [
         (("check", "--no-cache", "--no-repairs", *_DAY, *units, *_all_writers(rng), "."), ""),
@@ -102,8 +103,8 @@ def _commands(rng: Random, rig: str, paths: list[str]) -> Iterator[tuple[tuple[s
         (("bom", rig, "--write", "csv=-"), ""),
         (("draw", rig, *units, *_DAY), ""),
         (("draw", rig, "-o", "out.svg"), ""),
-        (("sweep", rig, "--over", f"{part}.{rng.choice(_SETTINGS)}", "--steps", "2", "--write", "json=-"), "sweep"),
-        (("sweep", rig, "--over", f"{part}.{rng.choice(_SETTINGS)}", "--steps", "3", "--write", "svg=-"), ""),
+        (("sweep", rig, "--over", swept, "--steps", "2", "--write", "json=-"), "sweep"),
+        (("sweep", rig, "--over", swept, "--steps", "3", "--write", "svg=-", "--write", "csv=out.csv"), ""),
         (("impact", catalogues[0], rng.choice(catalogues), rig, *_DAY, "--write", "json=-"), "impact"),
         (("snags", "record", rig, "-o", "-", *_DAY), ""),
         (("snags", "record", rig, "-o", "new.snags.yaml", *_DAY), ""),
@@ -126,7 +127,16 @@ def _commands(rng: Random, rig: str, paths: list[str]) -> Iterator[tuple[tuple[s
         yield rng.choice(dear)
 
 
-_SETTINGS = ("head=2m..5m", "torque=100N*m..1kN*m", "speed=2rad/s..9rad/s", "saw=1..3", "x", "=", "head=..")
+def _parts(rng: Random, rig: Path) -> tuple[str, str]:
+    """The first name in the rig, mostly a prime mover's, and another, mostly the first or the last one."""
+    names = re.findall(rb"^ {2}([A-Za-z0-9_-]{1,64}):", rig.read_bytes(), re.MULTILINE)
+    if not names or rng.random() < 0.1:
+        return "wheel", rng.choice(("wheel", "leg-a/step", "..", ""))
+    at = rng.choice((0, 0, len(names) - 1, rng.randrange(len(names))))
+    return names[0].decode("ascii"), names[at].decode("ascii")
+
+
+_SETTINGS = ("head=2m..5m", "torque=100N*m..1kN*m", "torque=1N*m..9kN*m", "speed=2rad/s..9rad/s", "saw=1..3", "x=..")
 
 
 def _all_writers(rng: Random) -> tuple[str, ...]:
@@ -179,7 +189,8 @@ def _bounded(arguments: tuple[str, ...], folder: Path, count_calls: bool) -> tup
     except (Exception, BoundError, SystemExit) as error:
         fault = f"{type(error).__name__}: {error}"
     finally:
-        sys.setprofile(None)
+        if count_calls:
+            sys.setprofile(None)
         signal.alarm(0)
         signal.signal(signal.SIGALRM, before)
         os.chdir(was)
