@@ -17,7 +17,7 @@ def schematic(rig: SolvedRig) -> Schematic:
 
 
 def does(rig: SolvedRig, number: int) -> Text:
-    """What a part does in words, for example `reduces 5/2 : 1`, `divides 1 : 7`, `passes on`."""
+    """What a part does in words, for example `reduces 5/2 : 1`, `divides 1 : 6`, `passes on`."""
     part = rig.parts[number]
     if part.ratio is not None:
         verb = "increases" if rig.settings.increasing[number] else "reduces"

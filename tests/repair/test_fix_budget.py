@@ -12,7 +12,7 @@ CATALOGUE = """catalogue: 1
 edition: "1"
 items:
   wheel: {kind: prime-mover, output: {torque: 100 N*m, speed: 10 rad/s}}
-  stage: {kind: gear-stage, ratios: [4]}
+  stage: {kind: gear-stage, ratios: [3]}
   shaft: {kind: shaft, torque-limit: 150 N*m}
   mill:  {kind: driven-machine, needs: {speed: 30 rad/s}}
   weak:  {kind: driven-machine, needs: {torque: 1e9 N*m}}
@@ -21,7 +21,7 @@ RIG = """rig: 1
 catalogue: c.catalogue.yaml
 parts:
   wheel: {item: wheel}
-  step:  {item: stage, ratio: 4, set: reduce, driven-by: wheel}
+  step:  {item: stage, ratio: 3, set: reduce, driven-by: wheel}
   one:   {item: shaft, driven-by: step}
   two:   {item: shaft, driven-by: one}
   mill:  {item: mill, driven-by: two}
@@ -42,7 +42,7 @@ def _context(folder: Path) -> RepairContext:
 
 
 def test_one_cause_with_many_findings_is_searched_once(tmp_path: Path) -> None:
-    """The stage reduces, 400 N*m, where both shafts may carry 150 and the mill wants 30 rad/s: it was to increase.
+    """The stage reduces, 300 N*m, where both shafts may carry 150 and the mill wants 30 rad/s: it was to increase.
 
     With no effort left after the first finding, the others get its repair, which takes them away too; the giant, on a
     line of its own, gets the reason.

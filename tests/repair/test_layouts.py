@@ -17,7 +17,7 @@ items:
   stage:
     kind: gear-stage
     grade: iron
-    ratios: [4]
+    ratios: [5]
     lubricant: {kind: flax-oil, holds: 6 L, uses: 0.2 mL/s}
   fork: {kind: splitter, outlets: 2, shares: [[1, 1]]}
   joint: {kind: combiner, inlets: 2}
@@ -30,7 +30,7 @@ parts:
         item: wheel
     step:                # the only one
         item: stage
-        ratio: 4
+        ratio: 5
         set: increase
         driven-by: wheel
         # worn, but sound
@@ -58,13 +58,13 @@ parts:
         driven-by: wheel
     step:                # the only one
         item: stage
-        ratio: 4
+        ratio: 5
         set: increase
         driven-by: step-split.a
         # worn, but sound
     step-b:
         item: stage
-        ratio: 4
+        ratio: 5
         set: increase
         driven-by: step-split.b
     step-gather:
@@ -87,14 +87,14 @@ commissioning:
     - start: wheel
 """
 BRACES = """\
-parts: {wheel: {item: wheel}, step: {item: stage, ratio: 4, set: increase, driven-by: wheel},
+parts: {wheel: {item: wheel}, step: {item: stage, ratio: 5, set: increase, driven-by: wheel},
   pump: {item: pump, driven-by: step}}
 commissioning: [{fill: {part: step, with: 6 L}}, {set: {part: step, to: increase}}, {start: wheel}]
 """
 BRACES_AFTER = """\
 parts: {wheel: {item: wheel}, step-split: {item: fork, shares: {a: 1, b: 1}, driven-by: wheel}, \
-step: {item: stage, ratio: 4, set: increase, driven-by: step-split.a}, \
-step-b: {item: stage, ratio: 4, set: increase, driven-by: step-split.b}, \
+step: {item: stage, ratio: 5, set: increase, driven-by: step-split.a}, \
+step-b: {item: stage, ratio: 5, set: increase, driven-by: step-split.b}, \
 step-gather: {item: joint, driven-by: [step, step-b]},
   pump: {item: pump, driven-by: step-gather}}
 commissioning: [{fill: {part: step-b, with: 6 L}}, {set: {part: step-b, to: increase}}, \
@@ -103,7 +103,7 @@ commissioning: [{fill: {part: step-b, with: 6 L}}, {set: {part: step-b, to: incr
 ROWS = """\
 parts:
   wheel:   {item: wheel}
-  step:    {item: stage, ratio: 4, set: increase, driven-by: wheel}
+  step:    {item: stage, ratio: 5, set: increase, driven-by: wheel}
   pump:    {item: pump, driven-by: step}
 commissioning:
   - fill: {part: step, with: 6 L}
@@ -135,14 +135,14 @@ def test_columns_line_ends_and_a_missing_last_one_stay(tmp_path: Path) -> None:
 
 
 def test_a_list_is_begun_where_a_new_part_needs_one(tmp_path: Path) -> None:
-    """A rig that was started as delivered gets a list once a stage has to be set: 30 rad/s of 8 takes 4 : 1 up."""
+    """A rig that was started as delivered gets a list once a stage has to be set: 30 rad/s of 8 takes 5 : 1 up."""
     catalogue = CATALOGUE.replace("torque-limit: 1 kN*m", "torque-limit: 2 kN*m")
     rig = HEAD + "parts:\n  wheel: {item: wheel}\n  pump: {item: pump, driven-by: wheel}\n"
     context = workshop_of(tmp_path, catalogue, rig)
     text = edited(context, plan_for(context, "machine-underdriven", "pump").repairs[0])
     assert text == HEAD + (
         "parts:\n  wheel: {item: wheel}\n"
-        "  pump-step: {item: stage, ratio: 4, set: increase, driven-by: wheel}\n"
+        "  pump-step: {item: stage, ratio: 5, set: increase, driven-by: wheel}\n"
         "  pump: {item: pump, driven-by: pump-step}\n"
         "commissioning:\n  - fill: {part: pump-step, with: 6 L}\n  - set: {part: pump-step, to: increase}\n"
         "  - start: wheel\n"

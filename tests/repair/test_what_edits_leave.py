@@ -13,7 +13,7 @@ grades: {iron: {torque-limit: 60 N*m}, steel: {torque-limit: 1200 N*m}}
 items:
   wheel: {kind: prime-mover, output: {torque: 100 N*m, speed: 8 rad/s}}
   reed: {kind: shaft, torque-limit: 50 N*m}
-  step: {kind: gear-stage, grade: steel, ratios: {2: {made-of: {bar: 9}}, 4: {made-of: {bar: 9}}}}
+  step: {kind: gear-stage, grade: steel, ratios: {3: {made-of: {bar: 9}}, 5: {made-of: {bar: 9}}}}
   "2: tin": {kind: shaft, torque-limit: 70 N*m, made-of: {bar: 1}}
   "3: any": {kind: shaft, grades: [iron, steel], made-of: {bar: 2}}
   mill: {kind: driven-machine, needs: {torque: 5 N*m, speed: 1 rad/s}}
@@ -35,7 +35,7 @@ def test_lacking_steps_are_added_and_comments_stay(rig: Path) -> None:
     """A list that leaves one stage unset and one wheel stopped gets these two; a step keeps what is said above it."""
     was = HEAD + (
         "  one: {item: wheel}\n  two: {item: wheel}\n"
-        "  up: {item: step, ratio: 4, set: increase, driven-by: one}\n"
+        "  up: {item: step, ratio: 5, set: increase, driven-by: one}\n"
         "  saw: {item: mill, driven-by: up}\n  stone: {item: mill, driven-by: two}\n"
         "commissioning:\n  # look at the weir\n  - start: one   # slowly\n"
     )
@@ -49,7 +49,7 @@ def test_a_list_is_offered_where_a_part_breaks_in_any_order(rig: Path, capsys: p
     """The reed carries 100 N*m of 50 in any order; a list (set, couple, start) mends the direction all the same."""
     rig.write_text(
         HEAD + "  one: {item: wheel}\n  rod: {item: reed, driven-by: one}\n"
-        "  up: {item: step, ratio: 4, set: increase, driven-by: rod}\n  saw: {item: mill, driven-by: up}\n",
+        "  up: {item: step, ratio: 5, set: increase, driven-by: rod}\n  saw: {item: mill, driven-by: up}\n",
         "utf-8",
     )
     run(["repair", rig.name])
@@ -60,7 +60,7 @@ def test_a_list_is_offered_where_a_part_breaks_in_any_order(rig: Path, capsys: p
 
 
 def test_a_title_tells_that_a_shaft_moves(rig: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """Behind the stage the reed carries 25 N*m and holds: the order that is shown names the reed as well.
+    """Behind the stage the reed carries 20 N*m and holds: the order that is shown names the reed as well.
 
     The mill wants 30 rad/s, which it gets behind the stage alone, so that this may not go.
     """
@@ -68,7 +68,7 @@ def test_a_title_tells_that_a_shaft_moves(rig: Path, capsys: pytest.CaptureFixtu
     quay.write_text(CATALOGUE.replace("speed: 1 rad/s", "speed: 30 rad/s"), "utf-8")
     rig.write_text(
         HEAD + "  one: {item: wheel}\n  rod: {item: reed, driven-by: one}\n"
-        "  up: {item: step, ratio: 4, set: increase, driven-by: rod}\n  saw: {item: mill, driven-by: up}\n"
+        "  up: {item: step, ratio: 5, set: increase, driven-by: rod}\n  saw: {item: mill, driven-by: up}\n"
         "commissioning:\n  - set: {part: up, to: increase}\n  - start: one\n",
         "utf-8",
     )
@@ -96,10 +96,10 @@ def test_a_setting_is_added_beside_a_comment(rig: Path, capsys: pytest.CaptureFi
 
 @pytest.mark.parametrize("name", ["1", "null", "2e3", "true"])
 def test_names_that_look_like_values_stay_names(rig: Path, name: str) -> None:
-    """A machine is driven by a wheel whose name would be a number or nothing without its quotes: 25 N*m at the reed."""
+    """A machine is driven by a wheel whose name would be a number or nothing without its quotes: 20 N*m at the reed."""
     rig.write_text(
         HEAD + f'  "{name}": {{item: wheel}}\n  rod: {{item: reed, driven-by: "{name}"}}\n'
-        "  up: {item: step, ratio: 4, set: increase, driven-by: rod}\n  saw: {item: mill, driven-by: up}\n"
+        "  up: {item: step, ratio: 5, set: increase, driven-by: rod}\n  saw: {item: mill, driven-by: up}\n"
         f'commissioning:\n  - set: {{part: up, to: increase}}\n  - start: "{name}"\n',
         "utf-8",
     )

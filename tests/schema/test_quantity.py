@@ -16,14 +16,14 @@ def _message(value: object) -> str:
 @pytest.mark.parametrize(
     ("text", "kind", "value"),
     [
-        ("16 kN*m", "torque", 16_000.0),
+        ("18 kN*m", "torque", 18_000.0),
         ("12 Nm", "torque", 12.0),
         ("12Nm", "torque", 12.0),
         ("12 N m", "torque", 12.0),
         ("12 N·m", "torque", 12.0),
         ("12 mNm", "torque", 0.012),
         ("2 kgf*m", "torque", 19.6133),
-        ("32 rad/s", "speed", 32.0),
+        ("35 rad/s", "speed", 35.0),
         ("3 krad/s", "speed", 3000.0),
         ("300 rpm", "speed", 10 * math.pi),
         ("2 rev/s", "speed", 4 * math.pi),

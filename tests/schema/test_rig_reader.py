@@ -26,7 +26,7 @@ items:
   rod: {kind: shaft, grade: iron, torque-limit: 400 N*m}
   stage: {kind: gear-stage, grades: [elm, iron], ratios: [2.5, 75/15]}
   bevel: {kind: right-angle}
-  divider: {kind: splitter, outlets: 2, shares: [[1, 3]]}
+  divider: {kind: splitter, outlets: 2, shares: [[2, 3]]}
   gatherer: {kind: combiner, inlets: 2}
   dog: {kind: clutch}
   mill: {kind: driven-machine, needs: {torque: 10 N*m}, limits: {speed: 90 rad/s}}
@@ -87,7 +87,7 @@ def fault_of(folder: Path, *parts: str, below: str = "") -> Fault:
         ("w: {item: sluice, head: 7 m}", "bad-quantity", 27, "outside the table of sluice, 2 m to 6 m"),
         ("d: {item: divider, driven-by: wheel}", "not-offered", 3, "needs shares"),
         ("d: {item: divider, shares: {a: 1}}", "not-offered", 30, "2 outlets, 1 shares"),
-        ("d: {item: divider, shares: {a: 1, b: 1}}", "not-offered", 30, "does not share 1 : 1; it offers 1 : 3"),
+        ("d: {item: divider, shares: {a: 1, b: 1}}", "not-offered", 30, "does not share 1 : 1; it offers 2 : 3"),
         ("d: {item: divider, shares: {a: 0, b: 1}}", "bad-quantity", 34, "more than 0"),
         ("d: {item: divider, shares: {a: 1e308, b: 1}}", "bad-quantity", 34, "too large to reckon with"),
         ("m: {item: mill, driven-by: wheel, target: {time: 3 s}}", "not-offered", 45, "no work table"),
@@ -119,8 +119,8 @@ def solved(loaded: Loaded) -> tuple[tuple[Part, ...], bytes]:
     ("driver", "reference", "words"),
     [
         ("m: {item: mill, driven-by: wheel}", "m", "m is a driven machine: it drives nothing"),
-        ("d: {item: divider, driven-by: wheel, shares: {east: 1, west: 3}}", "d", "which outlet, d.east or d.west"),
-        ("d: {item: divider, driven-by: wheel, shares: {east: 1, west: 3}}", "d.wst", "did you mean west?"),
+        ("d: {item: divider, driven-by: wheel, shares: {east: 2, west: 3}}", "d", "which outlet, d.east or d.west"),
+        ("d: {item: divider, driven-by: wheel, shares: {east: 2, west: 3}}", "d.wst", "did you mean west?"),
     ],
 )
 def test_outlets_that_are_not_there(tmp_path: Path, driver: str, reference: str, words: str) -> None:
@@ -140,7 +140,7 @@ def test_parts_may_be_named_before_they_stand(tmp_path: Path) -> None:
         tmp_path,
         "m: {item: mill, driven-by: d.west}",
         "g: {item: gatherer, driven-by: [d.east, other]}",
-        "d: {item: divider, driven-by: wheel, shares: {east: 30, west: 10}}",
+        "d: {item: divider, driven-by: wheel, shares: {east: 30, west: 20}}",
         "other: {item: tide-wheel}",
     )
     assert [part.inlets for part in rig.parts] == [(), ((3, 1),), ((3, 0), (4, 0)), ((0, 0),), ()]

@@ -15,7 +15,7 @@ items:
   wheel: {kind: prime-mover, output: {torque: 90 N*m, speed: 4 rad/s}}
   shaft: {kind: shaft, torque-limit: 100 N*m, speed-limit: 30 rad/s}
   rod: {kind: shaft}
-  stage: {kind: gear-stage, ratios: [2, 4]}
+  stage: {kind: gear-stage, ratios: [2, 5]}
   divider: {kind: splitter, outlets: 2, shares: any}
   gatherer: {kind: combiner}
   mill: {kind: driven-machine, needs: {torque: 40 N*m, speed: 10 rad/s}}
@@ -140,8 +140,8 @@ def test_a_parameter_without_a_default_leaves_its_part_unsolved(tmp_path: Path) 
     assert "ratio has no default, so s and all that hangs on it is not judged" in str(found.findings[-1].message)
 
 
-EDGE = "{in: {torque-up-to: 30 N*m, speed-up-to: 3 rad/s}}"
-TURNED = ("s: {item: stage, ratio: 4, set: increase, driven-by: in}", "t: {item: shaft, driven-by: s}")
+EDGE = "{in: {torque-up-to: 24 N*m, speed-up-to: 3 rad/s}}"
+TURNED = ("s: {item: stage, ratio: 5, set: increase, driven-by: in}", "t: {item: shaft, driven-by: s}")
 STARTS = [
     # No list of its own: a rig's may set it, so a warning, at the direction (line 5).
     ("", "warning", 5, "no list sets it"),
@@ -153,13 +153,13 @@ STARTS = [
 
 @pytest.mark.parametrize(("steps", "level", "line", "words"), STARTS)
 def test_a_blueprint_is_started_at_the_edge(tmp_path: Path, steps: str, level: str, line: int, words: str) -> None:
-    """Delivered to reduce, meant to increase: 30 · 4 = 120 N·m at 3 / 4 rad/s, 1.2 times the 100 N·m of the shaft."""
+    """Delivered to reduce, meant to increase: 24 · 5 = 120 N·m at 3 / 5 rad/s, 1.2 times the 100 N·m of the shaft."""
     finding = one(sheet(tmp_path, EDGE, *TURNED, below=f"outlets: {{out: t}}\n{steps}\n"))
     assert (finding.rule, finding.level, finding.part) == ("direction-before-commissioning", level, "s")
     assert finding.span.start.line == line
     assert words in str(finding.message)
     values = {name: value_of(finding, name) for name in ("torque_out", "speed_out", "limit", "times_limit")}
-    assert values == pytest.approx({"torque_out": 120, "speed_out": 0.75, "limit": 100, "times_limit": 1.2})
+    assert values == pytest.approx({"torque_out": 120, "speed_out": 0.6, "limit": 100, "times_limit": 1.2})
 
 
 def test_a_blueprint_whose_list_sets_its_stages_is_clean(tmp_path: Path) -> None:
