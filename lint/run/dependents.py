@@ -119,7 +119,7 @@ def _named_in(tree: Tree, kind: FileKind, own_catalogue: bool) -> Iterator[Route
         earlier = data.get("earlier")
         yield from (("earlier", edition) for edition in (earlier if isinstance(earlier, dict) else ()))
         return
-    if own_catalogue:
+    if own_catalogue and "catalogue" in data:
         yield ("catalogue",)
     parts = data.get("parts")
     for name, part in parts.items() if isinstance(parts, dict) else ():

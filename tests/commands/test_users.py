@@ -85,6 +85,13 @@ def test_a_policy_and_its_catalogue_are_used_by_all_below_it(yard: Path, capsys:
     assert judged(capsys, "--users", "c.catalogue.yaml")[1] == 5
 
 
+def test_a_snag_list_that_names_a_catalogue_ends_no_search(yard: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """What was recorded of a catalogue names its file, and uses none: the six that do are judged."""
+    snag = "{rule: torque-over-limit, file: c.catalogue.yaml, of: times_torque_limit, value: 2}"
+    (yard / "old.snags.yaml").write_text(f"snags: 1\nrecorded: 2026-03-02\nfindings: [{snag}]\n", "utf-8")
+    assert judged(capsys, "--users", "c.catalogue.yaml")[1] == 6
+
+
 def test_a_file_that_names_it_and_cannot_be_read_counts(yard: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """A rig with a slip in it is judged as well: nobody knows that it is not touched."""
     (yard / "slip.rig.yaml").write_text("rig: 1\nparts: {leg: {blueprint: b/leg.blueprint.yaml\n", "utf-8")

@@ -6,7 +6,7 @@ from random import Random
 
 import pytest
 import yaml
-from trust import edited_rig, mutate
+from trust import mutate, trial
 from trust.mutations import mutated
 from trust.trial import try_seed
 from trust.works import works
@@ -58,7 +58,7 @@ def test_an_error_put_in_is_found(tmp_path: Path, monkeypatch: pytest.MonkeyPatc
 
 def test_a_bound_broken_is_found(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """With a bound of a thousand calls every command is over it, and the guard does not turn that into an exit code."""
-    monkeypatch.setattr(edited_rig, "MOST_CALLS", 1000)
+    monkeypatch.setattr(trial, "MOST_CALLS", 1000)
     found = try_seed(0, tmp_path / "works")
     assert found
     assert {trouble.what for trouble in found} == {"BoundError: more than 1,000 calls"}
