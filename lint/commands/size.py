@@ -10,12 +10,11 @@ from lineshaft.commands.changed_file import put_back
 from lineshaft.commands.one_rig import open_rig, part_number
 from lineshaft.commands.output import deliver, say
 from lineshaft.exits import CannotDoError, Exit
-from lineshaft.repair.chain import Wanted
-from lineshaft.repair.chain_search import MOST_STAGES
-from lineshaft.repair.machine_line import arriving, line_to, wanted_by
+from lineshaft.repair.line.segment import MOST_STAGES
 from lineshaft.repair.proof.context import RepairContext
-from lineshaft.repair.size import Sized, Sizing, size
+from lineshaft.repair.size import Sized, Sizing, Wanted, size, wanted_by
 from lineshaft.repair.size_reasons import why_none, words_of_gain
+from lineshaft.repair.strategies.segments import line_into
 from lineshaft.schema.model.rig import Part
 from lineshaft.write.escape import harmless, visible
 from lineshaft.write.shown_units import Units, figures, measure, words
@@ -76,8 +75,8 @@ def _wanted(context: RepairContext, number: int) -> Wanted:
         )
     if part.faulty or not part.inlets or not rig.flows.solved[number]:
         raise CannotDoError(f"{part.name} is not solved or nothing drives it: see `lineshaft check {rig.file}`")
-    supply = arriving(rig, line_to(rig, number))
-    if not (supply.torque > 0 and supply.speed > 0 and rig.flows.speed_in[number] > 0):
+    line = line_into(rig, number, 0)
+    if line is None or not (line.torque > 0 and rig.flows.speed_in[number] > 0):
         raise CannotDoError(f"nothing arrives at {part.name}: a clutch above is open, or what drives it stands still")
     wanted = wanted_by(part)
     if wanted is None:
@@ -88,18 +87,18 @@ def _wanted(context: RepairContext, number: int) -> Wanted:
 
 
 def _sheet(context: RepairContext, found: Sizing, reason: str, units: Units) -> str:
-    rig, supply = context.rig, found.supply
-    part = rig.parts[found.line.machine]
-    source = rig.parts[found.line.source].name
-    arrives = ("From ", source, " come ", torque(supply.torque), " at ", speed(supply.speed))
-    text = _line((*arrives, ", ", power(supply.torque * supply.speed), ".", *_asks(part, found.wanted)), units)
+    rig, line = context.rig, found.line
+    part = rig.parts[found.machine]
+    source = rig.parts[line.source[0]].name
+    arrives = ("From ", source, " come ", torque(line.torque), " at ", speed(line.speed))
+    text = _line((*arrives, ", ", power(line.torque * line.speed), ".", *_asks(part, found.wanted)), units)
     if not found.found:
         return f"{text}No chain: {harmless(visible(reason))}.\n"
     unit = part.item.work.unit if part.item.work is not None else "unit"
     rows = [_row(part, found.wanted, number, sized, units) for number, sized in enumerate(found.found, start=1)]
     head = (*_HEAD[:-1], f"one {unit} in")
     text += f"\n{table(head, rows, frozenset({0, 3, 4}))}"
-    more = "" if found.all_tried else " Dearer chains were not all looked at."
+    more = "" if found.complete else " Dearer chains were not all looked at."
     return f"{text}\nEach was solved and judged in the rig; worth is what it adds to the bill.{more}\n"
 
 

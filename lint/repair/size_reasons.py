@@ -1,55 +1,113 @@
 """Why no chain of stages does for a machine, in one line: what the bounds, the ratios, the grades or the rules say."""
 
-from collections.abc import Sequence
+import math
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterable, Iterator, Sequence
 from fractions import Fraction
 
 from lineshaft.check.finding import Measure, Text, power, times, torque
 from lineshaft.check.finding import speed as turning
-from lineshaft.repair.chain_search import MOST_WAYS, gains_within, window
+from lineshaft.repair.line.segment import MOST_LINES
 from lineshaft.repair.line.tooth_counts import simplest_between
-from lineshaft.repair.machine_line import Place
 from lineshaft.repair.size import Sizing
-from lineshaft.solve.limits import short
+from lineshaft.repair.strategies.strength import ENDLESS
+from lineshaft.solve.limits import EQUAL, short
 from lineshaft.solve.solved_rig import SolvedRig
+
+_MOST_NEAR = 4000
+"""Products of gains that are looked at for the nearest."""
 
 
 def why_none(rig: SolvedRig, sizing: Sizing) -> Text:
     """The reason, of a sizing that found nothing."""
-    supply, wanted = sizing.supply, sizing.wanted
-    has = supply.torque * supply.speed
+    line, wanted = sizing.line, sizing.wanted
+    has = line.torque * line.speed
     takes = max(wanted.power, wanted.torque * wanted.speed)
     if short(has, takes):
         return (*_need_of_power(sizing, takes), "; only a larger share or another prime mover helps")
-    if not sizing.places:
-        return ("what arrives is more than the parts at the start of the line may carry, wherever a chain stands",)
-    windows = [_window(sizing, place) for place in sizing.places]
-    possible = [(low, high) for low, high in windows if low <= high]
-    if not possible:
-        return _excluded(windows[0])
-    bounds = (min(low for low, _ in possible), max(high for _, high in possible))
-    gains = {stage.gain for stage in sizing.offers.stages}
-    most = sizing.offers.most
-    if not any(True for low, high in possible for _ in gains_within(gains, low, high, most)):
-        return _no_such_ratio(gains, bounds, most)
+    low, high = _window(rig, sizing)
+    if low > high:
+        return _excluded((low, high))
+    gains = {
+        gain
+        for item in rig.catalogue.items.values()
+        if item.kind == "gear-stage"
+        for offer in item.ratios
+        for gain in (offer.ratio.value, 1 / offer.ratio.value)
+    }
+    if not any(True for _ in gains_within(gains, low, high, sizing.most)):
+        return _no_such_ratio(gains, (low, high), sizing.most)
     if sizing.failed:
         return _failed(sizing)
-    lines = f", in one line and in up to {MOST_WAYS} side by side" if sizing.offers.branchings else ""
-    start = f"{_between(bounds)} there are chains of up to {most} stages, but each carries more than its grades may"
-    return (f"{start}{lines}, or loses too much",)
+    start = f"{_between((low, high))} there are chains of up to {sizing.most} stages"
+    if not sizing.complete:
+        return (f"{start}; the search stopped at its bound and found none that holds",)
+    kinds = {item.kind for item in rig.catalogue.items.values()}
+    sides = f", in one line and in up to {MOST_LINES} side by side" if {"splitter", "combiner"} <= kinds else ""
+    return (f"{start}, but each carries more than its grades may{sides}, or loses too much",)
+
+
+def gains_within(
+    gains: Iterable[Fraction], low: Fraction, high: Fraction, most: int
+) -> Iterator[tuple[Fraction, ...]]:
+    """Every choice of at most ``most`` gains (one may come again) whose product lies within the bounds.
+
+    Each is in rising order; the empty choice, whose product is 1, is one of them.
+    """
+    ordered = sorted(set(gains) - {Fraction(1)})
+    if low <= 1 <= high:
+        yield ()
+    if most > 0 and ordered:
+        yield from _more_gains(ordered, (low, high), (), Fraction(1), (0, most))
+
+
+def _more_gains(
+    ordered: Sequence[Fraction],
+    bounds: tuple[Fraction, Fraction],
+    chosen: tuple[Fraction, ...],
+    so_far: Fraction,
+    state: tuple[int, int],
+) -> Iterator[tuple[Fraction, ...]]:
+    """One to ``room`` more gains from place ``start`` on; the last of them is looked up, not tried."""
+    start, room = state
+    low, high = bounds
+    first = max(start, bisect_left(ordered, low / so_far))
+    for at in range(first, bisect_right(ordered, high / so_far)):
+        yield (*chosen, ordered[at])
+    if room == 1:
+        return
+    top = max(Fraction(1), ordered[-1])
+    for at in range(start, len(ordered)):
+        gain = ordered[at]
+        if gain >= 1 and so_far * gain > high:
+            return  # this one and all after it only make it larger
+        if so_far * gain * top ** (room - 1) >= low:
+            yield from _more_gains(ordered, bounds, (*chosen, gain), so_far * gain, (at, room - 1))
 
 
 def _need_of_power(sizing: Sizing, takes: float) -> Text:
-    supply, wanted = sizing.supply, sizing.wanted
-    words: list[str | Measure] = ["no ratio helps: ", torque(supply.torque), " at ", turning(supply.speed), " are "]
-    words.append(power(supply.torque * supply.speed))
+    line, wanted = sizing.line, sizing.wanted
+    words: list[str | Measure] = ["no ratio helps: ", torque(line.torque), " at ", turning(line.speed), " are "]
+    words.append(power(line.torque * line.speed))
     if wanted.power >= takes:
         return (*words, ", and it needs ", power(takes))
     return (*words, ", and ", torque(wanted.torque), " at ", turning(wanted.speed), " take ", power(takes))
 
 
-def _window(sizing: Sizing, place: Place) -> tuple[Fraction, Fraction]:
-    offers = sizing.offers
-    return window(offers.stages, offers.branchings, place.supply, place.wanted, offers.most)
+def _window(rig: SolvedRig, sizing: Sizing) -> tuple[Fraction, Fraction]:
+    """The least and greatest times that the stages may make the speed, losses at their best."""
+    line, demand, wanted = sizing.line, sizing.demand, sizing.wanted
+    kept = [rig.parts[number] for number in line.parts if number not in line.stages]
+    factors = (1.0 if part.ratio is None else part.ratio.factor for part in kept)
+    turned = math.prod(1 / f if part.direction == "reduce" else f for f, part in zip(factors, kept, strict=True))
+    speed, has = line.speed * turned, line.torque / turned
+    low, high = max(demand.speed[0], wanted.speed) / speed, demand.speed[1] / speed
+    if wanted.torque > 0:
+        high = min(high, has / wanted.torque)
+    items = rig.catalogue.items.values()
+    if demand.torque[1] < ENDLESS and all(item.efficiency == 1.0 for item in items):
+        low = max(low, has / demand.torque[1])
+    return Fraction(low) * Fraction(1 - EQUAL), Fraction(min(high, 1e60)) * Fraction(1 + EQUAL)
 
 
 def _excluded(bounds: tuple[Fraction, Fraction]) -> Text:
@@ -67,7 +125,11 @@ def _no_such_ratio(gains: set[Fraction], bounds: tuple[Fraction, Fraction], most
     """The ratios on either side of the bounds, and the smallest tooth counts that would do."""
     low, high = bounds
     words = f"{_between(bounds)}, and no chain of up to {most} stages of the catalogue has such a ratio"
-    near = [_product(chosen) for chosen in gains_within(gains, low / 2, high * 2, most)]
+    near: list[Fraction] = []
+    for chosen in gains_within(gains, low / 2, high * 2, most):
+        near.append(math.prod(chosen, start=Fraction(1)))
+        if len(near) == _MOST_NEAR:
+            return (words,)
     below = max((gain for gain in near if gain < low), default=None)
     above = min((gain for gain in near if gain > high), default=None)
     nearest = [words_of_gain(gain) for gain in (below, above) if gain is not None]
@@ -84,13 +146,6 @@ def _between(bounds: tuple[Fraction, Fraction]) -> str:
     return f"the speed must become {float(low):.4g} to {float(high):.4g} times what it is"
 
 
-def _product(chosen: Sequence[Fraction]) -> Fraction:
-    made = Fraction(1)
-    for gain in chosen:
-        made *= gain
-    return made
-
-
 def words_of_gain(gain: Fraction | None) -> str:
     """An overall ratio in words: `increasing 5 : 1`, `reducing 5/2 : 1`, `1 : 1`."""
     if gain is None or gain == 1:
@@ -105,8 +160,8 @@ def _failed(sizing: Sizing) -> Text:
     chain, finding = sizing.failed[0]
     chains = f"{count} chains do" if count > 1 else "one chain does"
     each = "each brings" if count > 1 else "it brings"
-    more = "" if sizing.all_tried else " (more were not tried)"
+    more = "" if sizing.complete else " (more were not tried)"
     if finding is None:
         return (f"{chains} by the numbers{more}, but the file cannot be changed so where it stands: {chain.words}",)
-    part = f" at {finding.home[1]}" if finding.part else ""
+    part = f" at {finding.part}" if finding.part else ""
     return (f"{chains} by the numbers{more}, but {each} a finding: {chain.words} brings {finding.rule}{part}",)

@@ -6,8 +6,12 @@ from itertools import pairwise
 import pytest
 import renard
 
-from lineshaft.repair.chain import Stage, Supply, Wanted
-from lineshaft.repair.chain_search import chains
+from lineshaft.repair.line.demand import Demand, Need
+from lineshaft.repair.line.design import Found, StageSlot
+from lineshaft.repair.line.effort import Effort
+from lineshaft.repair.line.prices import PART
+from lineshaft.repair.line.search import Search
+from lineshaft.repair.line.segment import Make, Segment, Stage, Stock
 from lineshaft.repair.line.tooth_counts import convergents, nearest, simplest_between
 from lineshaft.schema.quantities.quantity import BadQuantity
 from lineshaft.schema.quantities.ratio import Ratio, ratio
@@ -20,7 +24,17 @@ def _ratio(text: str) -> Ratio:
 
 
 def _reducing(*texts: str) -> list[Stage]:
-    return [Stage("wheels", "", _ratio(text), "reduce", worth=1.0) for text in texts]
+    return [Stage(Make("wheels", None, weight=PART), _ratio(text), "reduce") for text in texts]
+
+
+def _chosen(stages: list[Stage], supply: tuple[float, float], need: Need, most: int) -> dict[tuple[str, ...], Found]:
+    """Every choice of stages that gives a machine what it needs, in whatever order."""
+    segment = Segment((supply[0], supply[0]), supply[1], stages=most, lines=1)
+    search = Search(segment, Demand(needs=(need,)), Stock(tuple(stages)), Effort(1_000_000))
+    found = [design for design in search.designs() if isinstance(design, Found)]
+    assert search.outcome == "no-further"
+    texts = [[slot.stage.ratio.text for slot in one.slots if isinstance(slot, StageSlot)] for one in found]
+    return {tuple(sorted(text)): one for text, one in zip(texts, found, strict=True)}
 
 
 def test_huygens_planetarium() -> None:
@@ -62,26 +76,24 @@ def test_thirty_is_found_among_tooth_counts() -> None:
     10 N·m at 30 rad/s leave no choice where 300 N·m and 1 rad/s are needed: the ratio is 30 exactly.
     """
     stages = _reducing("88/16", "96/16", "80/16", "112/16", "64/16", "72/18")
-    found = list(chains(stages, Supply(10, 30), Wanted(torque=300, speed=1), most=2))
-    assert [sorted(stage.ratio.text for stage in chain.stages) for chain in found] == [["80/16", "96/16"]]
-    assert 1 / found[0].gain == 30
+    found = _chosen(stages, (10, 30), Need(torque=300, speed=1), 2)
+    assert list(found) == [("80/16", "96/16")]
+    assert [one.speed for one in found.values()] == [1.0]
 
 
 def test_thirty_within_a_hundredth() -> None:
     """(88/16)² = 30.25 is within 1 % of 30. *Shigley's*, Ex. 13-3; seen. 10 N·m at 30 rad/s, 302.5 N·m at 0.9917."""
-    wanted = Wanted(torque=300, speed=0.99)
-    (found,) = chains(_reducing("88/16"), Supply(10, 30), wanted, most=2)
-    assert 1 / found.gain == Fraction("30.25")
-    assert (found.torque, found.speed) == pytest.approx((302.5, 30 / 30.25))
+    found = _chosen(_reducing("88/16"), (10, 30), Need(torque=300, speed=0.99), 2)
+    assert list(found) == [("88/16", "88/16")]
+    assert [(10 * one.passes, one.speed) for one in found.values()] == [pytest.approx((302.5, 30 / 30.25))]
 
 
 def test_change_wheels_are_found() -> None:
     """26/4 = 65·75/(25·30) and 35/4 = 105·100/(30·40), two pairs each. Bevan, ch. 11 Ex. 1 p. 369; seen."""
     for pairs, whole in ((("65/25", "75/30"), Fraction(26, 4)), (("105/30", "100/40"), Fraction(35, 4))):
-        drive = Supply(float(whole.denominator), float(whole.numerator))
-        wanted = Wanted(torque=float(whole.numerator), speed=float(whole.denominator))
-        found = list(chains(_reducing(*pairs, "2"), drive, wanted, most=2))
-        assert [sorted(stage.ratio.text for stage in chain.stages) for chain in found] == [sorted(pairs)]
+        drive = (float(whole.denominator), float(whole.numerator))
+        need = Need(torque=float(whole.numerator), speed=float(whole.denominator))
+        assert list(_chosen(_reducing(*pairs, "2"), drive, need, 2)) == [tuple(sorted(pairs))]
 
 
 def test_an_astronomical_train_is_found_whole() -> None:
@@ -89,8 +101,8 @@ def test_an_astronomical_train_is_found_whole() -> None:
     train = ("293/12", "152/107", "358/295", "101/67", "61/44")
     product = 293 / 12 * 152 / 107 * 358 / 295 * 101 / 67 * 61 / 44
     assert product == pytest.approx(87.9692571945795, rel=1e-14)
-    found = list(chains(_reducing(*train), Supply(1, product), Wanted(torque=product, speed=1), most=5))
-    assert [sorted(stage.ratio.text for stage in chain.stages) for chain in found] == [sorted(train)]
+    found = _chosen(_reducing(*train), (1, product), Need(torque=product, speed=1), 5)
+    assert list(found) == [tuple(sorted(train))]
 
 
 def test_ten_in_preferred_numbers() -> None:
@@ -100,6 +112,5 @@ def test_ten_in_preferred_numbers() -> None:
     """
     series = [str(number).removesuffix(".0") for number in renard.rrange(renard.R10, 1, 10)][1:-1]
     assert series == ["1.25", "1.6", "2", "2.5", "3.15", "4", "5", "6.3", "8"]
-    found = chains(_reducing(*series), Supply(1, 10), Wanted(torque=10, speed=1), most=2)
-    pairs = {tuple(sorted((stage.ratio.text for stage in chain.stages), key=float)) for chain in found}
+    pairs = set(_chosen(_reducing(*series), (1, 10), Need(torque=10, speed=1), 2))
     assert pairs == {("1.25", "8"), ("2", "5"), ("2.5", "4")}

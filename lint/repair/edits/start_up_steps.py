@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 from lineshaft.check.finding import Edit
 from lineshaft.repair.edits.commissioning_block import added_list
-from lineshaft.repair.edits.entries import edit, without_entries, without_entry
+from lineshaft.repair.edits.entries import drop_entries, edit, without_entries, without_entry
 from lineshaft.repair.edits.parts import add_items, add_steps, name_text, value_at
 from lineshaft.schema.model.catalogue import Direction, Item
 from lineshaft.schema.text.span import Route
@@ -32,16 +32,17 @@ def start_edits(rig: SolvedRig, turned: Iterable[Turned], gone: set[int]) -> Ite
     sets: list[str] = []
     feeds: dict[int, list[str]] = {}
     told: set[int] = set()
+    dry: set[int] = set()
     for part in turned:
         if part.number is not None:
             told.add(part.number)
+            if part.item.lubricant is None:
+                dry.add(part.number)
             yield from _retold(rig, part)
         _oil(rig, part, fills, feeds)
         if part.item.is_stage and part.direction not in (None, part.item.delivered) and not _says(rig, "set", part):
             sets.append(f"set: {{part: {name_text(part.name)}, to: {part.direction}}}")
-    for number, names in feeds.items():
-        route: Route = (*rig.rig.circuits[number].route, "feeds")
-        yield from add_items(rig.rig.tree, route, [name_text(name) for name in names]) or _NOT_WRITTEN
+    yield from _fed(rig, feeds, gone | dry)
     yield from _dropped(rig, gone)
     entries = [*fills, *sets]
     # A blueprint brings the steps of its own parts with it, and starts nothing.
@@ -102,21 +103,39 @@ def _retold(rig: SolvedRig, part: Turned) -> Iterator[Edit | None]:
                 yield Edit(step.tree.source.shown, span, f"{room:.12g} L")
 
 
+def _fed(rig: SolvedRig, feeds: dict[int, list[str]], out: set[int]) -> Iterator[Edit | None]:
+    """What circuits feed from now on: new names in the places of parts that take nothing any more, the rest behind."""
+    tree = rig.rig.tree
+    for number, circuit in enumerate(rig.rig.circuits):
+        added = [name_text(name) for name in feeds.get(number, ())]
+        names = [rig.parts[part].name for part in circuit.feeds if part in out]
+        if not added and not names:
+            continue
+        route: Route = (*circuit.route, "feeds")
+        written = value_at(tree, route)
+        if not isinstance(written, list):
+            yield None
+            continue
+        free = [written.index(name) for name in names if name in written]
+        both = min(len(added), len(free))
+        for at, name in zip(free, added, strict=False):
+            yield edit(tree, *tree.slice((*route, at)), name)
+        if free[both:] and len(free) == len(written) and not both:
+            # A circuit that feeds nothing goes, and with the last one the section.
+            yield from drop_entries(tree, circuit.route[:-1], [circuit.name]) or _NOT_WRITTEN
+        else:
+            yield from _without(tree, route, free[both:])
+        if added[both:]:
+            yield from add_items(tree, route, added[both:]) or _NOT_WRITTEN
+
+
 def _dropped(rig: SolvedRig, gone: set[int]) -> Iterator[Edit | None]:
-    """The steps of parts that go, and their places on circuits, all that go from one list at once."""
+    """The steps of parts that go, all that go from one list at once."""
     tree = rig.rig.tree
     steps = [step.route[-1] for step in rig.rig.steps if step.part in gone and step.tree is tree]
     if len(steps) < sum(step.part in gone for step in rig.rig.steps):
         yield None
     yield from _without(tree, ("commissioning",), steps)
-    for circuit in rig.rig.circuits:
-        route: Route = (*circuit.route, "feeds")
-        written = value_at(tree, route)
-        names = [rig.parts[number].name for number in circuit.feeds if number in gone]
-        if isinstance(written, list):
-            yield from _without(tree, route, [written.index(name) for name in names if name in written])
-        elif names:
-            yield None
 
 
 def _without(tree: Tree, holder: Route, keys: list[str | int] | list[int]) -> Iterator[Edit | None]:

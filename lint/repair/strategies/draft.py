@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from lineshaft.check.finding import Edit
-from lineshaft.repair.edits.entries import without_entries
+from lineshaft.repair.edits.entries import drop_entries, without_entries
 from lineshaft.repair.edits.parts import (
     Entry,
     add_parts,
@@ -45,7 +45,7 @@ class Draft:
     """What changes. ``settings`` by part and key (none: the key goes), ``inlets`` by part and inlet.
 
     ``leads`` are a blueprint's outlets that another part leads to, by their names; ``items`` and ``directions`` what
-    parts that stay become.
+    parts that stay become. ``sweeps``: readings and waivers of parts that go, go with them; else such parts stay.
     """
 
     rig: SolvedRig
@@ -56,6 +56,7 @@ class Draft:
     items: dict[int, Item] = field(default_factory=dict)
     directions: dict[int, Direction] = field(default_factory=dict)
     leads: dict[str, str] = field(default_factory=dict)
+    sweeps: bool = False
 
     @property
     def touched(self) -> set[int]:
@@ -93,6 +94,7 @@ class Draft:
             {**self.items, **other.items},
             {**self.directions, **other.directions},
             {**self.leads, **other.leads},
+            self.sweeps or other.sweeps,
         )
 
     def edits(self) -> tuple[Edit, ...] | None:
@@ -124,11 +126,14 @@ class Draft:
             yield from add_parts(self.rig.parts[number], entries)
 
     def _removed(self) -> Iterator[Edit | None]:
-        if not all(_unnamed(self.rig, number) for number in self.gone):
+        rig, tree = self.rig.rig, self.rig.rig.tree
+        if not all(_unnamed(self.rig, number, self.sweeps) for number in self.gone):
             yield None
-        names = [self.rig.parts[number].route[-1] for number in sorted(self.gone)]
+        names = [rig.parts[number].route[-1] for number in sorted(self.gone)]
         if names:
-            yield from without_entries(self.rig.rig.tree, ("parts",), names) or (None,)
+            yield from without_entries(tree, ("parts",), names) or (None,)
+        yield from drop_entries(tree, ("readings",), [r.route[-1] for r in rig.readings if r.part in self.gone])
+        yield from drop_entries(tree, ("waivers",), [w.route[-1] for w in rig.waivers if w.part in names])
 
     def _turned(self) -> list[Turned]:
         """Every part whose start-up may be another: new ones, and those of another item or direction."""
@@ -145,11 +150,10 @@ def _written(rig: SolvedRig, number: int) -> Iterable[str]:
     return data if isinstance(data, dict) else ()
 
 
-def _unnamed(rig: SolvedRig, number: int) -> bool:
-    """Whether no reading, waiver or circuit's press hangs on a part, so that it may go."""
+def _unnamed(rig: SolvedRig, number: int, sweeps: bool) -> bool:
+    """Whether a part may go: no circuit's press, and no reading or waiver hangs on it unless those go with it."""
     name = rig.parts[number].name
-    return not (
-        any(reading.part == number for reading in rig.rig.readings)
-        or any(waiver.part == name for waiver in rig.rig.waivers)
-        or any(circuit.supplied_by == number for circuit in rig.rig.circuits)
-    )
+    if any(circuit.supplied_by == number for circuit in rig.rig.circuits):
+        return False
+    named = any(reading.part == number for reading in rig.rig.readings) or any(w.part == name for w in rig.rig.waivers)
+    return sweeps or not named

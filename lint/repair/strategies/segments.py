@@ -35,7 +35,7 @@ def lines_to(rig: SolvedRig, number: int) -> Iterator[Line]:
     seen: set[tuple[int, int]] = set()
     for part in reversed(rig.chain(number)):
         for inlet in _inlets(rig, part):
-            line = _line(rig, part, inlet)
+            line = line_into(rig, part, inlet)
             if line is not None and line.source not in seen:
                 seen.add(line.source)
                 yield line
@@ -44,7 +44,7 @@ def lines_to(rig: SolvedRig, number: int) -> Iterator[Line]:
 def lines_into(rig: SolvedRig, combiner: int) -> Iterator[Line]:
     """The lines into each inlet of a combiner."""
     for inlet in range(len(rig.parts[combiner].inlets)):
-        line = _line(rig, combiner, inlet)
+        line = line_into(rig, combiner, inlet)
         if line is not None:
             yield line
 
@@ -58,7 +58,7 @@ def _inlets(rig: SolvedRig, part: int) -> range:
     return range(best, best + 1)
 
 
-def _line(rig: SolvedRig, number: int, inlet: int) -> Line | None:
+def line_into(rig: SolvedRig, number: int, inlet: int) -> Line | None:
     """The line that leads into an inlet of a branching part, or through a part that is none."""
     parts: list[int] = []
     end: tuple[int, int] | None = (number, inlet)

@@ -3,8 +3,7 @@
 import math
 
 from lineshaft import __version__
-from lineshaft.repair.chain import Chain
-from lineshaft.repair.size import Sized, Sizing
+from lineshaft.repair.size import Chain, Sized, Sizing
 from lineshaft.schema.model.rig import Part
 from lineshaft.solve.solved_rig import SolvedRig
 from lineshaft.write.findings_json import repair_document
@@ -15,19 +14,20 @@ FORMAT = "lineshaft-size/1"
 
 def size_json(rig: SolvedRig, found: Sizing, reason: str | None) -> bytes:
     """One document: what arrives, what is wanted, the chains; why there is none."""
-    part = rig.parts[found.line.machine]
-    source = rig.parts[found.line.source]
+    part = rig.parts[found.machine]
+    number, outlet = found.line.source
+    source = rig.parts[number]
     wanted = {"torque": found.wanted.torque, "speed": found.wanted.speed, "power": found.wanted.power}
     document = {
         "format": FORMAT,
         "version": __version__,
         "file": rig.file,
         "machine": part.name,
-        "from": f"{source.name}.{source.outlets[found.line.outlet]}" if source.outlets else source.name,
-        "arrives": _flow(found.supply.torque, found.supply.speed),
+        "from": f"{source.name}.{source.outlets[outlet]}" if source.outlets else source.name,
+        "arrives": _flow(found.line.torque, found.line.speed),
         "wanted": {name: _value(value, _UNITS[name]) for name, value in wanted.items() if value > 0},
-        "most_stages": found.offers.most,
-        "complete": found.all_tried,
+        "most_stages": found.most,
+        "complete": found.complete,
         "chains": [_chain(part, found, sized) for sized in found.found],
         "no_chain": reason,
     }
@@ -51,9 +51,9 @@ def _chain(part: Part, found: Sizing, sized: Sized) -> dict[str, object]:
     ratio = sized.chain.gain if sized.chain.gain >= 1 else 1 / sized.chain.gain
     return {
         "stages": _stages(sized.chain),
-        "lines": sized.chain.ways,
+        "lines": sized.chain.lines,
         "overall": {"ratio": str(ratio), "set": "increase" if sized.chain.gain >= 1 else "reduce"},
-        "share_of_limit": sized.chain.share,
+        "share_of_limit": sized.share,
         "gets": _flow(gets.torque, gets.speed),
         "left_over": {name: _value(m.value, m.unit) for name, m in zip(_UNITS, over, strict=True)},  # type: ignore[arg-type]
         "time": None if gets.time is None or math.isinf(gets.time) else _value(gets.time, "s"),
@@ -66,11 +66,11 @@ def _stages(chain: Chain) -> list[dict[str, object]]:
     """The stages from above; `lines` says in how many lines side by side each of them stands."""
     return [
         {
-            "item": stage.item,
-            "grade": stage.grade or None,
-            "ratio": stage.ratio.text,
+            "item": stage.make.item.name,
+            "grade": stage.make.grade,
+            "ratio": stage.offer.ratio.text,
             "set": stage.direction,
-            "lines": chain.ways if chain.first <= at < chain.last else 1,
+            "lines": lines,
         }
-        for at, stage in enumerate(chain.stages)
+        for stage, lines in chain.stages
     ]
