@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 from lineshaft.bill_of_materials import bill
 from lineshaft.changes.editions import Rating, changed_ratings, touching, undone
-from lineshaft.check.finding import Finding, Placement, value_of
+from lineshaft.check.finding import Finding, Placement, gravity, value_of
 from lineshaft.check.finding_diff import against, same
 from lineshaft.check.inspection import inspect_rig
 from lineshaft.check.resolved_policy import ResolvedPolicy
@@ -23,7 +23,6 @@ _OF_THE_TEXT = frozenset({"edition-drift"})
 """Rules that speak of the edition itself: that it is another one is what is asked about."""
 MOST_UNDONE = 60
 """Most ratings that are undone one by one for the blame of one finding."""
-_RANK = {"error": 0, "warning": 1, "note": 2}
 
 
 class Judged(NamedTuple):
@@ -169,7 +168,7 @@ def _without(rating: Rating, after: Judged, path: Path, old: Catalogue) -> Itera
 
 
 def _worst_first(broken: Broken) -> tuple[int, float]:
-    return _RANK[broken.finding.level], -(value_of(broken.finding, "times_limit") or 0.0)
+    return -gravity(broken.finding.level), -(value_of(broken.finding, "times_limit") or 0.0)
 
 
 class Comparison(NamedTuple):
@@ -192,6 +191,6 @@ def worst_first(impacts: Iterable[RigImpact]) -> list[RigImpact]:
 
 def _severity(one: RigImpact) -> tuple[float, float]:
     found = (*one.broken, *one.worse)
-    worst = min(map(_worst_first, found), default=(3, 0.0))
+    worst = min(map(_worst_first, found), default=(1, 0.0))
     moved = max((abs((m.share.new or 0.0) - (m.share.old or 0.0)) for m in one.moves.parts), default=0.0)
     return worst[0] + worst[1] / 1e9, -moved

@@ -4,12 +4,14 @@ A message is a row of words and measures; writers choose the units in which a me
 """
 
 from collections.abc import Sequence
-from typing import Literal, NamedTuple
+from typing import Final, Literal, NamedTuple, get_args
 
 from lineshaft.schema.text.span import TOP, Route, Span
 from lineshaft.schema.text.tree import Use
 
 Level = Literal["error", "warning", "note"]
+LEVELS: Final = get_args(Level)
+"""The levels, the gravest first."""
 Effect = Literal["setting", "substitution", "redesign"]
 Place = tuple[str, Span, Route]
 """File as shown, span, route."""
@@ -247,6 +249,11 @@ def report(
     ``because`` the chain of causes. Another level than the rule's own is given with ``level``.
     """
     return Reported(place, part, tuple(message), tuple(values), tuple(because), tuple(suggestion), level)
+
+
+def gravity(level: str) -> int:
+    """A number that rises with the gravity of a level: of a note 0."""
+    return len(LEVELS) - 1 - int(LEVELS.index(level))
 
 
 def top_of(file: str) -> Place:

@@ -4,11 +4,11 @@ from collections.abc import Callable, Iterable, Iterator
 from datetime import date
 from functools import partial
 
-from lineshaft.check.finding import Cause, Finding, Measure, Reported, report, top_of
+from lineshaft.check.finding import LEVELS, Cause, Finding, Measure, Reported, report, top_of
 from lineshaft.check.fingerprint import with_fingerprints
 from lineshaft.check.registry import CRASHED
 from lineshaft.check.rule import Rule
-from lineshaft.check.rulebook import LEVELS, Rulebook
+from lineshaft.check.rulebook import Rulebook
 from lineshaft.check.waivers import Rules, judged_waivers, waived
 from lineshaft.schema.model.rig import NOTHING_PLACED
 from lineshaft.schema.text.span import Span

@@ -3,13 +3,11 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from importlib import import_module
-from typing import get_args
 
-from lineshaft.check.finding import Level
+from lineshaft.check.finding import LEVELS
 from lineshaft.check.registry import BrokenRule, Registered, complete_registry
 from lineshaft.check.rule import Rule
 
-LEVELS = get_args(Level)
 NEVER_OFF = frozenset({"not-judged"})
 """Rules that no policy turns off: without them, nothing judged would look like nothing wrong."""
 

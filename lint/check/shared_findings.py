@@ -5,12 +5,11 @@ A judged file keeps a finding for each use. Where all that a run found is told, 
 
 from collections.abc import Iterable, Iterator
 
-from lineshaft.check.finding import Cause, Finding, Text
+from lineshaft.check.finding import Cause, Finding, Text, gravity
 from lineshaft.check.severity_measure import rank, severity_measure
 
 MOST_SHOWN = 10
 """How many of the other uses a finding that is told once shows; the rest is counted."""
-_RANK = {"note": 0, "warning": 1, "error": 2}
 
 
 def each_once(findings: Iterable[Finding]) -> list[Finding]:
@@ -37,7 +36,7 @@ def each_once(findings: Iterable[Finding]) -> list[Finding]:
 
 def worst_use(uses: Iterable[Finding]) -> Finding:
     """Of one finding's uses the one that is told of; of equals the first."""
-    return max(uses, key=lambda use: (not use.passes, _RANK[use.level], rank(severity_measure(use))))
+    return max(uses, key=lambda use: (not use.passes, gravity(use.level), rank(severity_measure(use))))
 
 
 def _told_once(uses: list[Finding]) -> Finding:

@@ -14,7 +14,7 @@ import click
 from lineshaft import __version__
 from lineshaft.check.checker import Checker, trace_of
 from lineshaft.check.failures import internal_error, unfinished
-from lineshaft.check.finding import Finding
+from lineshaft.check.finding import LEVELS, Finding, gravity
 from lineshaft.check.resolved_policy import BadPolicyError
 from lineshaft.check.rulebook import Rulebook, open_rulebook
 from lineshaft.commands.broken_rules import told_of
@@ -37,13 +37,12 @@ if TYPE_CHECKING:
     from lineshaft.report_model.record import ReportModel
 
 _WRITE_HELP = "json, sarif, junit, github, gitlab, markdown or html; `-` is stdout; repeatable."
-_RANK = {"note": 0, "warning": 1, "error": 2}
 
 
 @click.command("check")
 @click.argument("paths", nargs=-1, metavar="[PATH]...")
 @click.option("--write", "writes", multiple=True, metavar="FORMAT=FILE", help=_WRITE_HELP)
-@click.option("--fail-on", type=click.Choice(["error", "warning", "note"]), default="error", show_default=True)
+@click.option("--fail-on", type=click.Choice(LEVELS), default="error", show_default=True)
 @click.option("--quiet", is_flag=True, help="Leave out causes and suggestions.")
 @click.option("--color", type=click.Choice(["auto", "always", "never"]), default=None)
 @click.option("--units", type=click.Choice(["si", "rpm"]), default="si", show_default=True)
@@ -180,7 +179,7 @@ def _taken_over(
 
 
 def _fails(findings: tuple[Finding, ...], fail_on: str) -> bool:
-    return any(not f.passes and _RANK[f.level] >= _RANK[fail_on] for f in findings)
+    return any(not f.passes and gravity(f.level) >= gravity(fail_on) for f in findings)
 
 
 def _targets(writes: tuple[str, ...]) -> list[tuple[str, str]]:

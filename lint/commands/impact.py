@@ -12,6 +12,7 @@ from lineshaft.changes.impact import Comparison, Judged, RigImpact, Side, impact
 from lineshaft.changes.moved_rigs import moved_rigs
 from lineshaft.changes.revision import Revision, open_revision
 from lineshaft.check.checker import Checker
+from lineshaft.check.finding import LEVELS, gravity
 from lineshaft.check.registry import CRASHED, INTERNAL
 from lineshaft.check.resolved_policy import ResolvedPolicy, resolved_policy_of
 from lineshaft.check.rulebook import open_rulebook
@@ -29,14 +30,12 @@ from lineshaft.write.escape import harmless, visible
 from lineshaft.write.formats import WRITERS
 from lineshaft.write.shown_units import Units
 
-_RANK = {"note": 0, "warning": 1, "error": 2}
-
 
 @click.command("impact")
 @click.argument("paths", nargs=-1, metavar="OLD NEW [PATH]...")
 @click.option("--base", metavar="REV", help="Compare with this git revision, in place of OLD and NEW.")
 @click.option("--write", "writes", multiple=True, metavar="FORMAT=FILE", help="A format of `check`; `-` is stdout.")
-@click.option("--fail-on", type=click.Choice(["error", "warning", "note"]), default="error", show_default=True)
+@click.option("--fail-on", type=click.Choice(LEVELS), default="error", show_default=True)
 @click.option("--units", type=click.Choice(["si", "rpm"]), default="si", show_default=True)
 @day_option
 @click.option("--debug", is_flag=True, hidden=True)
@@ -85,7 +84,7 @@ def _target(text: str) -> tuple[str, str]:
 
 def _breaks(found: Comparison, fail_on: str) -> bool:
     broken = (each.finding for rig in found.rigs for each in rig.broken)
-    return any(_RANK[finding.level] >= _RANK[fail_on] for finding in broken)
+    return any(gravity(finding.level) >= gravity(fail_on) for finding in broken)
 
 
 def _between(

@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 from types import MappingProxyType
 from typing import TYPE_CHECKING, NamedTuple
 
-from lineshaft.check.finding import Finding
+from lineshaft.check.finding import LEVELS, Finding
 from lineshaft.write.shown_units import Units
 
 if TYPE_CHECKING:  # a plain check shows no rig
@@ -123,7 +123,7 @@ def counts(run: Run) -> Counts:
 def worst(findings: Sequence[Finding]) -> str | None:
     """The worst level among findings that count."""
     present = {finding.level for finding in findings if not finding.passes}
-    return next((level for level in ("error", "warning", "note") if level in present), None)
+    return next((level for level in LEVELS if level in present), None)
 
 
 def _order(finding: Finding) -> tuple[str, int, int, str, str, str]:

@@ -3,15 +3,13 @@
 from collections import Counter
 from collections.abc import Iterable
 
-from lineshaft.check.finding import Finding, value_of
+from lineshaft.check.finding import LEVELS, Finding, gravity, value_of
 from lineshaft.write.summary import Counts
-
-RANK = {"error": 0, "warning": 1, "note": 2}
 
 
 def rank(finding: Finding) -> int:
-    """0 for an error, 1 for a warning, 2 for a note, 3 for whatever is waived or a snag."""
-    return 3 if finding.passes else RANK[finding.level]
+    """Smallest for an error, then for a warning, for a note, for whatever is waived or a snag."""
+    return 1 if finding.passes else -gravity(finding.level)
 
 
 def kept_by_level(findings: tuple[Finding, ...], most: int) -> tuple[Finding, ...]:
@@ -43,7 +41,7 @@ def counted(found: Counts) -> str:
 def counted_levels(findings: Iterable[Finding]) -> str:
     """How many findings of each kind there are, for example `1 error, 2 warnings, 1 waived`; `no findings`."""
     kinds = Counter("waived" if f.waived else "snag" if f.snag else f.level for f in findings)
-    pieces = [_many(kinds[kind], kind) for kind in ("error", "warning", "note", "snag") if kinds[kind]]
+    pieces = [_many(kinds[kind], kind) for kind in (*LEVELS, "snag") if kinds[kind]]
     waived = [f"{kinds['waived']} waived"] if kinds["waived"] else []
     return ", ".join([*pieces, *waived]) or "no findings"
 

@@ -5,7 +5,7 @@ The effort for one file is bounded in parts judged, not in seconds, so that the 
 
 from collections.abc import Iterable, Iterator
 
-from lineshaft.check.finding import Edit, Finding, Repair
+from lineshaft.check.finding import Edit, Finding, Repair, gravity
 from lineshaft.repair.plan.planner import MOST_SHOWN, Plan, plan
 from lineshaft.repair.proof.context import EditedRig, RepairContext, is_left, mends
 
@@ -17,7 +17,6 @@ EFFORT_OF_REPAIR = 1_000_000
 MOST_SHARED = 12
 """Repairs that are held against other findings once the effort is spent."""
 _SPENT = "not looked for: the findings before it took the effort that one file gets"
-_RANK = {"error": 0, "warning": 1, "note": 2}
 
 
 def with_repairs(context: RepairContext) -> tuple[Finding, ...]:
@@ -50,7 +49,7 @@ def offers(
     """
     known: dict[tuple[Edit, ...], tuple[Repair, EditedRig]] = {}
     spent = False
-    for finding in sorted(findings, key=lambda finding: _RANK[finding.level]):
+    for finding in sorted(findings, key=lambda finding: -gravity(finding.level)):
         spent = spent or context.effort > most_effort
         if spent and finding.placement is None:  # where a fault of a blueprint is mended takes no search
             fitting = [

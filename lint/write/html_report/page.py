@@ -14,7 +14,7 @@ from typing import NamedTuple
 from jinja2 import DictLoader, Environment, StrictUndefined
 from markupsafe import Markup
 
-from lineshaft.check.finding import Finding
+from lineshaft.check.finding import LEVELS, Finding
 from lineshaft.write.cautions import CAUTIONS
 from lineshaft.write.drawing.style import CHART_STYLE, COLOURS, STYLE
 from lineshaft.write.escape import xml_text
@@ -94,7 +94,7 @@ def _page(run: Run) -> PageView:
     )
 
 
-_KINDS = ("error", "warning", "note", "waived", "snag")
+_KINDS = (*LEVELS, "waived", "snag")
 
 
 def _kept(run: Run) -> tuple[tuple[FileReport, ...], tuple[str, ...]]:
