@@ -10,6 +10,7 @@ from lineshaft.audit.deviations import Deviation, as_it_stands
 from lineshaft.audit.diagnosis import Compared, Diagnosis, Explanation
 from lineshaft.check.finding import Edit, Finding, Text
 from lineshaft.check.finding_diff import against
+from lineshaft.check.fingerprint import subject_of
 from lineshaft.check.inspection import inspect_rig
 from lineshaft.repair.proof.context import EditedRig, RepairContext
 from lineshaft.solve.solved_rig import SolvedRig, solve_rig
@@ -69,9 +70,9 @@ def as_built(context: RepairContext, diagnosis: Diagnosis, explanation: Explanat
 
 def _compared(before: Sequence[Finding], after: Sequence[Finding]) -> tuple[Comparison, ...]:
     speaking = {id(finding) for finding in against(before, after)}
-    known = {(finding.rule, *finding.home) for finding in before}
+    known = {subject_of(finding, anywhere=True) for finding in before}
     return tuple(
-        "known" if id(f) not in speaking else "worse" if (f.rule, *f.home) in known else "new" for f in after
+        "known" if id(f) not in speaking else "worse" if subject_of(f, anywhere=True) in known else "new" for f in after
     )
 
 

@@ -11,7 +11,8 @@ from typing import NamedTuple
 from lineshaft.bill_of_materials import bill
 from lineshaft.changes.editions import Rating, changed_ratings, touching, undone
 from lineshaft.check.finding import Finding, Placement, gravity, value_of
-from lineshaft.check.finding_diff import against, same
+from lineshaft.check.finding_diff import against
+from lineshaft.check.fingerprint import Subject, subject_of
 from lineshaft.check.inspection import inspect_rig
 from lineshaft.check.resolved_policy import ResolvedPolicy
 from lineshaft.schema.loading import Loader
@@ -103,12 +104,12 @@ def impact(before: Judged, after: Judged, path: Path) -> RigImpact:
     parts = (*before.rig.parts, *after.rig.parts)
     changed = changed_ratings(old, new) if before.known and after.known else ()
     ratings = touching(changed, parts, _goods(before.rig) | _goods(after.rig))
-    known = {same(finding): finding for finding in before.findings}
-    left = {same(finding) for finding in after.findings}
+    known = {_subject(finding): finding for finding in before.findings}
+    left = {_subject(finding) for finding in after.findings}
     broken: list[Broken] = []
     worse: list[Broken] = []
     for finding in against(before.findings, after.findings):
-        was = known.get(same(finding))
+        was = known.get(_subject(finding))
         blame = _blamed(finding, was, after, path, old, ratings)
         (broken if was is None else worse).append(blame)
     return RigImpact(
@@ -116,7 +117,7 @@ def impact(before: Judged, after: Judged, path: Path) -> RigImpact:
         after.rig.rig.name,
         tuple(sorted(broken, key=_worst_first)),
         tuple(sorted(worse, key=_worst_first)),
-        tuple(finding for finding in before.findings if same(finding) not in left),
+        tuple(finding for finding in before.findings if _subject(finding) not in left),
         movements(before.rig, after.rig),
         ratings,
     )
@@ -155,7 +156,7 @@ def _blamed(
     blame = tuple(
         rating
         for rating in ratings[:MOST_UNDONE]
-        if all(same(f) != same(finding) for f in against(known, _without(rating, after, path, old)))
+        if all(_subject(f) != _subject(finding) for f in against(known, _without(rating, after, path, old)))
     )
     return Broken(finding, was, blame) if blame else Broken(finding, was, ratings, bool(ratings))
 
@@ -165,6 +166,10 @@ def _without(rating: Rating, after: Judged, path: Path, old: Catalogue) -> Itera
     new = after.rig.catalogue
     loader = after.loader.with_read_catalogue(new.tree.source.path, undone(new, old, rating))
     return judged(after.resolved, loader, path, after.day).findings
+
+
+def _subject(finding: Finding) -> Subject:
+    return subject_of(finding, anywhere=True)
 
 
 def _worst_first(broken: Broken) -> tuple[int, float]:

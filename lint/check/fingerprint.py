@@ -17,12 +17,16 @@ class Subject(NamedTuple):
     at: str
 
 
-def subject_of(finding: Finding) -> Subject:
-    """What a finding is about in the file that was judged; each use of a blueprint has its own."""
+def subject_of(finding: Finding, *, anywhere: bool = False) -> Subject:
+    """What a finding is about in the file that was judged; each use of a blueprint has its own.
+
+    With ``anywhere`` it is the same one at whatever step or setting of its part it shows.
+    """
     names = "/".join(_names(finding))
     file, part = finding.home
     local = (finding.part or "").rpartition("/")[2]
-    return Subject(file, finding.rule, part, "" if names == f"parts/{local}" else names)
+    at_part = names == f"parts/{local}" or (anywhere and finding.part is not None)
+    return Subject(file, finding.rule, part, "" if at_part else names)
 
 
 def _names(finding: Finding) -> list[str]:

@@ -8,9 +8,9 @@ from collections.abc import Collection, Iterable, Sequence
 from datetime import date
 from typing import Literal, NamedTuple
 
-from lineshaft.check.finding import Finding, Waived, value_of
+from lineshaft.check.finding import Finding, Waived
+from lineshaft.check.severity_measure import against_limit, worse
 from lineshaft.schema.model.rig import Waiver
-from lineshaft.solve.limits import over, short
 from lineshaft.solve.solved_rig import SolvedRig
 
 Outcome = Literal["holds", "expired", "beyond", "gone", "no rule", "unjudged"]
@@ -59,21 +59,18 @@ def _concerns(rig: SolvedRig, waiver: Waiver, finding: Finding) -> bool:
 
 def covers(waiver: Waiver, finding: Finding) -> bool:
     """Whether a finding is no worse than a waiver of its rule and part allows."""
-    times, margin = value_of(finding, "times_limit"), value_of(finding, "margin")
+    measured = against_limit(finding)
     if waiver.up_to is None:
-        return times is None and margin is None
-    if times is not None:
-        return not over(times, waiver.up_to)
-    if margin is not None:
-        return not short(margin, waiver.up_to)
-    # A stage that turns the wrong way and breaks nothing is within any bound; elsewhere there is nothing to bound.
-    return finding.rule == "direction-before-commissioning"
-
+        return measured is None
+    if measured is None:
+        # A stage that turns the wrong way and breaks nothing is within any bound; elsewhere there is nothing to bound.
+        return finding.rule == "direction-before-commissioning"
+    return not worse(measured, measured.of, waiver.up_to, tolerance=0)
 
 def bound_value(finding: Finding) -> float | None:
     """The value of a finding that a waiver bounds; none where it has no such value."""
-    times = value_of(finding, "times_limit")
-    return value_of(finding, "margin") if times is None else times
+    measured = against_limit(finding)
+    return None if measured is None else measured.value
 
 
 def judged_waivers(

@@ -1,5 +1,6 @@
 """All findings repaired together: nothing new ever, nothing left out without need, and each that is left is named."""
 
+from functools import partial
 from itertools import product
 from pathlib import Path
 
@@ -7,7 +8,7 @@ import pytest
 from rig_maker import break_one, make_rig
 from rig_maker.maker import GREEDY
 
-from lineshaft.check.finding_diff import same
+from lineshaft.check.fingerprint import subject_of
 from lineshaft.check.rulebook import open_rulebook
 from lineshaft.repair.plan.fix_all import fix_all, open_findings
 from lineshaft.repair.plan.fix_budget import offers
@@ -111,8 +112,9 @@ def test_no_choice_of_single_repairs_does_better(tmp_path: Path, seed: int) -> N
     plans = _plans(context)
     fixed = fix_all(context, plans)
     whole = fixed.context
-    assert {same(f) for f in open_findings(whole)} == {same(entry.finding) for entry in fixed.left}
-    assert {same(f) for f in whole.findings} <= {same(f) for f in context.findings}
+    about = partial(subject_of, anywhere=True)
+    assert set(map(about, open_findings(whole))) == {about(entry.finding) for entry in fixed.left}
+    assert set(map(about, whole.findings)) <= set(map(about, context.findings))
     fewest = len(plans)
     for choice in product(*[(None, *made.repairs) for made in plans]):
         edits = dict.fromkeys(edit for repair in choice if repair is not None for edit in repair.edits)

@@ -3,7 +3,7 @@
 from pathlib import Path
 
 from lineshaft.check.finding import Finding
-from lineshaft.check.finding_diff import Subject, same
+from lineshaft.check.fingerprint import Subject, subject_of
 from lineshaft.check.inspection import inspect_rig
 from lineshaft.repair.proof.context import RepairContext
 from lineshaft.solve.promise_edge import solve_at_edge
@@ -20,7 +20,7 @@ def where_mended(context: RepairContext, finding: Finding) -> str:
     Nothing is read but what the rig itself hangs on.
     """
     path = next((p.tree.source.path for p in context.rig.parts if p.tree.source.shown == finding.file), None)
-    if path is None or same(finding._replace(placement=None)) in _alone(context, path):
+    if path is None or subject_of(finding._replace(placement=None), anywhere=True) in _alone(context, path):
         return f"it stands in {finding.file}, a shared one: {repaired_by(finding.file)}"
     return (
         f"{finding.file} does not have it when judged alone at what it promises: it comes from what feeds it here,"
@@ -34,5 +34,6 @@ def _alone(context: RepairContext, path: Path) -> frozenset[Subject]:
     known = context.rig.cache.get(key)
     if not isinstance(known, frozenset):
         rig = solve_at_edge(context.loader.blueprint_alone(path), context.policy)
-        known = context.rig.cache[key] = frozenset(same(found) for found in inspect_rig(rig, context.book))
+        found = inspect_rig(rig, context.book)
+        known = context.rig.cache[key] = frozenset(subject_of(each, anywhere=True) for each in found)
     return known

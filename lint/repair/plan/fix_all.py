@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from lineshaft.check.finding import Finding, Repair
-from lineshaft.check.finding_diff import Subject, same
+from lineshaft.check.fingerprint import Subject, subject_of
 from lineshaft.check.shared_findings import each_once
 from lineshaft.repair.plan.fix_budget import offer
 from lineshaft.repair.plan.planner import Plan
@@ -46,7 +46,7 @@ class FixedRig(NamedTuple):
 
 def fix_all(context: RepairContext, plans: Sequence[Plan]) -> FixedRig:
     """The largest set found for errors and warnings; ``plans`` are those of the findings each by itself."""
-    mendable = frozenset(same(made.finding) for made in plans if made.repairs)
+    mendable = frozenset(subject_of(made.finding, anywhere=True) for made in plans if made.repairs)
     first = _in_turn(_different_lines(FixedRig(context), plans))
     if _complete(first, mendable) or len(each_once(made.finding for made in plans)) > MOST_FINDINGS:
         return first
@@ -64,7 +64,7 @@ def open_findings(context: RepairContext) -> list[Finding]:
 
 def _complete(found: FixedRig, mendable: frozenset[Subject]) -> bool:
     """Whether nothing is left out that could be repaired by itself."""
-    return all(same(entry.finding) not in mendable for entry in found.left)
+    return all(subject_of(entry.finding, anywhere=True) not in mendable for entry in found.left)
 
 
 def _different_lines(fixed: FixedRig, plans: Sequence[Plan]) -> FixedRig:
@@ -72,9 +72,9 @@ def _different_lines(fixed: FixedRig, plans: Sequence[Plan]) -> FixedRig:
     context = fixed.context
     taken: set[str] = set()
     chosen: list[tuple[Finding, Repair]] = []
-    subjects = {same(finding) for finding in open_findings(context)}
+    subjects = {subject_of(finding, anywhere=True) for finding in open_findings(context)}
     for made in plans:
-        if not made.repairs or same(made.finding) not in subjects:
+        if not made.repairs or subject_of(made.finding, anywhere=True) not in subjects:
             continue
         edited_rig = context.edited_rig(made.repairs[0].edits)
         names = {part.name for part in edited_rig.near.parts} if edited_rig is not None else taken
@@ -105,7 +105,7 @@ def _next(fixed: FixedRig) -> Finding | None:
 
 def _fault(finding: Finding) -> Subject | str:
     """What is left out as one: whichever use of a blueprint is the worst, the fault in its file is the same."""
-    return same(finding) if finding.placement is None else finding.fingerprint
+    return subject_of(finding, anywhere=True) if finding.placement is None else finding.fingerprint
 
 
 def _without(fixed: FixedRig, made: Plan) -> FixedRig:

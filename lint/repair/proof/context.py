@@ -11,7 +11,8 @@ from datetime import date
 from pathlib import Path
 
 from lineshaft.check.finding import Edit, Finding
-from lineshaft.check.finding_diff import identity, none_against, same
+from lineshaft.check.finding_diff import none_against
+from lineshaft.check.fingerprint import subject_of
 from lineshaft.check.inspection import inspect_rig, stream_of
 from lineshaft.check.rulebook import Rulebook
 from lineshaft.repair.edits.splice import OverlapError, Splice, in_line_ends_of, spliced, splices_of
@@ -257,7 +258,9 @@ def mends(context: RepairContext, finding: Finding, edited_rig: EditedRig) -> bo
     """
     if context.rig.rig.placed is not NOTHING_PLACED:
         # Which use of a blueprint a finding in its file is about, only a look at the whole rig tells.
-        return all(same(found) != same(finding) for found in edited_rig.findings) and no_worse(context, edited_rig)
+        about = subject_of(finding, anywhere=True)
+        left = any(subject_of(found, anywhere=True) == about for found in edited_rig.findings)
+        return not left and no_worse(context, edited_rig)
     own = context.book.rule(finding.rule)
     if own is not None:
         # Where the edits do not touch the part at all, only a look at the whole rig tells.
@@ -269,11 +272,12 @@ def mends(context: RepairContext, finding: Finding, edited_rig: EditedRig) -> bo
 
 def is_left(context: RepairContext, finding: Finding, after: Iterator[Finding]) -> bool:
     """Whether a finding is still there, itself or as one of as many about the same part as before."""
-    alike = sum(same(known) == same(finding) for known in context.findings)
+    about = subject_of(finding, anywhere=True)
+    alike = sum(subject_of(known, anywhere=True) == about for known in context.findings)
     for found in after:
-        if same(found) == same(finding):
+        if subject_of(found, anywhere=True) == about:
             alike -= 1
-            if alike == 0 or identity(found) == identity(finding):
+            if alike == 0 or subject_of(found) == subject_of(finding):
                 return True
     return False
 
