@@ -22,7 +22,7 @@ items:
   shaft: {kind: shaft}
   clutch: {kind: clutch}
   stage: {kind: gear-stage, ratios: [2, 3, 5], lubricant: {kind: flax-oil, holds: 6 L, uses: 1 mL/s}}
-  halver: {kind: splitter, outlets: 2, shares: [[1, 1], [1, 3]]}
+  halver: {kind: splitter, outlets: 2, shares: [[1, 1], [3, 7]]}
   sharer: {kind: splitter, outlets: 2, shares: any}
   adder: {kind: combiner}
   mill: {kind: driven-machine, needs: {torque: 1 N*m}}
@@ -44,10 +44,10 @@ LINE = """\
   clutch: {item: clutch, driven-by: stage}
   mill: {item: mill, driven-by: clutch}
 """
-# 1000 N*m shared 1 : 3: 250 and 750 N*m, both at 10 rad/s.
+# 1000 N*m shared 3 : 7: 300 and 700 N*m, both at 10 rad/s.
 FORK = """\
   wheel: {item: wheel}
-  fork: {item: ITEM, driven-by: wheel, shares: {a: 1, b: 3}}
+  fork: {item: ITEM, driven-by: wheel, shares: {a: 3, b: 7}}
   left: {item: mill, driven-by: fork.a}
   right: {item: mill, driven-by: fork.b}
 """
@@ -85,11 +85,11 @@ ONE = {
         "{at: wheel, torque: 700 N*m, speed: 10 rad/s}, {at: mill, torque: 350 N*m}",
         (("lower-torque", "wheel", 0.7),),
     ),
-    # 8 rad/s at the wheel and 16 at the mill, torque as ever
+    # 7 rad/s at the wheel and 14 at the mill, torque as ever
     "lower-speed": Case(
         LINE,
-        "{at: wheel, torque: 1000 N*m, speed: 8 rad/s}, {at: mill, speed: 16 rad/s}",
-        (("lower-speed", "wheel", 0.8),),
+        "{at: wheel, torque: 1000 N*m, speed: 7 rad/s}, {at: mill, speed: 14 rad/s}",
+        (("lower-speed", "wheel", 0.7),),
     ),
     # 3 m is half way between the two points: 700 N*m at 9 rad/s
     "lower-head by table": Case(
@@ -103,11 +103,11 @@ ONE = {
         "{at: wheel, torque: 1176.8 N*m}, {at: mill, torque: 588.4 N*m, speed: 40 rad/s}",
         (("lower-head", "wheel", 3.0),),
     ),
-    # 3 : 1 gives 750 and 250
+    # 7 : 3 gives 700 and 300
     "other-shares": Case(
         FORK.replace("ITEM", "halver"),
-        "{at: left, torque: 750 N*m}, {at: right, torque: 250 N*m}",
-        (("other-shares", "fork", (0.75, 0.25)),),
+        "{at: left, torque: 700 N*m}, {at: right, torque: 300 N*m}",
+        (("other-shares", "fork", (0.7, 0.3)),),
     ),
     # 400 and 600 of 1000 are 2 : 3
     "estimated-shares": Case(

@@ -11,20 +11,20 @@ CATALOGUE = """catalogue: 1
 edition: "1"
 lubricants: [flax-oil]
 items:
-  wheel: {kind: prime-mover, output: {torque: 100 N*m, speed: 8 rad/s}, made-of: {plank: 5}}
+  wheel: {kind: prime-mover, output: {torque: 150 N*m, speed: 8 rad/s}, made-of: {plank: 5}}
   stage:
     kind: gear-stage
-    ratios: {2: {made-of: {gear: 3}}, 4: {made-of: {gear: 5}}}
+    ratios: {5/2: {made-of: {gear: 3}}, 5: {made-of: {gear: 5}}}
     lubricant: {kind: flax-oil, holds: 6 L, uses: 1 mL/s}
-  rod: {kind: shaft, torque-limit: 250 N*m, made-of: {plank: 1}}
+  rod: {kind: shaft, torque-limit: 400 N*m, made-of: {plank: 1}}
   mill: {kind: driven-machine, needs: {torque: 20 N*m}}
 components: {gear: {made-of: {iron: 4}, yields: 8}}
 raw: {iron: {worth: 1}, plank: {worth: 2}}
 """
 LEG = """blueprint: 1
 catalogue: c.catalogue.yaml
-takes: {ratio: {kind: ratio, default: 2}}
-inlets: {in: {torque-up-to: 100 N*m, speed-up-to: 40 rad/s}}
+takes: {ratio: {kind: ratio, default: 5/2}}
+inlets: {in: {torque-up-to: 150 N*m, speed-up-to: 40 rad/s}}
 parts:
   step: {item: stage, ratio: $ratio, set: increase, driven-by: in}
 outlets: {out: step}
@@ -44,7 +44,7 @@ parts:
 
 @pytest.fixture
 def yard(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """A wheel of 100 N*m, two legs in line and a mill: 25 N*m at 32 rad/s."""
+    """A wheel of 150 N*m, two legs in line and a mill: 24 N*m at 50 rad/s."""
     for name, text in {"c.catalogue": CATALOGUE, "leg.blueprint": LEG, "a.rig": RIG}.items():
         (tmp_path / f"{name}.yaml").write_text(text, "utf-8")
     monkeypatch.chdir(tmp_path)
@@ -57,12 +57,12 @@ def said(capsys: pytest.CaptureFixture[str], *arguments: str) -> tuple[int, str]
 
 
 def test_a_chain_names_the_file_of_each_part(yard: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """The inner stage stands on line 6 of the blueprint; 100 / 2 / 2 = 25 N*m arrive."""
+    """The inner stage stands on line 6 of the blueprint; 150 / (5/2) / (5/2) = 24 N*m arrive."""
     code, text = said(capsys, "trace", "a.rig.yaml", "mill")
     assert code == 0
     assert [line.split()[0] for line in text.splitlines()[2:]] == ["wheel", "one/step", "two/step", "mill"]
     assert text.count("leg.blueprint.yaml line 6") == 2
-    assert "25 N·m" in text.splitlines()[-1]
+    assert "24 N·m" in text.splitlines()[-1]
 
 
 def test_a_bill_counts_every_use_and_rounds_once(yard: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -102,10 +102,10 @@ def test_without_a_list_of_the_rigs_own_the_blueprints_steps_still_count(
 
 
 def test_a_fault_in_a_blueprint_is_left_to_its_file(yard: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """No repair of the rig; the rigs that a change would touch are named. 100 * 4 = 400 N*m against 250 in the rod."""
+    """No repair of the rig; the rigs that a change would touch are named. 150 * 5 = 750 N*m against 400 in the rod."""
     leg = LEG.replace("increase", "reduce")
     leg = leg.replace("outlets: {out: step}", "  rod: {item: rod, driven-by: step}\noutlets: {out: rod}")
-    (yard / "leg.blueprint.yaml").write_text(leg.replace("default: 2", "default: 4"), "utf-8")
+    (yard / "leg.blueprint.yaml").write_text(leg.replace("default: 5/2", "default: 5"), "utf-8")
     (yard / "b.rig.yaml").write_text(RIG, "utf-8")
     code, text = said(capsys, "repair", "a.rig.yaml")
     assert code == 1
@@ -114,12 +114,12 @@ def test_a_fault_in_a_blueprint_is_left_to_its_file(yard: Path, capsys: pytest.C
     assert "(used by a.rig.yaml, b.rig.yaml)" in text
 
 
-FIRST = "  first: {item: stage, ratio: 4, set: reduce, driven-by: wheel}\n"
+FIRST = "  first: {item: stage, ratio: 5, set: reduce, driven-by: wheel}\n"
 FILL = "commissioning: [fill: {part: first, with: 6 L}, start: wheel]\n"
-# 100 * 4 = 400 N*m: against 250 in a rod before the legs; or against a promise of 250, where a ratio of 2 gives 200.
+# 150 * 5 = 750 N*m: against 400 in a rod before the legs; or against a promise of 400, where 5/2 : 1 gives 375.
 OF_THE_RIG = [
-    ("  rod: {item: rod, driven-by: first}\n", "rod", 400, "torque-over-limit"),
-    ("", "first, with: {ratio: 4}", 250, "inlet-promise-broken"),
+    ("  rod: {item: rod, driven-by: first}\n", "rod", 750, "torque-over-limit"),
+    ("", "first, with: {ratio: 5}", 400, "inlet-promise-broken"),
 ]
 
 
@@ -128,7 +128,7 @@ def test_a_fault_of_the_rig_is_still_repaired(
     yard: Path, capsys: pytest.CaptureFixture[str], rod: str, driver: str, promise: int, rule: str
 ) -> None:
     """In the rig's file alone, by the rig's own parts; the blueprint's file keeps every byte."""
-    leg = LEG.replace("100 N*m", f"{promise} N*m")
+    leg = LEG.replace("150 N*m", f"{promise} N*m")
     (yard / "leg.blueprint.yaml").write_text(leg, "utf-8")
     rig = RIG.replace("wheel}\n  two", f"{driver}}}\n  two").replace("  one:", f"{FIRST}{rod}  one:")
     (yard / "a.rig.yaml").write_text(rig + FILL, "utf-8")
