@@ -1,9 +1,15 @@
-"""Settings of all tests."""
+"""Settings of all tests, and what is worked out once for all of them."""
 
+import pytest
 from hypothesis import settings
-
-collect_ignore = ["plugin_sample"]  # a distribution of its own, with tests that want it installed
+from samples.planned import PlannedSamples
 
 # A loaded machine may take a second for what takes a millisecond: a property fails on what it finds, never on time.
 settings.register_profile("untimed", deadline=None)
 settings.load_profile("untimed")
+
+
+@pytest.fixture(scope="session")
+def planned(tmp_path_factory: pytest.TempPathFactory) -> PlannedSamples:
+    """The samples, planned for once a run."""
+    return PlannedSamples(tmp_path_factory.mktemp("planned"))

@@ -2,11 +2,10 @@
 
 import re
 import shlex
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
+from command_runner import run_for_bytes
 
 ROOT = Path(__file__).resolve().parent.parent
 BLOCKS = re.findall(r"```console\n\$ (lineshaft [^\n]*)\n(.*?)```", (ROOT / "README.md").read_text("utf-8"), re.S)
@@ -15,9 +14,7 @@ BLOCKS = re.findall(r"```console\n\$ (lineshaft [^\n]*)\n(.*?)```", (ROOT / "REA
 @pytest.mark.parametrize(("command", "shown"), BLOCKS, ids=[command for command, _ in BLOCKS])
 def test_readme_shows_real_output(command: str, shown: str) -> None:
     """Run from the repository's root, each command prints exactly the block below it."""
-    arguments = [sys.executable, "-P", "-m", "lineshaft", *shlex.split(command)[1:]]
-    ran = subprocess.run(arguments, cwd=ROOT, capture_output=True, timeout=60, check=False)
-    assert ran.stdout.decode("utf-8") == shown
+    assert run_for_bytes(ROOT, *shlex.split(command)[1:]).stdout.decode("utf-8") == shown
 
 
 def test_readme_has_blocks_to_check() -> None:

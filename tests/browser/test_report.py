@@ -1,12 +1,11 @@
 """The report in a real browser: links both ways, filters, keyboard, no request, no complaint, axe finds nothing."""
 
-import subprocess
-import sys
 from pathlib import Path
 from typing import Any
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
+from command_runner import run, run_for_bytes
 from write.made_report_models import report_model_of
 from write.made_runs import HOSTILE, hostile_run
 
@@ -20,8 +19,7 @@ ROOT = Path(__file__).resolve().parents[2]
 def report(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The report on the samples."""
     target = tmp_path_factory.mktemp("report") / "report.html"
-    command = [sys.executable, "-P", "-m", "lineshaft", "check", "--write", f"html={target}", "sample_rigs"]
-    subprocess.run(command, cwd=ROOT, capture_output=True, check=False, timeout=120)
+    assert run_for_bytes(ROOT, "check", "--write", f"html={target}", "sample_rigs").returncode == 1
     return target
 
 
@@ -145,9 +143,9 @@ def test_a_hostile_label_stays_text(name: str, open_page: Any, tmp_path: Path) -
 def test_text_is_no_wider_than_estimated(sample: str, open_page: Any, tmp_path: Path) -> None:
     """In the fonts of this machine no text of a drawing is wider than the widest that its layout allows for."""
     target = tmp_path / "page.html"
-    command = [sys.executable, "-P", "-m", "lineshaft", "draw", f"sample_rigs/{sample}.rig.yaml"]
-    drawn = subprocess.run(command, cwd=ROOT, capture_output=True, check=True, timeout=60).stdout.decode()
-    target.write_text(f"<!DOCTYPE html><meta charset=utf-8>{drawn.partition('?>')[2]}", "utf-8")
+    ran = run(ROOT, "draw", f"sample_rigs/{sample}.rig.yaml")
+    assert ran.returncode == 0, ran.stderr
+    target.write_text(f"<!DOCTYPE html><meta charset=utf-8>{ran.stdout.partition('?>')[2]}", "utf-8")
     page = open_page(target).page
     measured = page.locator("svg text").evaluate_all(
         """texts => texts.map(text => {

@@ -12,6 +12,7 @@ from typing import Any
 
 import pytest
 from command_runner import run
+from samples.planned import PlannedSamples
 
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_rigs"
 RIGS = sorted(path.name for path in SAMPLES.glob("*.rig.yaml"))
@@ -51,9 +52,9 @@ def _with_edits(text: str, edits: list[dict[str, Any]]) -> str:
 
 
 @pytest.mark.parametrize("rig", BROKEN)
-def test_each_repair_that_check_offers_mends_its_finding(harbour: Path, rig: str) -> None:
+def test_each_repair_that_check_offers_mends_its_finding(harbour: Path, planned: PlannedSamples, rig: str) -> None:
     """The edits in the JSON, made by hand on the file, take the finding away and bring no new one; two at most."""
-    before = _found(harbour, rig)
+    before = planned.findings(rig)
     text = (harbour / rig).read_text("utf-8")
     for finding in before:
         assert len(finding["repairs"]) <= 2
@@ -65,11 +66,11 @@ def test_each_repair_that_check_offers_mends_its_finding(harbour: Path, rig: str
             (harbour / rig).write_text(text, encoding="utf-8")
 
 
-def test_fixes_in_sarif_are_the_same_edits(harbour: Path) -> None:
+def test_fixes_in_sarif_are_the_same_edits(harbour: Path, planned: PlannedSamples) -> None:
     """A fix of the SARIF log replaces the same places with the same text as the repair of the JSON."""
     rig = "overloaded-step.rig.yaml"
     log = json.loads(run(harbour, "check", "--write", "sarif=-", rig).stdout)
-    (finding,) = _found(harbour, rig)
+    (finding,) = planned.findings(rig)
     (result,) = log["runs"][0]["results"]
     assert len(result["fixes"]) == len(finding["repairs"])
     for fix, repair in zip(result["fixes"], finding["repairs"], strict=True):
@@ -83,10 +84,10 @@ def test_fixes_in_sarif_are_the_same_edits(harbour: Path) -> None:
         assert [r["insertedContent"]["text"] for r in change["replacements"]] == [e["text"] for e in edits]
 
 
-def test_no_repairs_looks_for_none(harbour: Path) -> None:
+def test_no_repairs_looks_for_none(harbour: Path, planned: PlannedSamples) -> None:
     """With `--no-repairs` there is neither a repair nor a reason, and the findings are the same otherwise."""
     rig = "slow-saw.rig.yaml"
-    with_them, without = _found(harbour, rig), _found(harbour, rig, "--no-repairs")
+    with_them, without = planned.findings(rig), _found(harbour, rig, "--no-repairs")
     assert all(f["repairs"] == [] and f["no_repair"] is None for f in without)
     for finding in (*with_them, *without):
         del finding["repairs"], finding["no_repair"]
@@ -125,19 +126,20 @@ def test_the_same_bytes_under_any_hash_seed(harbour: Path, rig: str) -> None:
 
 
 @pytest.mark.parametrize("rig", RIGS)
-def test_after_apply_best_only_what_was_named_is_left(harbour: Path, rig: str) -> None:
+def test_after_apply_best_only_what_was_named_is_left(harbour: Path, planned: PlannedSamples, rig: str) -> None:
     """Each finding has a proved repair or a reason; after `--apply best` the file is clean but for what was named.
 
     No finding is new, a second run changes nothing, and no comment and no other line's layout is touched.
     """
     before = _found(harbour, rig, "--no-repairs")
-    listed = run(harbour, "repair", rig)
+    listed = planned.listed(rig)
     if not before:
         assert "nothing to repair" in listed.stdout
         return
     assert re.search(r"^ +1  |no proved repair: ", listed.stdout, re.MULTILINE), listed.stdout
     was = (harbour / rig).read_text("utf-8")
-    applied = run(harbour, "repair", "--apply", "best", rig)
+    applied, content = planned.mended(rig)
+    (harbour / rig).write_bytes(content)
     assert applied.returncode in (0, 1), applied.stderr
     left = re.findall(r"^left out: ([a-z-]+)(?: part (\S+))? at line \d+: .", applied.stdout, re.MULTILINE)
     after = _found(harbour, rig, "--no-repairs")

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from command_runner import run_for_bytes
 from commands.placed_yard import placed_yard
 from run.planted_rule import COMMAND, planted
 
@@ -85,9 +86,16 @@ def everything(cwd: Path, folder: Path, *options: str) -> tuple[int, bytes, byte
     return ran.returncode, ran.stdout, ran.stderr, [(folder / name).read_bytes() for name in WRITERS]
 
 
+def everything_here(cwd: Path, folder: Path) -> tuple[int, bytes, bytes, list[bytes]]:
+    """The same from this one process."""
+    writes = [f"--write={name}={folder / name}" for name in WRITERS]
+    ran = run_for_bytes(cwd, "check", "--no-cache", "--jobs", "1", *writes)
+    return ran.returncode, ran.stdout, ran.stderr, [(folder / name).read_bytes() for name in WRITERS]
+
+
 def test_the_same_bytes_from_a_cluster(tmp_path: Path, address: str) -> None:
     """The samples, sound and broken, with their policies and blueprints, through every writer."""
-    here = everything(SAMPLES, tmp_path, "--jobs", "1")
+    here = everything_here(SAMPLES, tmp_path)
     assert (here[0], here[2]) == (1, b"")
     assert everything(SAMPLES, tmp_path, "--dask", address) == here
 
@@ -96,7 +104,7 @@ def test_what_is_wrong_in_placed_blueprints_is_the_same_from_a_cluster(tmp_path:
     """Two rigs with six uses of one blueprint's two faults, through every writer."""
     (tmp_path / "yard").mkdir()
     yard = placed_yard(tmp_path / "yard")
-    here = everything(yard, tmp_path, "--jobs", "1")
+    here = everything_here(yard, tmp_path)
     assert (here[0], here[2]) == (1, b"")
     assert everything(yard, tmp_path, "--dask", address) == here
 

@@ -1,13 +1,12 @@
 """What is remembered is what would be found: every change that can change a verdict is seen, and nothing else costs."""
 
 import os
-import subprocess
-import sys
 from collections.abc import Callable
 from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
+from command_runner import run_for_bytes
 
 from lineshaft.check.checker import Checker, Job, Judged
 from lineshaft.check.rulebook import open_rulebook
@@ -336,14 +335,7 @@ def run(cwd: Path, *options: str, **env: str) -> tuple[int, bytes, list[bytes]]:
     """One run of the command on everything below, with every document that it can write."""
     folder = Path(env.pop("OUT"))
     writes = [f"--write={name}={folder / name}" for name in WRITERS]
-    ran = subprocess.run(
-        [sys.executable, "-P", "-m", "lineshaft", "check", *writes, *options],
-        cwd=cwd,
-        env={**os.environ, **env},
-        capture_output=True,
-        timeout=60,
-        check=False,
-    )
+    ran = run_for_bytes(cwd, "check", *writes, *options, env=env)
     assert b"lineshaft: " not in ran.stderr  # a library's own word on its cache is not ours
     return ran.returncode, ran.stdout, [(folder / name).read_bytes() for name in WRITERS]
 

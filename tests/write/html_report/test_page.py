@@ -10,6 +10,7 @@ from html.parser import HTMLParser
 from pathlib import Path
 
 import pytest
+from command_runner import run_for_bytes
 from write.made_report_models import report_model_of
 from write.made_runs import HOSTILE, hostile_run, plain, run_of
 
@@ -192,8 +193,7 @@ def test_no_two_bytes_differ() -> None:
 
 def test_the_samples_show_what_was_asked_for() -> None:
     """Lagoon: the head at which its pole breaks (90·7·20 / 400·g = 3.212 m); press-fed: its circuit; a bill; a list."""
-    command = [sys.executable, "-P", "-m", "lineshaft", "check", "--write", "html=-", "sample_rigs"]
-    ran = subprocess.run(command, cwd=ROOT, capture_output=True, check=False, timeout=60)
+    ran = run_for_bytes(ROOT, "check", "--write", "html=-", "sample_rigs")
     assert ran.returncode == 1
     page = Page(ran.stdout)
     assert "pole breaks first: its torque limit holds at 3.212 m and not at 3.213 m" in page.text
