@@ -47,6 +47,9 @@ except ImportError:  # pragma: no cover - depends on the platform
 
 MOST_READ_AGAIN: Final = 256 * 1024
 """Characters of a text that is read once more where libyaml stopped."""
+_ESCAPE: Final = (
+    "a backslash in double quotes begins an escape, and there is none like this; put the text in single quotes"
+)
 _FLOW_PROBLEMS: Final = ("found unexpected ':'", "did not find expected ',' or", "did not find expected node content")
 
 # YAML 1.2, production 1, c-printable, turned round
@@ -111,11 +114,19 @@ def _without_foreign_breaks(text: str) -> tuple[str, dict[int, str]]:
 def _worded(source: SourceText, error: MarkedYAMLError) -> Fault:
     mark = error.problem_mark or error.context_mark
     at = min(mark.index, len(source.text)) if mark is not None else 0
+    from lineshaft.schema.text.slips import first_slip  # only where a file is faulty
+
+    slip = first_slip(source.text, at)
+    if slip is not None:
+        return in_text("not-yaml", source, slip.start, slip.end, slip.message)
     problem = str(error.problem or error.context or "not YAML")
     context = f" {error.context}" if error.context and error.problem else ""
     hint = ""
     if "cannot start any token" in problem and source.text[at : at + 1] == "\t":
         hint = "; indent with spaces, not with a tab"
+    elif "unknown escape" in problem:
+        at -= source.text[at - 1] == "\\"  # one of the parsers stops behind it
+        return in_text("not-yaml", source, at, at + 1, _ESCAPE)
     elif _stopped_in_flow(error, source.text):
         hint = "; inside brackets put text with `:` or `?` in quotes"
     return in_text("not-yaml", source, at, at, f"not YAML: {problem}{context}{hint}")

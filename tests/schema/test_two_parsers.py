@@ -46,7 +46,7 @@ REFUSED = {  # with the place, by hand
     "[a, ?b]": (1, 5),
     "{a: x:y, b: *c}": (1, 13),
     "{a: x:y, a: 1}": (1, 10),
-    "{a: x:y": (1, 8),
+    "{a: x:y": (1, 1),
     "a: 1\n\ufeffb: 3": (2, 1),
 }
 KNOWN = {  # text: what libyaml and what the other parser make of it, and what YAML 1.2.2 says

@@ -1,0 +1,79 @@
+"""Slips of the hand that make a file no YAML: each told at its own place, in words that say what to write."""
+
+from pathlib import Path
+
+import pytest
+
+from lineshaft.schema.text import yaml_reader
+from lineshaft.schema.text.faults import Fault
+from lineshaft.schema.text.text import SourceText
+from lineshaft.schema.text.yaml_pass import Bounds
+from lineshaft.schema.text.yaml_reader import read_yaml
+
+GOOD = """\
+rig: 1
+name: North mill
+catalogue: yard.catalogue.yaml
+parts:
+  wheel: {item: creek-wheel}
+  lay:   {item: iron-shaft, driven-by: wheel}
+  step:  {item: iron-stage, ratio: 5/2, set: reduce, driven-by: lay}
+commissioning:
+  - couple: lay
+  - start: wheel
+"""
+
+# What is put in place of what, the line and column of the slip counted by hand, and words that must be there.
+SLIPS = {
+    "one space too many": ("  lay:", "   lay:", 6, 4, "`lay` does not line up with `wheel` on line 5"),
+    "one space too few": ("  lay:", " lay:", 6, 2, "put in 1 space before `lay`"),
+    "the first entry is the one that is out": ("  wheel: {", "   wheel: {", 5, 4, "with `lay` on line 6"),
+    "a key at the top that is indented": ("catalogue:", " catalogue:", 3, 2, "with `rig` on line 1"),
+    "a step out of line": ("  - start", "   - start", 10, 4, "take out 1 space before the dash"),
+    "a second colon": ("North mill", "Mill: north", 2, 11, '`name: "Mill: north"`'),
+    "no braces": ("{item: creek-wheel}", "item: creek-wheel", 5, 14, "`wheel: {item: creek-wheel}`"),
+    "no opening brace": ("{item: creek-wheel}", "item: creek-wheel}", 5, 10, "the opening brace is missing"),
+    "no closing brace": ("creek-wheel}", "creek-wheel", 5, 10, "the brace that opens here is not closed"),
+    "no closing brace in the last part": ("driven-by: lay}", "driven-by: lay", 7, 10, "is not closed"),
+    "one closing brace too many": ("creek-wheel}", "creek-wheel}}", 5, 29, "closes nothing"),
+    "the wrong closing bracket": ("driven-by: lay}", "driven-by: lay]", 7, 68, "write `}`"),
+    "a list left open": ("driven-by: lay}", "driven-by: [lay}", 7, 69, "the square bracket at column 65"),
+    "a quote left open": ("North mill", '"North mill', 2, 7, 'as in `"North mill"`'),
+    "a quote left open in braces": ("item: creek-wheel", 'item: "creek-wheel', 5, 17, "not closed"),
+    "a tab before a key": ("  lay:", "\tlay:", 6, 1, "a tab stands before"),
+    "no-break spaces before a key": ("  lay:", "\u00a0\u00a0lay:", 6, 1, "a no-break space (U+00A0)"),
+    "no comma": ("iron-shaft, ", "iron-shaft ", 6, 28, "a comma is missing before `driven-by`"),
+    "a semicolon": ("iron-shaft,", "iron-shaft;", 6, 27, "a `;` stands here"),
+    "no space after a colon": ("catalogue: ", "catalogue:", 3, 10, "`catalogue: yard.catalogue.yaml`"),
+    "no colon": ("parts:", "parts", 4, 1, "write `parts:`"),
+    "text that begins with a sign": ("North mill", "@north", 2, 7, '`name: "@north"`'),
+    "a backslash in double quotes": ("North mill", '"north\\mill"', 2, 13, "put the text in single quotes"),
+}
+
+
+def faults_of(text: str) -> tuple[Fault, ...]:
+    """What reading a text finds; at least one fault."""
+    found = read_yaml(SourceText(Path("a.rig.yaml"), "a.rig.yaml", text), Bounds())
+    assert isinstance(found, tuple)
+    return found
+
+
+@pytest.mark.parametrize("name", SLIPS)
+@pytest.mark.parametrize("pure", [False, True])
+def test_a_slip_is_told_where_it_was_made(name: str, pure: bool, monkeypatch: pytest.MonkeyPatch) -> None:
+    """By either parser, though both stop at other places."""
+    was, made, line, column, words = SLIPS[name]
+    assert GOOD.count(was) == 1
+    if pure:
+        monkeypatch.setattr(yaml_reader, "CParser", None)
+    fault = faults_of(GOOD.replace(was, made))[0]
+    assert words in fault.message
+    assert (fault.span.start.line, fault.span.start.column) == (line, column)
+
+
+@pytest.mark.parametrize("end", ["\n", "\r\n"])
+def test_no_word_of_a_parser_is_left(end: str) -> None:
+    """Nobody who builds wheels knows what a token, a scalar or a mapping is."""
+    for was, made, *_ in SLIPS.values():
+        message = faults_of(GOOD.replace(was, made).replace("\n", end))[0].message
+        assert not any(word in message for word in ("token", "scalar", "mapping", "sequence", "context", "indicator"))
