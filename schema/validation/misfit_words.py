@@ -14,6 +14,7 @@ from lineshaft.schema.text.absent_names import odd_letters
 from lineshaft.schema.text.example_text import flow_text, shown
 from lineshaft.schema.text.nearest import nearest
 from lineshaft.schema.validation.schemas import Misfit, schema_of
+from lineshaft.schema.validation.slipped_keys import slipped_key, slipped_name
 from lineshaft.schema.validation.type_words import article, either, type_message
 
 Route = tuple[str | int, ...]
@@ -44,19 +45,27 @@ def _without_echoes(found: Mapping[tuple[Route, bool, str], Misfit]) -> Iterator
     """Drop what another misfit explains already: a mistyped key is also missing, say."""
     wrong_type = {route for route, at_key, topic in found if topic == "type" and not at_key}
     unknown: dict[Route, list[str]] = {}
+    slips = {route for route, _, topic in found if topic == "slip"}
     for route, _, topic in found:
-        if topic == "key":
+        if topic in ("key", "slip"):
             unknown.setdefault(route[:-1], []).append(str(route[-1]))
     for (route, at_key, topic), misfit in found.items():
         strangers = unknown.get(route, [])
         missing = topic.removeprefix("missing ") if topic.startswith("missing ") else None
         echo = (
-            (missing is not None and any(nearest(stranger, (missing,)) for stranger in strangers))
+            (missing is not None and any(_stands_for(stranger, missing) for stranger in strangers))
+            or (topic != "slip" and any(route[:n] in slips for n in range(1, len(route) + 1)))
             or (topic == "number of keys" and bool(strangers))
             or (not at_key and topic != "type" and route in wrong_type)
         )
         if not echo:
             yield misfit
+
+
+def _stands_for(stranger: str, missing: str) -> bool:
+    """Whether a key that is not known may be the one that is missing: a slip of it, or it with more behind it."""
+    begun = stranger.startswith(missing) and not stranger[len(missing) :][:1].isalnum()
+    return begun or bool(nearest(stranger, (missing,)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,6 +94,10 @@ class _Order:
 def _told(kind: str, error: Any) -> Iterator[_Told]:
     route: Route = tuple(error.absolute_path)
     if "propertyNames" in tuple(error.absolute_schema_path)[-4:]:
+        slip = slipped_name(error.instance) if error.validator != "enum" else None
+        if slip is not None:
+            yield _Told(Misfit((*route, error.instance), True, slip), "slip")
+            return
         yield _Told(Misfit((*route, error.instance), True, _bad_key(error)), "key")
     elif error.validator == "type":
         yield _Told(Misfit(route, False, type_message(kind, error, route)), "type")
@@ -107,8 +120,14 @@ def _bad_key(error: Any) -> str:
 def _unknown_keys(_: str, error: Any, route: Route) -> Iterator[_Told]:
     known = error.schema.get("properties", {})
     free = [key for key in known if key not in error.instance]
+    covered: set[str] = set()
     for key in error.instance:
-        if key in known:
+        if key in known or key in covered:
+            continue
+        slip = slipped_key(error.instance, key, known)
+        if slip is not None:
+            covered.update(slip.covers)
+            yield _Told(Misfit((*route, slip.key), slip.at_key, slip.message), "slip")
             continue
         near = nearest(key, free)
         if key == "item" and "blueprint" in error.instance:
@@ -169,6 +188,10 @@ def _wrong_version(kind: str, error: Any, route: Route) -> Iterator[_Told]:
 def _wrong_text(_: str, error: Any, route: Route) -> Iterator[_Told]:
     wanted = error.schema.get("patternErrorMessage", "write it as the schema says")
     message = f"`{shown(error.instance)}` will not do: {wanted}{odd_letters(str(error.instance))}"
+    several = error.instance.split(",") if isinstance(error.instance, str) else []
+    if len(several) > 1 and "array" in error.schema.get("type", ()):
+        listed = flow_text([one.strip() for one in several if one.strip()])
+        message = f"several names make a list, in square brackets; write `{route[-1]}: {shown(listed)}`"
     yield _Told(Misfit(route, False, message), "word")
 
 
@@ -202,7 +225,9 @@ def _number_of_keys(_: str, error: Any, route: Route) -> Iterator[_Told]:
     known = either(schema["properties"]) if "properties" in schema else "entry"
     least, most = schema.get("minProperties", 0), schema.get("maxProperties")
     if most is None:
-        yield _Told(Misfit(route, False, f"it is empty; give at least one {known}"), "number of keys")
+        examples = schema.get("examples", ())
+        instead = f", as in `{route[-1]}: {flow_text(examples[0])}`" if examples and route else ""
+        yield _Told(Misfit(route, False, f"it is empty; give at least one {known}{instead}"), "number of keys")
     elif most == 1 and there:
         message = f"one entry does one thing; make `{shown(there[1])}` an entry of its own"
         yield _Told(Misfit((*route, there[1]), True, message), "number of keys")

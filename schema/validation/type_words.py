@@ -39,6 +39,9 @@ def type_message(kind: str, error: Any, route: tuple[str | int, ...]) -> str:
         return _top(kind, value)
     if "const" in schema:
         return f"write `{route[-1]}: {schema['const']}`, without quotes"
+    slip = _slip(kind, value, route)
+    if slip:
+        return slip
     instead = _instead(schema, route)
     if value is None:
         return f"nothing is written here; {instead or f'write {_kinds(wanted)}'}"
@@ -54,6 +57,21 @@ def _top(kind: str, value: object) -> str:
     if value is None:
         return f"the file is empty; a {kind} file begins with `{kind}: 1`"
     return f"a {kind} file is a mapping that begins with `{kind}: 1`; this one is {_found(value)}"
+
+
+def _slip(kind: str, value: object, route: tuple[str | int, ...]) -> str:
+    """Words for a value that stands where a person takes it to be enough, or with dashes that make it a list."""
+    name = shown(route[-1])
+    if isinstance(value, str) and len(route) == 2 and route[0] == "parts":
+        return f"a part is written in braces, with the name of its item; write `{name}: {{item: {shown(value)}}}`"
+    if isinstance(value, str) and kind == "catalogue" and len(route) == 2 and route[0] == "items":
+        return f"an item is written in braces, with its kind first; write `{name}: {{kind: {shown(value)}}}`"
+    if isinstance(value, dict) and value and all(str(key).startswith("-") for key in value):
+        first = str(next(iter(value)))
+        return f"no space stands after the dash; write `- {shown(first.lstrip('-'))}`"
+    if isinstance(value, list) and route == ("parts",):
+        return "parts have names and no dashes; take the dashes out, as in `wheel: {item: tide-wheel}`"
+    return ""
 
 
 def _hint(wanted: list[str], value: object) -> str:

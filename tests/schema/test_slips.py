@@ -7,8 +7,10 @@ import pytest
 from lineshaft.schema.text import yaml_reader
 from lineshaft.schema.text.faults import Fault
 from lineshaft.schema.text.text import SourceText
+from lineshaft.schema.text.tree import Tree
 from lineshaft.schema.text.yaml_pass import Bounds
 from lineshaft.schema.text.yaml_reader import read_yaml
+from lineshaft.schema.validation.conformity import misfits
 
 GOOD = """\
 rig: 1
@@ -77,3 +79,42 @@ def test_no_word_of_a_parser_is_left(end: str) -> None:
     for was, made, *_ in SLIPS.values():
         message = faults_of(GOOD.replace(was, made).replace("\n", end))[0].message
         assert not any(word in message for word in ("token", "scalar", "mapping", "sequence", "context", "indicator"))
+
+
+# Slips that leave YAML, but another than was meant: what is put in place of what, and words that must be there.
+MEANT_OTHERWISE = {
+    "a comma in a number": ("5/2", "2,5", "write `ratio: 2.5`"),
+    "a comma in a quantity": ("{item: creek-wheel}", "{item: ebb, head: 1,5 m}", "write `head: 1.5 m`"),
+    "no space in braces": ("item: creek-wheel", "item:creek-wheel", "write `item: creek-wheel`"),
+    "no space before braces": ("wheel: {", "wheel:{", "no space stands after the colon"),
+    "a no-break space behind a colon": ("item: creek-wheel", "item:\u00a0creek-wheel", "a no-break space (U+00A0)"),
+    "an equals sign": ("item: creek-wheel", "item = creek-wheel", "write `item: creek-wheel`"),
+    "no colon": ("item: creek-wheel", "item creek-wheel", "a colon is missing after `item`"),
+    "a ratio as a key": ("ratio: 5/2", "3:1", "write `ratio: 3`"),
+    "a list in braces without brackets": ("driven-by: lay}", "driven-by: lay, wheel}", "`driven-by: [lay, wheel]`"),
+    "a list as text": ("driven-by: lay}", 'driven-by: "lay, wheel"}', "`driven-by: [lay, wheel]`"),
+    "an item alone": ("{item: creek-wheel}", "creek-wheel", "write `wheel: {item: creek-wheel}`"),
+    "a dash without its space": ("  - couple: lay\n  - start", "  -couple: lay\n  -start", "write `- couple`"),
+}
+
+
+@pytest.mark.parametrize("name", MEANT_OTHERWISE)
+def test_a_slip_that_is_yaml_all_the_same_is_one_fault(name: str) -> None:
+    """With what to write, and without the faults that follow from it."""
+    was, made, words = MEANT_OTHERWISE[name]
+    assert GOOD.count(was) == 1
+    text = GOOD.replace(was, made)
+    tree = read_yaml(SourceText(Path("a.rig.yaml"), "a.rig.yaml", text), Bounds())
+    assert isinstance(tree, Tree)
+    (misfit,) = misfits("rig", tree.data)
+    assert words in misfit.message
+
+
+@pytest.mark.parametrize(("text", "words"), [("parts: {}", "`parts: {wheel:"), ("parts:", "`parts: {wheel:")])
+def test_what_is_empty_is_told_with_what_stands_there(text: str, words: str) -> None:
+    """The parts, with the example of the schema."""
+    whole = f"rig: 1\ncatalogue: yard.catalogue.yaml\n{text}\n"
+    tree = read_yaml(SourceText(Path("a.rig.yaml"), "a.rig.yaml", whole), Bounds())
+    assert isinstance(tree, Tree)
+    (misfit,) = misfits("rig", tree.data)
+    assert words in misfit.message
