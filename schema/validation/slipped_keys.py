@@ -68,7 +68,7 @@ def _continued(
     data: Mapping[str, Any], before: str | None, names: list[str], known: Mapping[str, Any]
 ) -> SlippedKey | None:
     """What goes on with the value before it: a number or text cut by its comma, a list without brackets."""
-    if before not in known or data[before] is None or isinstance(data[before], dict | list | bool):
+    if before is None or before not in known or data[before] is None or isinstance(data[before], dict | list | bool):
         return None
     first = str(data[before])
     if names[0][0].isdigit() and first[-1].isdigit():
