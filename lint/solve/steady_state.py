@@ -172,7 +172,7 @@ def solve_parts(
             t_in[n] = torque = speed = 0.0
         shares = part.shares
         far = shares or not (_LOW < torque < _HIGH and _LOW < speed < _HIGH)
-        if far and torque > 0.0 and _leaves(n, torque, speed, min(shares) / sum(shares) if shares else 1.0, columns):
+        if far and torque > 0.0 and _leaves(n, torque, speed, _least_share(shares), columns):
             solved[n] = 0
             continue
         passed[n] = torque
@@ -192,6 +192,11 @@ def _give(part: Part, n: int, columns: Columns) -> None:
         columns.torque_out[n] = columns.passed[n] = output.torque
         columns.speed_out[n] = output.speed
     columns.solved[n] = 1
+
+
+def _least_share(shares: tuple[float, ...]) -> float:
+    """The part of the torque that the weakest outlet gets; one that gets none (in a fit of readings) does not count."""
+    return min(share for share in shares if share > 0) / sum(shares) if shares else 1.0
 
 
 def _leaves(part: int, torque: float, speed: float, least_share: float, columns: Columns) -> bool:
