@@ -13,15 +13,17 @@ from command_runner import run
 from rig_maker import FAULTS, break_one, make_rig
 
 _SEEDS = range(24)
+_PLANNED = range(0, 24, 3)
+"""The seeds whose rigs are planned for as well, small and large."""
 
 
 def _size(seed: int) -> int:
     return 12 + 7 * seed
 
 
-def _check(folder: Path) -> tuple[int, dict[str, Any]]:
+def _check(folder: Path, *more: str) -> tuple[int, dict[str, Any]]:
     """Exit code and document of `lineshaft check --write json=-` over a folder."""
-    ran = run(folder, "check", "--write", "json=-", ".", seconds=600)
+    ran = run(folder, "check", "--no-cache", "--write", "json=-", *more, ".", seconds=600)
     return ran.returncode, json.loads(ran.stdout)
 
 
@@ -53,22 +55,47 @@ def test_clean_rigs_give_no_findings(repository: Path) -> None:
     assert document["summary"]["unsolved"] == 0
 
 
-@pytest.mark.parametrize("kind", FAULTS)
-def test_a_seeded_fault_is_found_where_it_is(repository: Path, kind: str) -> None:
-    """Each faulty rig has one finding of the right rule at the broken part, and no other error."""
+def _break(repository: Path, kind: str, seeds: range) -> dict[str, Counter[tuple[str, str]]]:
+    """Put a faulty rig a seed there; what has to be found in each file."""
     expected = {}
-    for seed in _SEEDS:
+    for seed in seeds:
         made = make_rig(seed, _size(seed))
         broken = break_one(made, kind, seed)
         if broken is not None:
             _put(repository, f"seed-{seed}", broken.text, made.catalogue_text)
             expected[f"seed-{seed}/made.rig.yaml"] = Counter([(broken.rule, broken.part)])
-    assert len(expected) > len(_SEEDS) / 2
-    code, document = _check(repository)
-    warning = kind == "loose-end"
+    assert len(expected) > len(seeds) / 2
+    return expected
+
+
+def _counted(kind: str, findings: list[dict[str, Any]]) -> dict[str, Counter[tuple[str, str]]]:
+    """The rules and parts of the findings by their files: errors, and of an open end, which is a warning, all."""
     found: dict[str, Counter[tuple[str, str]]] = defaultdict(Counter)
-    for finding in document["findings"]:
-        if warning or finding["level"] == "error":
+    for finding in findings:
+        if kind == "loose-end" or finding["level"] == "error":
             found[finding["file"]][finding["rule"], finding["part"]] += 1
-    assert dict(found) == expected
-    assert code == (0 if warning else 1)
+    return dict(found)
+
+
+@pytest.mark.parametrize("kind", FAULTS)
+def test_a_seeded_fault_is_found_where_it_is(repository: Path, kind: str) -> None:
+    """Each faulty rig has one finding of the right rule at the broken part, and no other error."""
+    expected = _break(repository, kind, _SEEDS)
+    code, document = _check(repository, "--no-repairs")
+    assert _counted(kind, document["findings"]) == expected
+    assert code == (0 if kind == "loose-end" else 1)
+
+
+@pytest.mark.parametrize("kind", FAULTS)
+def test_a_seeded_fault_has_a_repair_or_a_reason(repository: Path, kind: str) -> None:
+    """Planning for them finds the same, and for each finding a proved repair or why there is none.
+
+    None is looked for where a value cannot be read, since there is no rig to prove it on.
+    """
+    expected = _break(repository, kind, _PLANNED)
+    code, document = _check(repository)
+    assert _counted(kind, document["findings"]) == expected
+    assert code == (0 if kind == "loose-end" else 1)
+    told = {(f["rule"], bool(f["repairs"]), bool(f["no_repair"])) for f in document["findings"]}
+    assert {rule for rule, repairs, reason in told if repairs == reason} <= {"bad-quantity"}
+    assert not {rule for rule, repairs, reason in told if repairs and reason}
