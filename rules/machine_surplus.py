@@ -40,11 +40,11 @@ def check(rig: SolvedRig) -> Iterator[Reported]:
     if ratio is None:
         return
     for number, part in enumerate(rig.parts):
-        # At the edge of a blueprint's promise torque is a bound: a rig that feeds it less has none to spare.
-        if rig.chain(number)[0] in rig.rig.placed.edges:
-            continue
         turns, has = rig.flows.speed_in[number], rig.flows.torque_in[number]
         if rig.flows.solved[number] and part.item.work is not None and wasteful(part, has, turns, ratio.factor):
+            # At the edge of a blueprint's promise torque is a bound: a rig that feeds it less has none to spare.
+            if rig.chain(number)[0] in rig.rig.placed.edges:
+                continue
             now = time_of_unit(part, has, turns) or 0.0
             then = time_of_unit(part, has / ratio.factor, turns * ratio.factor) or 0.0
             yield _finding(rig, number, ratio, (now, then))

@@ -5,13 +5,40 @@ from lineshaft.schema.model.rig import Part
 from lineshaft.solve.solved_rig import SolvedRig
 from lineshaft.solve.start_up import Link
 
-_CACHE = "causes"  # many findings hang on one line
+_CACHE, _ABOVE = "causes", "telling parts above"  # many findings hang on one line
 
 
 def causes(rig: SolvedRig, part: int) -> tuple[Cause, ...]:
     """What leads to ``part``, from the prime mover down, without the part itself and plain 1 : 1 links."""
-    chain = rig.chain(part)[:-1]
-    return tuple(cause(rig, number) for number in chain if _tells(rig.parts[number]) or number == chain[0])
+    if not rig.flows.solved[part]:
+        chain = rig.chain(part)[:-1]  # parts in a ring have no first one that all of them share
+        return tuple(cause(rig, number) for number in chain if _tells(rig.parts[number]) or number == chain[0])
+    told: list[Cause] = []
+    above = _telling_above(rig, part)
+    while above is not None:
+        told.append(cause(rig, above))
+        above = _telling_above(rig, above)
+    return tuple(reversed(told))
+
+
+def _telling_above(rig: SolvedRig, part: int) -> int | None:
+    """The nearest part up the chain that changes what passes, or begins the chain; looked for once on each line."""
+    known = rig.cache.setdefault(_ABOVE, {})
+    assert isinstance(known, dict)
+    passed: list[int] = []
+    here: int | None = part
+    found: int | None = None
+    while here is not None:
+        if here in known:
+            found = known[here]
+            break
+        passed.append(here)
+        here = rig.driver(here)
+        if here is not None and (_tells(rig.parts[here]) or not rig.parts[here].inlets):
+            found = here
+            break
+    known.update(dict.fromkeys(passed, found))
+    return found
 
 
 def cause(rig: SolvedRig, part: int, message: Text | None = None) -> Cause:

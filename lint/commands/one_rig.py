@@ -60,6 +60,7 @@ def rig_as_it_is(name: str, day: date | None = None) -> RepairContext:
 
 def part_number(rig: SolvedRig, name: str) -> int:
     """The index of a part by its name. Raises CannotDoError with the nearest name where there is none."""
+    from lineshaft.schema.read.part_index import PartIndex
     from lineshaft.schema.read.part_reader import where_placed
     from lineshaft.schema.text.absent_names import odd_letters
     from lineshaft.schema.text.nearest import nearest
@@ -67,7 +68,7 @@ def part_number(rig: SolvedRig, name: str) -> int:
     number = rig.rig.index.get(name)
     if number is None:
         near = nearest(name, rig.rig.index)
-        where = where_placed(name, rig.rig.index)
+        where = where_placed(name, PartIndex(rig.rig.index))
         hint = f"; {where}" if where else f"; did you mean {near[0]}?" if near else ""
         raise CannotDoError(f"{rig.file} has no part {name!r}{odd_letters(name)}{hint}")
     return number

@@ -67,16 +67,17 @@ class SolvedRig:
         """The parts from a prime mover down to ``part``; at a combiner along the inlet with the most torque."""
         path = [part]
         seen = {part}
-        while self.parts[path[-1]].inlets:
-            here = path[-1]
-            inlets = self.parts[here].inlets
-            best = max(range(len(inlets)), key=lambda k: self.inlet_torque(here, k)) if len(inlets) > 1 else 0
-            above = inlets[best][0]
-            if above in seen:
-                break
+        while (above := self.driver(path[-1])) is not None and above not in seen:
             seen.add(above)
             path.append(above)
         return tuple(reversed(path))
+
+    def driver(self, part: int) -> int | None:
+        """The part that drives a part, a combiner along the inlet with the most torque; none where nothing does."""
+        inlets = self.parts[part].inlets
+        if len(inlets) < 2:
+            return inlets[0][0] if inlets else None
+        return inlets[max(range(len(inlets)), key=lambda k: self.inlet_torque(part, k))][0]
 
     def place(self, part: int) -> tuple[str, Span, Route]:
         """File, span and route of a part's key."""

@@ -8,6 +8,7 @@ from typing import NamedTuple
 from lineshaft.schema.blueprint.blueprint import Blueprint
 from lineshaft.schema.blueprint.parameters import Given, Parameter, checked, filled, parameter_in
 from lineshaft.schema.read.fields import Fields, Mapped, mapping
+from lineshaft.schema.read.part_index import PartIndex
 from lineshaft.schema.text.absent_names import no_such
 from lineshaft.schema.text.faults import Fault, FaultRule, Related, at_key, at_value
 from lineshaft.schema.text.span import Route
@@ -65,7 +66,7 @@ class PlacedFields(Fields):
         return fault._replace(uses=self.uses, message=without_prefix(fault.message, self.prefix))
 
 
-class PartNames(dict[str, int]):
+class PartNames(PartIndex):
     """Names of parts as one file knows them; what lies inside a blueprint that could not be read is its stand-in."""
 
     def __init__(self, names: Mapping[str, int], stand_ins: Mapping[str, int]) -> None:
@@ -109,6 +110,7 @@ class Scope:
     placed: "dict[str, Scope]" = field(default_factory=dict)
     stand_ins: dict[str, int] = field(default_factory=dict)
     index: PartNames = field(default_factory=lambda: PartNames({}, {}))
+    _all_names: PartIndex | None = None
 
     @property
     def tree(self) -> Tree:
@@ -134,6 +136,13 @@ class Scope:
     def section(self, name: str) -> Mapped:
         """A section of the file, as written."""
         return mapping(mapping(self.tree.data).get(name))
+
+    @property
+    def all_names(self) -> PartIndex:
+        """Its parts and the blueprints placed in it, once all are read: for the words of a name that is neither."""
+        if self._all_names is None:
+            self._all_names = PartIndex({**self.index, **dict.fromkeys(self.placed, 0)})
+        return self._all_names
 
     def inner(self, path: str) -> "Scope | None":
         """A blueprint placed in this one, at any depth, by its name."""

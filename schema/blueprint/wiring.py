@@ -108,7 +108,7 @@ class Wiring:
             return outlet if isinstance(outlet, str) else (number, outlet)
         inner = scope.inner(head)
         if inner is None:
-            return no_part(head, {**scope.index, **dict.fromkeys(scope.placed, 0)})
+            return no_part(head, scope.all_names)
         outlets = inner.section("outlets")
         if tail in outlets:
             return Onward(inner, str(inner.entry("outlets", tail)))

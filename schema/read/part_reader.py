@@ -1,6 +1,6 @@
 """One part of a rig or blueprint: its fields against what its item offers."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import cast
 
@@ -17,6 +17,7 @@ from lineshaft.schema.model.rig import Part
 from lineshaft.schema.quantities.quantity import BadQuantity, weight
 from lineshaft.schema.quantities.ratio import Ratio, ratio
 from lineshaft.schema.read.fields import Fields, Mapped, listing, mapping
+from lineshaft.schema.read.part_index import PartIndex
 from lineshaft.schema.text.absent_names import no_such
 from lineshaft.schema.text.span import Route
 from lineshaft.schema.text.tree import Use
@@ -33,18 +34,18 @@ _SETTINGS: Mapping[str, frozenset[str]] = {
 }
 
 
-def no_part(name: str, index: Mapping[str, object]) -> str:
+def no_part(name: str, index: PartIndex) -> str:
     """The words for a part that is not there; a blueprint in place is none, but has parts that can be named."""
-    inside = next((known for known in index if known.startswith(f"{name}/")), None)
+    inside = index.first_inside(name)
     if inside is not None:
         return f"{name} is a blueprint: name a part in it, as {inside}"
     where = where_placed(name, index)
     return f"there is no part {name[:60]} in this file; {where}" if where else no_such("part", name, index)
 
 
-def where_placed(name: str, index: Iterable[str]) -> str:
+def where_placed(name: str, index: PartIndex) -> str:
     """How to name a part that is known by its name in a blueprint's file alone; empty where no blueprint has it."""
-    known = [whole for whole in index if whole.endswith(f"/{name}")]
+    known = index.ending_in(name)
     if not known:
         return ""
     more = f" and {len(known) - _NAMED} more" if len(known) > _NAMED else ""

@@ -6,6 +6,7 @@ from typing import cast
 from lineshaft.schema.model.catalogue import Catalogue
 from lineshaft.schema.model.rig import Part, Rig
 from lineshaft.schema.read.fields import Fields, Mapped, listing, mapping
+from lineshaft.schema.read.part_index import PartIndex
 from lineshaft.schema.read.part_reader import Fitting, no_part, outlet_number
 from lineshaft.schema.read.running_reader import read_circuits, read_readings, read_steps, read_waivers
 from lineshaft.schema.text.faults import Fault
@@ -26,7 +27,7 @@ def read_rig(tree: Tree, catalogue: Catalogue) -> tuple[Rig, tuple[Fault, ...]]:
     written = mapping(data.get("parts"))
     fitting = Fitting(catalogue)
     loose = [fitting.read(fields, name, mapping(part), ("parts", name), ()) for name, part in written.items()]
-    index = {part.name: number for number, part in enumerate(loose)}
+    index = PartIndex({part.name: number for number, part in enumerate(loose)})
     known = len(fields.faults)
     parts = tuple(
         connected(fields, loose, index, part, mapping(entry))
@@ -51,7 +52,7 @@ def read_rig(tree: Tree, catalogue: Catalogue) -> tuple[Rig, tuple[Fault, ...]]:
     return rig, tuple(fields.faults)
 
 
-def connected(fields: Fields, parts: list[Part], index: dict[str, int], part: Part, data: Mapped) -> Part:
+def connected(fields: Fields, parts: list[Part], index: PartIndex, part: Part, data: Mapped) -> Part:
     """A part with the inlets that its `driven-by` names among ``parts``; a reference that does not resolve is noted."""
     written = data.get("driven-by")
     if written is None:
@@ -100,7 +101,7 @@ def count_inlets(fields: Fields, part: Part, written: str | list[Plain]) -> None
         fields.bad_here("not-offered", (*part.route, "driven-by"), message)
 
 
-def outlet_of(parts: list[Part] | tuple[Part, ...], index: dict[str, int], name: str) -> tuple[int, int] | str:
+def outlet_of(parts: list[Part] | tuple[Part, ...], index: PartIndex, name: str) -> tuple[int, int] | str:
     """The part (index) and outlet (number) that a reference like ``part`` or ``part.outlet`` names, or why none."""
     head, _, tail = name.partition(".")
     source = index.get(head)

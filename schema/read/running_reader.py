@@ -9,12 +9,13 @@ from lineshaft.schema.model.catalogue import Direction
 from lineshaft.schema.model.rig import UNWAIVABLE, Circuit, Part, Reading, Step, StepKind, Waiver
 from lineshaft.schema.quantities.quantity import share, weight
 from lineshaft.schema.read.fields import Fields, Mapped, listing, mapping
+from lineshaft.schema.read.part_index import PartIndex
 from lineshaft.schema.read.part_reader import no_part, outlet_number
 from lineshaft.schema.text.absent_names import no_such
 from lineshaft.schema.text.span import Route
 from lineshaft.schema.text.tree import Plain
 
-Index = Mapping[str, int]
+Index = PartIndex
 NO_EXITS: Mapping[str, tuple[int, int]] = MappingProxyType({})
 
 

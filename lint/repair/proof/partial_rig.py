@@ -3,12 +3,13 @@
 Parts, circuits and steps that were not read again are taken over from the rig as it was.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import replace
 
 from lineshaft.repair.proof.edited_tree import EditedTree, Piece
 from lineshaft.schema.model.rig import Part, Reading, Rig, Step
 from lineshaft.schema.read.fields import Fields, Mapped, mapping
+from lineshaft.schema.read.part_index import PartIndex
 from lineshaft.schema.read.part_reader import Fitting
 from lineshaft.schema.read.rig_reader import connected
 from lineshaft.schema.read.running_reader import read_circuits, read_steps
@@ -63,7 +64,7 @@ def cut_out(rig: Rig, lines: Lines, tree: EditedTree, fitting: Fitting, keep: fr
     data = mapping(tree.data)
     written = mapping(data.get("parts"))
     names = _names(rig, lines, tree, keep, written)
-    index = {name: number for number, name in enumerate(names)}
+    index = PartIndex({name: number for number, name in enumerate(names)})
     fresh = {name for name in names if ("parts", name) in tree.again}
     if any("blueprint" in mapping(written[name]) for name in fresh):
         return None
@@ -93,7 +94,7 @@ def cut_out(rig: Rig, lines: Lines, tree: EditedTree, fitting: Fitting, keep: fr
     return replace(rig, tree=tree, parts=whole, index=index, circuits=circuits, steps=steps, readings=readings)
 
 
-def _readings(rig: Rig, parts: tuple[Part, ...], index: Mapping[str, int]) -> tuple[Reading, ...] | None:
+def _readings(rig: Rig, parts: tuple[Part, ...], index: PartIndex) -> tuple[Reading, ...] | None:
     """The readings at the parts that are kept; none where an outlet that was read is another one now."""
     found = []
     for reading in rig.readings:
@@ -138,7 +139,7 @@ def _steps(
     tree: EditedTree,
     keep: frozenset[int] | None,
     parts: tuple[Part, ...],
-    index: Mapping[str, int],
+    index: PartIndex,
     fields: Fields,
 ) -> Iterator[Step]:
     """The steps of the lines to keep, in the order of the list, with their new numbers."""
