@@ -40,12 +40,13 @@ def check(rig: SolvedRig) -> Iterator[Reported]:
     if not turns or any(fault.route[:1] == ("lubrication",) for fault in rig.faults):
         return
     looped = looped_stages(rig)
+    feeding = {part: circuit.name for circuit in reversed(rig.rig.circuits) for part in circuit.feeds}
     for turn in turns:
         if turn.stage not in looped:
-            yield _finding(rig, turn)
+            yield _finding(rig, turn, feeding.get(turn.stage))
 
 
-def _finding(rig: SolvedRig, turn: DryTurn) -> Reported:
+def _finding(rig: SolvedRig, turn: DryTurn, circuit: str | None) -> Reported:
     part = rig.parts[turn.stage]
     need = part.item.lubricant
     assert need is not None
@@ -58,18 +59,17 @@ def _finding(rig: SolvedRig, turn: DryTurn) -> Reported:
         start = ("first turns at ", *step_words(rig, turn.step), " with no ")
     message = (*start, f"{need.kind}: it holds ", litres(need.holds), " and uses ", Measure(need.uses, "L/s"))
     return report(
-        rig.place(turn.stage), part.name, message, values, because, _suggestion(rig, turn)
+        rig.place(turn.stage), part.name, message, values, because, _suggestion(rig, turn, circuit)
     )
 
 
-def _suggestion(rig: SolvedRig, turn: DryTurn) -> Text:
-    """A fill step with an amount, or a charge in the tank of its circuit."""
+def _suggestion(rig: SolvedRig, turn: DryTurn, circuit: str | None) -> Text:
+    """A fill step with an amount, or a charge in the tank of the first circuit that feeds it."""
     part = rig.parts[turn.stage]
     need = part.item.lubricant
     assert need is not None
     before = f" before step {turn.step.number}" if turn.step is not None else " before the start"
     fill: Text = (f"`fill: {{part: {part.name}, with: ", f"{need.holds:.6g} L", "}`" + before)
-    circuit = next((c.name for c in rig.rig.circuits if turn.stage in c.feeds), None)
     return fill if circuit is None else (*fill, f", or a charge in the tank of {circuit}")
 
 

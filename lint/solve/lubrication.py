@@ -66,6 +66,10 @@ def loops_of(train: Drivetrain) -> tuple[Loop, ...]:
     """
     rig, parts = train.rig, train.parts
     filled = {step.part for step in rig.steps if step.kind == "fill" and step.amount > 0}
+    feeding: dict[int, list[Circuit]] = {}
+    for circuit in rig.circuits:
+        for part in circuit.feeds:
+            feeding.setdefault(part, []).append(circuit)
     found = []
     for number, circuit in enumerate(rig.circuits):
         if circuit.charge > 0 or circuit.supplied_by is None:
@@ -77,18 +81,16 @@ def loops_of(train: Drivetrain) -> tuple[Loop, ...]:
             if n in above
             and parts[n].item.lubricant is not None
             and n not in filled
-            and not any(_other(other, circuit, n) for other in rig.circuits)
+            and not any(_other(other, circuit) for other in feeding[n])
         )
         if dry:
             found.append(Loop(number, circuit.supplied_by, dry))
     return tuple(found)
 
 
-def _other(other: Circuit, circuit: Circuit, stage: int) -> bool:
-    """Whether another circuit may lubricate a stage."""
-    if other is circuit or stage not in other.feeds:
-        return False
-    return other.charge > 0 or other.supplied_by not in (None, circuit.supplied_by)
+def _other(other: Circuit, circuit: Circuit) -> bool:
+    """Whether another circuit that feeds the same stage may lubricate it."""
+    return other is not circuit and (other.charge > 0 or other.supplied_by not in (None, circuit.supplied_by))
 
 
 def _above(train: Drivetrain, part: int) -> set[int]:

@@ -6,6 +6,7 @@ The basis is supply: each running prime mover pushes its full output, and every 
 from dataclasses import dataclass, field
 from typing import Literal, NamedTuple
 
+from lineshaft.schema.model.outlets import total_of
 from lineshaft.schema.model.rig import Part
 from lineshaft.schema.quantities.quantity import LEAST, MOST
 from lineshaft.solve.drivetrain import Drivetrain
@@ -71,7 +72,7 @@ def declared(train: Drivetrain) -> Settings:
 def outlet_torque(part: Part, passed: float, outlet: int) -> float:
     """Torque [N*m] on one outlet: a splitter's share of what it passes, all of it elsewhere."""
     shares = part.shares
-    return passed * shares[outlet] / sum(shares) if shares else passed
+    return passed * shares[outlet] / total_of(shares) if shares else passed
 
 
 @dataclass(slots=True)
@@ -149,7 +150,7 @@ def solve_parts(
             if not solved[source]:
                 continue
             shares = parts[source].shares
-            torque = passed[source] * shares[outlet] / sum(shares) if shares else passed[source]
+            torque = passed[source] * shares[outlet] / total_of(shares) if shares else passed[source]
             speed = w_out[source]
             t_in[n] = torque
             w_in[n] = speed
@@ -177,7 +178,7 @@ def solve_parts(
             continue
         passed[n] = torque
         w_out[n] = speed
-        t_out[n] = torque * max(shares) / sum(shares) if shares else torque
+        t_out[n] = torque * max(shares) / total_of(shares) if shares else torque
 
 
 _LOW, _HIGH = 1e-40, 1e40  # within these no product of two leaves what is reckoned with
@@ -196,7 +197,7 @@ def _give(part: Part, n: int, columns: Columns) -> None:
 
 def _least_share(shares: tuple[float, ...]) -> float:
     """The part of the torque that the weakest outlet gets; one that gets none (in a fit of readings) does not count."""
-    return min(share for share in shares if share > 0) / sum(shares) if shares else 1.0
+    return min(share for share in shares if share > 0) / total_of(shares) if shares else 1.0
 
 
 def _leaves(part: int, torque: float, speed: float, least_share: float, columns: Columns) -> bool:

@@ -13,6 +13,7 @@ from lineshaft.schema.model.catalogue import (
     Hydraulic,
     Item,
 )
+from lineshaft.schema.model.outlets import OutletNames, Weights
 from lineshaft.schema.model.rig import Part
 from lineshaft.schema.quantities.quantity import BadQuantity, weight
 from lineshaft.schema.quantities.ratio import Ratio, ratio
@@ -69,13 +70,14 @@ class Fitting:
         if item is None:
             message = no_such("item", str(data["item"]), self.catalogue.items, " in the catalogue")
             fields.bad("unknown-reference", (*route, "item"), message)
-            outlets = tuple(mapping(data.get("shares")))
-            shares = tuple(1.0 for _ in outlets)
-            return Part(name, UNKNOWN_ITEM, fields.tree, outlets=outlets, shares=shares, faulty=True, uses=uses)
+            named = OutletNames(mapping(data.get("shares")))
+            alike = Weights(1.0 for _ in named)
+            return Part(name, UNKNOWN_ITEM, fields.tree, outlets=named, shares=alike, faulty=True, uses=uses)
         kind = item.kind
         _settings(fields, item, data, route)
         grade, torque_limit, speed_limit = self._limits_of(fields, item, data, route)
-        outlets, shares = (), ()
+        outlets: tuple[str, ...] = ()
+        shares: tuple[float, ...] = ()
         if kind == "splitter":
             outlets, shares = _shares(fields, item, data, route)
         is_stage = item.is_stage
@@ -236,7 +238,7 @@ def _shares(
             offers = ", ".join(" : ".join(f"{w:g}" for w in row) for row in item.shares)
             message = f"{item.name} does not share {' : '.join(f'{w:g}' for w in weights)}; it offers {offers}"
             fields.bad("not-offered", inner, message)
-    return tuple(written), weights
+    return OutletNames(written), Weights(weights)
 
 
 def _alike(one: tuple[float, ...], other: tuple[float, ...]) -> bool:
@@ -256,9 +258,9 @@ def outlet_number(part: Part, outlet: str | None) -> int | str:
         if outlet is None:
             ways = " or ".join(f"{part.name}.{name}" for name in part.outlets[:4])
             return f"{part.name} divides: say which outlet, {ways}"
-        if outlet in part.outlets:
-            return part.outlets.index(outlet)
-        return no_such("outlet", outlet, dict.fromkeys(part.outlets), f" of {part.name}")
+        names = part.outlets if isinstance(part.outlets, OutletNames) else OutletNames(part.outlets)
+        number = names.numbers.get(outlet)
+        return no_such("outlet", outlet, names.numbers, f" of {part.name}") if number is None else number
     if outlet is not None and kind != "unknown":
         return f"{part.name} has one outlet without a name: write {part.name}"
     return 0
