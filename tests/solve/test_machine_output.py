@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 from reference.small_rig import solved
 
+from lineshaft.check.inspection import findings_of
 from lineshaft.check.rulebook import open_rulebook
 from lineshaft.repair.proof.effect import machine_changes
 from lineshaft.report_model.machines import machine_curves
@@ -118,7 +119,7 @@ def _oiled(folder: Path, uses: str, shares: str = "{work: 1, oil: 1}") -> Solved
 def _shortfalls(rig: SolvedRig) -> list[str]:
     rule = open_rulebook().rule("lubricant-shortfall")
     assert rule is not None
-    return [found.rule for found in rule.check(rig)]
+    return [found.rule for found in findings_of(rule, rig)]
 
 
 def test_a_press_that_stalls_supplies_nothing(tmp_path: Path) -> None:
