@@ -69,9 +69,7 @@ def _entry(rig: SolvedRig, circuit: Circuit, name: str) -> Place:
     """The place of a part in a circuit's `feeds`; entries that name no part are not in the circuit, so look it up."""
     tree = rig.rig.tree
     route: Route = (*circuit.route, "feeds")
-    data = tree.data
-    for key in route:
-        data = data[key]  # type: ignore[index]
+    data = tree.at(route)
     return _value(rig, (*route, data.index(name))) if isinstance(data, list) and name in data else _value(rig, route)
 
 

@@ -50,26 +50,28 @@ def check(rig: SolvedRig) -> Iterator[Reported]:
 def _worst(rig: SolvedRig, splitter: int) -> tuple[int, float, float] | None:
     """The part below (no stage between) that most needs another speed: it, the speed it may or must have, ratio."""
     found: list[tuple[float, int, float]] = []
-    waiting = list(rig.train.below(splitter))
-    while waiting:
-        number = waiting.pop()
+    for number in rig.train.below_all(splitter, lambda number: number == splitter or _hands_on(rig, number)):
         part = rig.parts[number]
-        if not rig.flows.solved[number] or rig.flows.speed_in[number] <= 0:
-            continue
-        if part.ratio is not None:
+        if number == splitter or not _turns_alike(rig, number):
             continue
         carried, limit, needed = speed_carried(rig.flows, number), part.speed_limit, part.item.needs.speed
         if limit is not None and over(carried, limit):
             found.append((carried / limit, -number, limit))
         if needed is not None and short(carried, needed):
             found.append((needed / carried, -number, needed))
-        # A splitter below answers for what hangs on it.
-        if part.item.kind != "splitter":
-            waiting += rig.train.below(number)
     if not found:
         return None
     ratio, number, wanted = max(found)
     return -number, wanted, ratio
+
+
+def _turns_alike(rig: SolvedRig, number: int) -> bool:
+    return bool(rig.flows.solved[number]) and rig.flows.speed_in[number] > 0 and rig.parts[number].ratio is None
+
+
+def _hands_on(rig: SolvedRig, number: int) -> bool:
+    """Whether the same speed goes on below; a splitter below answers for what hangs on it."""
+    return _turns_alike(rig, number) and rig.parts[number].item.kind != "splitter"
 
 
 def _finding(rig: SolvedRig, number: int, worst: tuple[int, float, float] | None) -> Reported:

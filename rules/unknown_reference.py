@@ -28,17 +28,10 @@ def repairs(rig: SolvedRig, finding: Finding) -> Iterator[Offer]:
     if finding.route[:1] == ("readings",):
         yield NoFix("nothing is ever written into a reading, it says what was read: correct its name by hand")
         return
-    written = str(_written(rig, finding.route))
+    written = str(rig.rig.tree.at(finding.route))
     for name in nearest(written, _known(rig, finding.route, written), limit=3):
         yield Fix(f"write {name} for {written}", (Edit(finding.file, finding.span, name),))
     yield NoFix("no name that is there mends it alone: say what was meant, or add what is missing")
-
-
-def _written(rig: SolvedRig, route: Route) -> object:
-    data: object = rig.rig.tree.data
-    for step in route:
-        data = data[step]  # type: ignore[index]
-    return data
 
 
 def _known(rig: SolvedRig, route: Route, written: str) -> Iterable[str]:

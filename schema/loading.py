@@ -168,10 +168,7 @@ class Loader:
 
     def included(self, tree: Tree, route: Route) -> Path | Fault:
         """The real path of the file that the text at ``route`` names, or the fault at that text."""
-        data = tree.data
-        for step in route:
-            data = data[step]  # type: ignore[index]
-        name = str(data)
+        name = str(tree.at(route))
         found = self.repository.include(tree.source.path, name)
         if not isinstance(found, Refusal):
             return found

@@ -26,22 +26,12 @@ def coverage(train: Drivetrain, compared: Iterable[Compared]) -> Coverage:
             any_read.add(one.measured.part)
             if one.measured.quantity == "torque":
                 torque_read.add(one.measured.part)
-    _and_all_above(train, any_read)
-    _and_all_above(train, torque_read)
+    known, torque_known = train.above(*any_read), train.above(*torque_read)
     parts = train.parts
-    nothing = tuple(n for n in range(len(parts)) if n not in any_read)
-    torque = tuple(n for n in sorted(any_read - torque_read) if _may_lose(parts[n]))
+    nothing = tuple(n for n in range(len(parts)) if n not in known)
+    torque = tuple(n for n in sorted(known - torque_known) if _may_lose(parts[n]))
     return Coverage(nothing, torque)
 
 
 def _may_lose(part: Part) -> bool:
     return part.item.kind in _CHANGE_TORQUE
-
-
-def _and_all_above(train: Drivetrain, read: set[int]) -> None:
-    waiting = list(read)
-    while waiting:
-        for source, _ in train.parts[waiting.pop()].inlets:
-            if source not in read:
-                read.add(source)
-                waiting.append(source)

@@ -51,9 +51,7 @@ _KEYS = {
 def _by_parameter(part: Part, deviation: Deviation) -> Text:
     """Where the blueprint leaves the setting to its users; empty where it does not."""
     key = _KEYS.get(deviation.kind, "")
-    data: object = part.tree.data
-    for step in (*part.route, key):
-        data = data.get(str(step)) if isinstance(data, dict) else None
+    data = part.tree.at((*part.route, key))
     if isinstance(data, str) and data.startswith("$"):
         name = part.tree.source.shown
         return (f"`{key}` is the parameter {data[1:]} of {name}: give another under `with` where the rig uses it",)

@@ -4,7 +4,7 @@ Only parts that lead to a reading or a combiner are kept, a train at a time: a d
 was read and locks nothing.
 """
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from lineshaft.audit.comparison import NO_READING, Measured, computed, disagree
@@ -143,45 +143,14 @@ def surveys(train: Drivetrain, measured: Sequence[Measured]) -> Iterator[Survey]
         for n in combiners
         for inlet in range(1, len(train.parts[n].inlets))
     ]
-    above = _leading_to(train, (m.part for m in (*measured, *turning)))
-    for group in _trains(train.parts, above):
+    above = train.above(*(m.part for m in (*measured, *turning)))
+    for group in train.components(above):
         found = _survey(train, group, [m for m in (*measured, *turning) if m.part in group])
         if found.wrong(found.expected):
             yield found
 
 
-def _leading_to(train: Drivetrain, places: Iterable[int]) -> set[int]:
-    """The parts at these places and all that drive them."""
-    found: set[int] = set()
-    waiting = list(places)
-    while waiting:
-        number = waiting.pop()
-        if number not in found:
-            found.add(number)
-            waiting += [source for source, _ in train.parts[number].inlets]
-    return found
-
-
-def _trains(parts: Sequence[Part], among: set[int]) -> list[set[int]]:
-    """The parts in groups that no connection leads out of, in the order of the file."""
-    over = {number: number for number in among}
-
-    def head(number: int) -> int:
-        while over[number] != number:
-            over[number] = number = over[over[number]]
-        return number
-
-    for number in sorted(among):
-        for source, _ in parts[number].inlets:
-            one, other = head(number), head(source)
-            over[max(one, other)] = min(one, other)
-    groups: dict[int, set[int]] = {}
-    for number in sorted(among):
-        groups.setdefault(head(number), set()).add(number)
-    return list(groups.values())
-
-
-def _survey(train: Drivetrain, group: set[int], measured: Sequence[Measured]) -> Survey:
+def _survey(train: Drivetrain, group: frozenset[int], measured: Sequence[Measured]) -> Survey:
     numbers = tuple(sorted(group))
     index = {number: n for n, number in enumerate(numbers)}
     parts = tuple(

@@ -1,11 +1,12 @@
 """The graph of a rig: who drives whom, in what order power reaches the parts, loops and shared outlets."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 from typing import NamedTuple
 
 from lineshaft.schema.model.rig import Part, Rig
+from lineshaft.solve.components import by_component, joined
 
 
 class Shared(NamedTuple):
@@ -41,15 +42,49 @@ class Drivetrain:
         found = (self.driven.get((part, outlet)) for outlet in range(count))
         return tuple(number for number in found if number is not None)
 
-    def below_all(self, part: int) -> frozenset[int]:
-        """A part and all below it."""
-        reach, waiting = {part}, [part]
-        while waiting:
-            for number in self.below(waiting.pop()):
-                if number not in reach:
-                    reach.add(number)
-                    waiting.append(number)
-        return frozenset(reach)
+    def below_all(self, part: int, through: Callable[[int], bool] = lambda _: True) -> frozenset[int]:
+        """A part and all below it; nothing of what hangs only on a part that ``through`` stops at."""
+        return reached([part], lambda number: self.below(number) if through(number) else ())
+
+    def above(self, *parts: int) -> frozenset[int]:
+        """Parts and all that drives them."""
+        return reached(parts, lambda number: [source for source, _ in self.rig.parts[number].inlets])
+
+    def driver(self, part: int, torque: Callable[[int, int], float]) -> int | None:
+        """The part that drives a part, of several that with the most ``torque`` on the outlet; none where nothing does.
+
+        ``torque`` is asked by part and outlet.
+        """
+        inlets = self.rig.parts[part].inlets
+        if len(inlets) < 2:
+            return inlets[0][0] if inlets else None
+        return max(inlets, key=lambda inlet: torque(*inlet))[0]
+
+    def chain(self, part: int, torque: Callable[[int, int], float]) -> tuple[int, ...]:
+        """The parts from a prime mover down to a part, along its drivers; in a loop each once."""
+        path, seen = [part], {part}
+        while (above := self.driver(path[-1], torque)) is not None and above not in seen:
+            seen.add(above)
+            path.append(above)
+        return tuple(reversed(path))
+
+    def components(self, among: Collection[int]) -> list[frozenset[int]]:
+        """Parts, and all that drives them, in groups that no connection leads out of, in the order of the file."""
+        links = ((number, *(source for source, _ in self.rig.parts[number].inlets)) for number in sorted(among))
+        pairs = ((first, number) for number, first in joined(among, links).items())
+        return [frozenset(numbers) for numbers in by_component(pairs).values()]
+
+
+def reached(starts: Iterable[int], onward: Callable[[int], Iterable[int]]) -> frozenset[int]:
+    """Parts and all that is reached from them, step by step."""
+    found = set(starts)
+    waiting = [*found]
+    while waiting:
+        for number in onward(waiting.pop()):
+            if number not in found:
+                found.add(number)
+                waiting.append(number)
+    return frozenset(found)
 
 
 def connect(rig: Rig) -> Drivetrain:

@@ -74,7 +74,7 @@ def loops_of(train: Drivetrain) -> tuple[Loop, ...]:
     for number, circuit in enumerate(rig.circuits):
         if circuit.charge > 0 or circuit.supplied_by is None:
             continue
-        above = _above(train, circuit.supplied_by)
+        above = train.above(circuit.supplied_by)
         dry = tuple(
             n
             for n in circuit.feeds
@@ -91,19 +91,6 @@ def loops_of(train: Drivetrain) -> tuple[Loop, ...]:
 def _other(other: Circuit, circuit: Circuit) -> bool:
     """Whether another circuit that feeds the same stage may lubricate it."""
     return other is not circuit and (other.charge > 0 or other.supplied_by not in (None, circuit.supplied_by))
-
-
-def _above(train: Drivetrain, part: int) -> set[int]:
-    """All parts that a part hangs on."""
-    parts = train.parts
-    found: set[int] = set()
-    waiting = [part]
-    while waiting:
-        for source, _ in parts[waiting.pop()].inlets:
-            if source not in found:
-                found.add(source)
-                waiting.append(source)
-    return found
 
 
 def looped_stages(rig: SolvedRig) -> frozenset[int]:

@@ -35,27 +35,13 @@ def _agreeing(solved: SolvedRig) -> Rig | None:
     parts = list(solved.parts)
     changed = False
     for source, speed in speeds.items():
-        movers = _movers_above(solved, source)
+        above = solved.train.above(source)
+        movers = {number for number in above if solved.parts[number].item.kind == "prime-mover"}
         if speed > slowest * (1 + 1e-9) and movers <= solved.rig.placed.edges:
             for mover in movers:
                 parts[mover] = _slowed(parts[mover], slowest / speed)
                 changed = True
     return replace(solved.rig, parts=tuple(parts)) if changed else None
-
-
-def _movers_above(solved: SolvedRig, part: int) -> set[int]:
-    found: set[int] = set()
-    seen: set[int] = {part}
-    waiting = [part]
-    while waiting:
-        number = waiting.pop()
-        if solved.parts[number].item.kind == "prime-mover":
-            found.add(number)
-        for source, _ in solved.parts[number].inlets:
-            if source not in seen:
-                seen.add(source)
-                waiting.append(source)
-    return found
 
 
 def _slowed(part: Part, factor: float) -> Part:

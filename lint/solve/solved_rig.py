@@ -60,24 +60,18 @@ class SolvedRig:
 
     def inlet_torque(self, part: int, inlet: int) -> float:
         """Torque [N*m] that arrives at one inlet of a part."""
-        source, outlet = self.parts[part].inlets[inlet]
-        return outlet_torque(self.parts[source], self.flows.passed[source], outlet)
+        return self._torque_on(*self.parts[part].inlets[inlet])
 
     def chain(self, part: int) -> tuple[int, ...]:
         """The parts from a prime mover down to ``part``; at a combiner along the inlet with the most torque."""
-        path = [part]
-        seen = {part}
-        while (above := self.driver(path[-1])) is not None and above not in seen:
-            seen.add(above)
-            path.append(above)
-        return tuple(reversed(path))
+        return self.train.chain(part, self._torque_on)
 
     def driver(self, part: int) -> int | None:
         """The part that drives a part, a combiner along the inlet with the most torque; none where nothing does."""
-        inlets = self.parts[part].inlets
-        if len(inlets) < 2:
-            return inlets[0][0] if inlets else None
-        return inlets[max(range(len(inlets)), key=lambda k: self.inlet_torque(part, k))][0]
+        return self.train.driver(part, self._torque_on)
+
+    def _torque_on(self, part: int, outlet: int) -> float:
+        return outlet_torque(self.parts[part], self.flows.passed[part], outlet)
 
     def place(self, part: int) -> tuple[str, Span, Route]:
         """File, span and route of a part's key."""
@@ -88,11 +82,8 @@ class SolvedRig:
         """File, span and route of one setting's value of a part; of the part's key where it is not written."""
         found = self.parts[part]
         route: Route = (*found.route, key)
-        data = found.tree.data
-        for step in route:
-            if not isinstance(data, dict) or step not in data:
-                return self.place(part)
-            data = data[step]
+        if found.tree.at(route) is None:
+            return self.place(part)
         return found.tree.source.shown, found.tree.span(route), route
 
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from typing import Literal, NamedTuple, cast
 
 from lineshaft.schema.model.rig import Part, Step
-from lineshaft.solve.drivetrain import Drivetrain
+from lineshaft.solve.drivetrain import Drivetrain, reached
 from lineshaft.solve.limits import EQUAL
 from lineshaft.solve.steady_state import Columns, Flows, Settings, outlet_torque, solve_parts
 
@@ -113,28 +113,16 @@ class StartUp:
             self._trace_ranks()
         if first not in self._rank:
             return ()
-        below = self._below
-        found, waiting = {first}, [first]
-        while waiting:
-            for number in below.get(waiting.pop(), ()):
-                if number not in found:
-                    found.add(number)
-                    waiting.append(number)
+        found = reached((first,), lambda number: self._below.get(number, ()))
         return tuple(sorted(found, key=self._rank.__getitem__))
 
     def chain(self, part: int) -> tuple[Link, ...]:
         """From a prime mover down to a part, as things are; at a combiner along the inlet with the most torque."""
-        parts, columns = self.train.parts, self.columns
-        path = [part]
-        while parts[path[-1]].inlets:
-            inlets = parts[path[-1]].inlets
-            path.append(max(inlets, key=self._torque_of)[0])
-        return tuple(
-            Link(n, columns.torque_out[n], columns.speed_out[n], self.increasing[n] == 1) for n in reversed(path)
-        )
+        columns = self.columns
+        path = self.train.chain(part, self._torque_of)
+        return tuple(Link(n, columns.torque_out[n], columns.speed_out[n], self.increasing[n] == 1) for n in path)
 
-    def _torque_of(self, outlet: tuple[int, int]) -> float:
-        source, number = outlet
+    def _torque_of(self, source: int, number: int) -> float:
         return outlet_torque(self.train.parts[source], self.columns.passed[source], number)
 
     def _trace_ranks(self) -> None:

@@ -8,7 +8,7 @@ from typing import Protocol
 
 from lineshaft.schema.blueprint.blueprint import Blueprint, read_blueprint
 from lineshaft.schema.blueprint.parameters import Slot, lacking_in, parameter_in, unknown_in
-from lineshaft.schema.blueprint.placing import Feed, PartNames, PlacedFields, Scope, bind, defaults, value_at
+from lineshaft.schema.blueprint.placing import Feed, PartNames, PlacedFields, Scope, bind, defaults
 from lineshaft.schema.blueprint.wiring import Wiring
 from lineshaft.schema.model.catalogue import UNKNOWN_ITEM, Catalogue, Item, Output
 from lineshaft.schema.model.rig import Lack, Part, Placed, Rig, Step
@@ -158,7 +158,7 @@ class _Yard:
 
     def _opened(self, scope: Scope, name: str, chain: tuple[Path, ...]) -> Scope | None:
         route: Route = ("parts", name, "blueprint")
-        if scope.blueprint is not None and parameter_in(value_at(scope.tree, route)):
+        if scope.blueprint is not None and parameter_in(scope.tree.at(route)):
             return None  # said once, of the blueprint itself
         path = self.library.included(scope.tree, route)
         if isinstance(path, Fault):
@@ -280,7 +280,7 @@ class _Yard:
         """The steps of every blueprint in the order in which they stand in the rig, then the rig's own."""
         number = 0
         for scope in (*self.scopes[1:], self.scopes[0]):
-            entries = value_at(scope.tree, ("commissioning",))
+            entries = scope.tree.at(("commissioning",))
             if not isinstance(entries, list):
                 continue
             slots = scope.blueprint.slots if scope.blueprint is not None else {}

@@ -15,17 +15,6 @@ from lineshaft.schema.text.span import Route
 from lineshaft.schema.text.tree import Plain, Tree, Use
 
 
-def value_at(tree: Tree, route: Route) -> Plain:
-    """The value at the end of a route, as written; none where there is none."""
-    held: Plain = tree.data
-    for step in route:
-        in_list = isinstance(held, list) and isinstance(step, int) and step < len(held)
-        if not in_list and not (isinstance(held, dict) and step in held):
-            return None
-        held = held[step]  # type: ignore[index]
-    return held
-
-
 def without_prefix(text: str, prefix: str) -> str:
     """A message in the names of the blueprint's own file: `leg-a/step` is `step` there."""
     return re.sub(rf"(?<![\w/-]){re.escape(prefix)}", "", text) if prefix else text
@@ -41,7 +30,7 @@ class PlacedFields(Fields):
 
     def bad(self, rule: FaultRule, route: Route, message: str) -> None:
         """Note a fault at a value, or where the parameter gets its value that stands there."""
-        name = parameter_in(value_at(self.tree, route)) if self.given else None
+        name = parameter_in(self.tree.at(route)) if self.given else None
         given = self.given.get(name) if name is not None else None
         if given is None:
             self.faults.append(self._own(at_value(rule, self.tree, route, message)))
@@ -129,7 +118,7 @@ class Scope:
 
     def entry(self, *route: str | int) -> Plain:
         """An entry of the file with its parameters' values in place."""
-        value = value_at(self.tree, route)
+        value = self.tree.at(route)
         slots = self.blueprint.slots.get(route) if self.blueprint is not None else None
         return value if slots is None else filled(value, slots, self.fields.given)
 
@@ -155,7 +144,7 @@ class Scope:
 def bind(scope: Scope, name: str, blueprint: Blueprint, uses: tuple[Use, ...]) -> dict[str, Given]:
     """What stands for each parameter of a blueprint that ``scope`` places as ``name``; ``uses`` lead into it."""
     route: Route = ("parts", name, "with")
-    written = mapping(value_at(scope.tree, route))
+    written = mapping(scope.tree.at(route))
     for key in written:
         if key not in blueprint.takes:
             message = no_such("parameter", key, blueprint.takes, f" of {blueprint.title}")
@@ -183,7 +172,7 @@ def defaults(blueprint: Blueprint) -> dict[str, Given]:
 
 def _handed(scope: Scope, route: Route, parameter: Parameter) -> Given:
     """The value at a route, or that of the parameter which it hands on, checked for the parameter it is for."""
-    value = value_at(scope.tree, route)
+    value = scope.tree.at(route)
     outer = scope.fields.given.get(parameter_in(value) or "")
     given = outer if outer is not None else Given(value, scope.tree, route, scope.uses)
     if not given.sound or (outer is None and parameter_in(value) and scope.blueprint is not None):

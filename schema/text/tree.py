@@ -29,6 +29,16 @@ class Tree:
     sizes: "array[int]"
     _children: dict[int, dict[str | int, int]] = field(default_factory=dict, repr=False, compare=False)
 
+    def at(self, route: Route) -> Plain:
+        """The value that ``route`` leads to, as written; none where there is none."""
+        held = self.data
+        for step in route:
+            in_list = isinstance(held, list) and isinstance(step, int) and step < len(held)
+            if not in_list and not (isinstance(held, dict) and step in held):
+                return None
+            held = held[step]  # type: ignore[index]
+        return held
+
     def span(self, route: Route) -> Span:
         """Where the value that ``route`` leads to is written; the nearest value above it where it is missing."""
         return self.source.span(*self.slice(route))

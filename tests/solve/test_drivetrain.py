@@ -1,8 +1,10 @@
 """Order, loops and shared outlets of a drivetrain, put together by hand from bare parts."""
 
+from random import Random
 from types import SimpleNamespace
 from typing import cast
 
+import networkx as nx
 import pytest
 
 from lineshaft.schema.model.rig import Part, Rig
@@ -82,3 +84,32 @@ def test_what_hangs_below_a_fault_is_left_out() -> None:
     train = _train([], [0], [1], [], faulty=(1,))
     assert train.order == (0, 3)
     assert train.loops == ()
+
+
+def test_what_is_above_below_and_hangs_together_is_as_by_a_graph_library() -> None:
+    """300 trains of up to nine parts, each driven by up to two of any others, loops too: ancestors, components."""
+    dice = Random(7)
+    for _ in range(300):
+        count = dice.randrange(1, 10)
+        train = _train(*[dice.sample(range(count), min(count, dice.randrange(3))) for _ in range(count)])
+        graph = nx.DiGraph([(s, n) for n, part in enumerate(train.parts) for s, _ in part.inlets])
+        graph.add_nodes_from(range(count))
+        for number in range(count):
+            assert train.above(number) == nx.ancestors(graph, number) | {number}
+        every = range(count)
+        assert train.components(every) == sorted(nx.weakly_connected_components(graph), key=min)
+
+
+def test_a_walk_down_stops_where_it_is_told_to() -> None:
+    """Of a line of five parts from the second one: all below it, and down to the fourth alone."""
+    train = _train([], [0], [1], [2], [3])
+    assert train.below_all(1) == {1, 2, 3, 4}
+    assert train.below_all(1, lambda number: number != 3) == {1, 2, 3}
+
+
+def test_the_chain_goes_along_the_stronger_inlet_and_once_round_a_loop() -> None:
+    """Part 3 is driven by 1 and 2, of which 2 hands on more; a part in a loop has a chain that ends."""
+    train = _train([], [], [], [1, 2], [0, 3])
+    assert train.chain(3, lambda source, _: float(source)) == (2, 3)
+    assert train.chain(4, lambda source, _: -float(source)) == (0, 4)
+    assert _train([1], [0]).chain(0, lambda *_: 0.0) == (1, 0)

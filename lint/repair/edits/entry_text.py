@@ -25,12 +25,7 @@ class Extent(NamedTuple):
 
 def keys_at(tree: Tree, route: Route) -> list[str | int]:
     """The keys or positions of what a mapping or list holds; none where there is no such."""
-    data: object = tree.data
-    for step in route:
-        in_list = isinstance(data, list) and isinstance(step, int) and step < len(data)
-        if not in_list and not (isinstance(data, dict) and step in data):
-            return []
-        data = data[step]  # type: ignore[index]
+    data = tree.at(route)
     return list(data) if isinstance(data, dict) else list(range(len(data))) if isinstance(data, list) else []
 
 

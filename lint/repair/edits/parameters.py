@@ -2,7 +2,6 @@
 
 from lineshaft.check.finding import Edit
 from lineshaft.repair.edits.entries import edit
-from lineshaft.repair.edits.parts import value_at
 from lineshaft.schema.blueprint.blueprint import read_blueprint
 from lineshaft.schema.text.tree import Tree
 
@@ -25,7 +24,7 @@ def at_defaults(tree: Tree, edits: tuple[Edit, ...]) -> tuple[tuple[Edit, ...], 
             moved[change] = None
             continue
         route = ("takes", name, "default")
-        if value_at(tree, route) is None or texts.setdefault(name, change.text) != change.text:
+        if tree.at(route) is None or texts.setdefault(name, change.text) != change.text:
             return None
         moved[edit(tree, *tree.slice(route), change.text)] = name
     return tuple(moved), tuple(texts)

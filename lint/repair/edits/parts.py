@@ -31,7 +31,7 @@ def _value_text(key: str, value: str) -> str:
 def set_key(part: Part, key: str, text: str) -> Edit:
     """Give a part's setting another value; the key is added where the part does not have it."""
     tree, text = part.tree, _value_text(key, text)
-    data = value_at(tree, part.route)
+    data = tree.at(part.route)
     if isinstance(data, dict) and key in data:
         return edit(tree, *value_slice(tree, (*part.route, key)), text)
     start, end = tree.slice(part.route)
@@ -48,7 +48,7 @@ def set_inlet(part: Part, inlet: int, text: str) -> Edit:
     """Let something else drive one inlet of a part: an entry where `driven-by` is a list."""
     tree = part.tree
     route: Route = (*part.route, "driven-by", inlet)
-    if isinstance(value_at(tree, route[:-1]), list):
+    if isinstance(tree.at(route[:-1]), list):
         return edit(tree, *value_slice(tree, route), name_text(text))
     return set_key(part, "driven-by", text)
 
@@ -61,7 +61,7 @@ def lead_out(tree: Tree, outlet: str, text: str) -> Edit:
 def without_key(part: Part, key: str) -> Edit | None:
     """Take a setting out of a part; none where it has none, or stands in a way that leaves no neat text."""
     tree = part.tree
-    data = value_at(tree, part.route)
+    data = tree.at(part.route)
     if not isinstance(data, dict) or key not in data or len(data) < 2:
         return None
     return without_entry(tree, (*part.route, key))
@@ -104,7 +104,7 @@ def _block(entry: Entry, indent: str, inner: str) -> list[str]:
 def add_steps(tree: Tree, number: int, entries: Sequence[str]) -> Edit | None:
     """Steps in front of the step at ``number`` (from 0) of the rig's own list; none where it has no list."""
     route: Route = ("commissioning", number)
-    steps = value_at(tree, ("commissioning",))
+    steps = tree.at(("commissioning",))
     if not isinstance(steps, list) or number >= len(steps):
         return None
     return add_before(tree, route, entries, [f"{{{entry}}}" for entry in entries])
@@ -112,7 +112,7 @@ def add_steps(tree: Tree, number: int, entries: Sequence[str]) -> Edit | None:
 
 def add_items(tree: Tree, route: Route, items: Sequence[str]) -> list[Edit] | None:
     """More plain entries behind the last of a list that has some."""
-    holder = value_at(tree, route)
+    holder = tree.at(route)
     if not isinstance(holder, list) or not holder:
         return None
     last = (*route, len(holder) - 1)
@@ -122,14 +122,3 @@ def add_items(tree: Tree, route: Route, items: Sequence[str]) -> list[Edit] | No
     if not is_flow(tree, route) and lead.strip() != "-":
         return None
     return add_behind(tree, last, [f"{lead}{item}" for item in items], items)
-
-
-def value_at(tree: Tree, route: Route) -> object:
-    """The plain value that a route leads to; none where there is none."""
-    data: object = tree.data
-    for step in route:
-        in_list = isinstance(data, list) and isinstance(step, int) and step < len(data)
-        if not in_list and not (isinstance(data, dict) and step in data):
-            return None
-        data = data[step]  # type: ignore[index]
-    return data

@@ -6,7 +6,7 @@ from typing import NamedTuple
 from lineshaft.check.finding import Edit
 from lineshaft.repair.edits.commissioning_block import added_list
 from lineshaft.repair.edits.entries import drop_entries, edit, without_entries, without_entry
-from lineshaft.repair.edits.parts import add_items, add_steps, name_text, value_at
+from lineshaft.repair.edits.parts import add_items, add_steps, name_text
 from lineshaft.schema.model.catalogue import Direction, Item
 from lineshaft.schema.text.span import Route
 from lineshaft.schema.text.tree import Tree
@@ -46,7 +46,7 @@ def start_edits(rig: SolvedRig, turned: Iterable[Turned], gone: set[int]) -> Ite
     yield from _dropped(rig, gone)
     entries = [*fills, *sets]
     # A blueprint brings the steps of its own parts with it, and starts nothing.
-    if entries and (rig.rig.has_commissioning or value_at(rig.rig.tree, ("commissioning",))):
+    if entries and (rig.rig.has_commissioning or rig.rig.tree.at(("commissioning",))):
         yield add_steps(rig.rig.tree, 0, entries)
     elif entries:
         yield _new_list(rig, [*entries, *_other_sets(rig, told | gone)])
@@ -112,7 +112,7 @@ def _fed(rig: SolvedRig, feeds: dict[int, list[str]], out: set[int]) -> Iterator
         if not added and not names:
             continue
         route: Route = (*circuit.route, "feeds")
-        written = value_at(tree, route)
+        written = tree.at(route)
         if not isinstance(written, list):
             yield None
             continue

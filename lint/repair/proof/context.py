@@ -25,7 +25,7 @@ from lineshaft.schema.model.policy import HOUSE_DEFAULTS, Policy
 from lineshaft.schema.model.rig import NOTHING_PLACED
 from lineshaft.schema.read.part_reader import Fitting
 from lineshaft.schema.validation.conformity import fits
-from lineshaft.solve.components import Lines, lines_of
+from lineshaft.solve.components import Components, components_of
 from lineshaft.solve.solved_rig import SolvedRig, solve_loaded, solve_rig
 
 _EACH_TRIAL = 25
@@ -67,13 +67,13 @@ class _Cut:
     """What it takes to build a piece of an edited rig."""
 
     rig: SolvedRig
-    lines: Lines
+    components: Components
     tree: EditedTree
     fitting: Fitting
 
     def solved(self, keep: frozenset[int] | None) -> SolvedRig:
         """The lines to keep, or all of them, solved. Raises LookupError where they do not fit together any more."""
-        piece = cut_out(self.rig.rig, self.lines, self.tree, self.fitting, keep)
+        piece = cut_out(self.rig.rig, self.components, self.tree, self.fitting, keep)
         if piece is None:
             raise LookupError
         return solve_rig(piece, self.rig.file, self.rig.policy)
@@ -84,7 +84,7 @@ class _Layout:
     """What the trials of one rig share: where its entries stand, its lines, and what was read of its catalogue."""
 
     sections: tuple[Section, ...]
-    lines: Lines
+    components: Components
     fitting: Fitting
 
 
@@ -150,9 +150,9 @@ class RepairContext:
         tree = edited_tree(self.rig.rig.tree, layout.sections, splices, self.loader.bounds)
         if tree is None or not fits("rig", _excerpt(tree)):
             return None
-        cut = _Cut(self.rig, layout.lines, tree, layout.fitting)
+        cut = _Cut(self.rig, layout.components, tree, layout.fitting)
         try:
-            near = cut.solved(touched_lines(self.rig.rig, layout.lines, tree))
+            near = cut.solved(touched_lines(self.rig.rig, layout.components, tree))
         except LookupError:
             return None
         self._spent[0] += _EACH_TRIAL + len(near.parts)
@@ -216,7 +216,7 @@ def _layout(loaded: Loaded) -> _Layout | None:
         return None
     if any(part.tree is not rig.tree for part in rig.parts):
         return None
-    return _Layout(sections_of(rig.tree), lines_of(rig), Fitting(rig.catalogue))
+    return _Layout(sections_of(rig.tree), components_of(rig), Fitting(rig.catalogue))
 
 
 def _excerpt(tree: EditedTree) -> dict[str, object]:

@@ -14,10 +14,10 @@ from lineshaft.schema.read.part_reader import Fitting
 from lineshaft.schema.read.rig_reader import connected
 from lineshaft.schema.read.running_reader import read_circuits, read_steps
 from lineshaft.schema.text.tree import Plain
-from lineshaft.solve.components import Lines
+from lineshaft.solve.components import Components
 
 
-def touched_lines(rig: Rig, lines: Lines, tree: EditedTree) -> frozenset[int]:
+def touched_lines(rig: Rig, components: Components, tree: EditedTree) -> frozenset[int]:
     """The lines that an edited tree changes: of what was read again as it was, and of all that it names now."""
     names: set[str] = set()
     found: set[int] = set()
@@ -39,7 +39,7 @@ def touched_lines(rig: Rig, lines: Lines, tree: EditedTree) -> frozenset[int]:
     for name in names:
         number = rig.index.get(name)
         if number is not None:
-            found.add(lines.of_part[number])
+            found.add(components.of_part[number])
     return frozenset(found)
 
 
@@ -58,12 +58,14 @@ def _texts(value: Plain) -> Iterator[str]:
             yield from _texts(inner)
 
 
-def cut_out(rig: Rig, lines: Lines, tree: EditedTree, fitting: Fitting, keep: frozenset[int] | None) -> Rig | None:
+def cut_out(
+    rig: Rig, components: Components, tree: EditedTree, fitting: Fitting, keep: frozenset[int] | None
+) -> Rig | None:
     """The lines in ``keep`` (all where it is none) of ``rig`` as edited; none where something does not fit any more."""
     fields = Fields(tree, [])
     data = mapping(tree.data)
     written = mapping(data.get("parts"))
-    names = _names(rig, lines, tree, keep, written)
+    names = _names(rig, components, tree, keep, written)
     index = PartIndex({name: number for number, name in enumerate(names)})
     fresh = {name for name in names if ("parts", name) in tree.again}
     if any("blueprint" in mapping(written[name]) for name in fresh):
@@ -86,8 +88,9 @@ def cut_out(rig: Rig, lines: Lines, tree: EditedTree, fitting: Fitting, keep: fr
             return None
         parts.append(part._replace(tree=tree, inlets=inlets))
     whole = tuple(parts)
-    circuits = read_circuits(fields, _circuits(rig, lines, tree, keep, data), whole, index, rig.catalogue.lubricants)
-    steps = tuple(_steps(rig, lines, tree, keep, whole, index, fields))
+    wired = _circuits(rig, components, tree, keep, data)
+    circuits = read_circuits(fields, wired, whole, index, rig.catalogue.lubricants)
+    steps = tuple(_steps(rig, components, tree, keep, whole, index, fields))
     readings = _readings(rig, whole, index)
     if fields.faults or readings is None or any(w.part not in written for w in rig.waivers if w.part is not None):
         return None
@@ -108,12 +111,12 @@ def _readings(rig: Rig, parts: tuple[Part, ...], index: PartIndex) -> tuple[Read
 
 
 def _names(
-    rig: Rig, lines: Lines, tree: EditedTree, keep: frozenset[int] | None, written: Mapped
+    rig: Rig, components: Components, tree: EditedTree, keep: frozenset[int] | None, written: Mapped
 ) -> list[str]:
     """The names of the parts to keep, in the order of the file."""
     if keep is None:
         return list(written)
-    kept = [n for line in keep for n in lines.parts[line]]
+    kept = [n for line in keep for n in components.parts[line]]
     if not tree.gone.get("parts"):
         return [rig.parts[n].name for n in sorted(kept)]
     wanted = {rig.parts[n].name for n in kept}
@@ -122,20 +125,20 @@ def _names(
 
 
 def _circuits(
-    rig: Rig, lines: Lines, tree: EditedTree, keep: frozenset[int] | None, data: Mapped
+    rig: Rig, components: Components, tree: EditedTree, keep: frozenset[int] | None, data: Mapped
 ) -> Mapped:
     """The part of a file that `read_circuits` reads: the circuits of the lines to keep, and those read again."""
     written = mapping(data.get("lubrication"))
     if keep is None:
         return {"lubrication": dict(written)}
-    kept = {rig.circuits[n].name for line in keep for n in lines.circuits.get(line, ())}
+    kept = {rig.circuits[n].name for line in keep for n in components.circuits.get(line, ())}
     kept.update(str(key) for section, key in tree.again if section == "lubrication")
     return {"lubrication": {name: value for name, value in written.items() if name in kept}} if kept else {}
 
 
 def _steps(
     rig: Rig,
-    lines: Lines,
+    components: Components,
     tree: EditedTree,
     keep: frozenset[int] | None,
     parts: tuple[Part, ...],
@@ -143,7 +146,7 @@ def _steps(
     fields: Fields,
 ) -> Iterator[Step]:
     """The steps of the lines to keep, in the order of the list, with their new numbers."""
-    old = range(len(rig.steps)) if keep is None else sorted(n for line in keep for n in lines.steps.get(line, ()))
+    old = range(len(rig.steps)) if keep is None else sorted(n for line in keep for n in components.steps.get(line, ()))
     positions = tree.positions.get("commissioning")
     if positions is None:
         pairs: list[tuple[int, int | None]] = [(n, n) for n in old]

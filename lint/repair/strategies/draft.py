@@ -16,7 +16,6 @@ from lineshaft.repair.edits.parts import (
     lead_out,
     set_inlet,
     set_key,
-    value_at,
     without_key,
 )
 from lineshaft.repair.edits.start_up_steps import Turned, start_edits
@@ -146,7 +145,7 @@ class Draft:
 
 
 def _written(rig: SolvedRig, number: int) -> Iterable[str]:
-    data = value_at(rig.parts[number].tree, rig.parts[number].route)
+    data = rig.parts[number].tree.at(rig.parts[number].route)
     return data if isinstance(data, dict) else ()
 
 

@@ -195,13 +195,7 @@ def _stays_apart(rig: SolvedRig, number: int, goal: Goal) -> bool:
 
 def _below(rig: SolvedRig, first: int, goal: Goal) -> list[int]:
     """A part and all below it, each behind what drives it; nothing below a combiner whose lines stay apart."""
-    reach, waiting = {first}, [first]
-    while waiting:
-        here = waiting.pop()
-        for number in () if _stays_apart(rig, here, goal) else rig.train.below(here):
-            if number not in reach:
-                reach.add(number)
-                waiting.append(number)
+    reach = rig.train.below_all(first, lambda number: not _stays_apart(rig, number, goal))
     return [n for n in rig.train.order if n in reach]
 
 

@@ -6,7 +6,7 @@ from functools import reduce
 from math import gcd
 from typing import NamedTuple
 
-from lineshaft.repair.edits.parts import name_text, value_at
+from lineshaft.repair.edits.parts import name_text
 from lineshaft.repair.strategies.draft import Draft, Fresh
 from lineshaft.repair.strategies.line_design import Branching, Design, Kept, SideBySide, Slot, Stage
 from lineshaft.repair.strategies.matching import Kind, Place, kinds_of, matched, places_of, staying
@@ -237,7 +237,7 @@ def reference(rig: SolvedRig, outlet: tuple[int, int]) -> str:
     below = rig.train.driven.get(outlet)
     if not is_own(rig, outlet[0]) and below is not None and is_own(rig, below):
         driven = rig.parts[below]
-        written = value_at(driven.tree, (*driven.route, "driven-by"))
+        written = driven.tree.at((*driven.route, "driven-by"))
         inlet = driven.inlets.index(outlet)
         return str(written[inlet] if isinstance(written, list) and inlet < len(written) else written)
     return f"{part.name}.{part.outlets[outlet[1]]}" if part.outlets else part.name
@@ -245,7 +245,7 @@ def reference(rig: SolvedRig, outlet: tuple[int, int]) -> str:
 
 def redirected(rig: SolvedRig, last: int, above: str) -> Iterator[tuple[str, str]]:
     """The outlets of a blueprint that a part leads to, each with what leads there now, where that is another."""
-    outlets = value_at(rig.rig.tree, ("outlets",)) if rig.rig.placed.alone else None
+    outlets = rig.rig.tree.at(("outlets",)) if rig.rig.placed.alone else None
     name = rig.parts[last].name
     if name != above and isinstance(outlets, dict):
         yield from ((outlet, above) for outlet, text in outlets.items() if text == name)

@@ -6,7 +6,6 @@ from collections.abc import Iterator
 
 from lineshaft.check.finding import Edit
 from lineshaft.repair.edits.entries import edit
-from lineshaft.repair.edits.parts import value_at
 from lineshaft.repair.strategies.goal import Goal, allowed, carried
 from lineshaft.repair.strategies.proposal import Proposal
 from lineshaft.repair.strategies.strength import Strength
@@ -24,7 +23,7 @@ def lower_promise(rig: SolvedRig, goal: Goal, strength: Strength) -> Iterator[Pr
     """
     has, may = carried(rig, goal.part), allowed(strength, goal.part, goal)
     key, factor = ("torque-up-to", may.torque / has.torque) if goal.torque else ("speed-up-to", may.speed / has.speed)
-    inlets = [rig.parts[number].name for number in sorted(_above(rig, goal.part) & rig.rig.placed.edges)]
+    inlets = [rig.parts[number].name for number in sorted(rig.train.above(goal.part) & rig.rig.placed.edges)]
     lowered = [_lowered(rig, ("inlets", name, key), factor) for name in inlets]
     edits = tuple(change for change in lowered if change is not None)
     if edits and len(edits) == len(lowered):
@@ -33,20 +32,10 @@ def lower_promise(rig: SolvedRig, goal: Goal, strength: Strength) -> Iterator[Pr
         yield Proposal(0.0, 0, f"promise to stand no more than {said}", traits, edits)
 
 
-def _above(rig: SolvedRig, part: int) -> set[int]:
-    found, waiting = {part}, [part]
-    while waiting:
-        for source, _ in rig.parts[waiting.pop()].inlets:
-            if source not in found:
-                found.add(source)
-                waiting.append(source)
-    return found
-
-
 def _lowered(rig: SolvedRig, route: Route, factor: float) -> Edit | None:
     """A quantity as a share of itself, in the unit that it is written in; none where it is not written out."""
     tree = rig.rig.tree
-    written = value_at(tree, route)
+    written = tree.at(route)
     found = _QUANTITY.fullmatch(written) if isinstance(written, str) else None
     value = float(found[1]) * factor if found else 0.0
     if found is None or not 0 < value < math.inf or factor >= 1:

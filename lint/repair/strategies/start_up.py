@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from lineshaft.check.finding import Edit
 from lineshaft.repair.edits.commissioning_block import block_splice, entry
 from lineshaft.repair.edits.entries import edit
-from lineshaft.repair.edits.parts import add_items, add_steps, value_at
+from lineshaft.repair.edits.parts import add_items, add_steps
 from lineshaft.repair.strategies.proposal import Proposal
 from lineshaft.solve.commissioning import Difference, commissioning_of
 from lineshaft.solve.safe_list import ListedStep, SafeList, safe_list
@@ -86,10 +86,10 @@ def set_first(rig: SolvedRig, number: int) -> Iterator[Proposal]:
 def _set_in_blueprint(rig: SolvedRig, number: int) -> Iterator[Proposal]:
     """The last word of a blueprint's own list, or its first list; that sets all that is not as it is meant to be."""
     tree, part = rig.rig.tree, rig.parts[number]
-    written = value_at(tree, ("parts", part.name, "set"))
+    written = tree.at(("parts", part.name, "set"))
     if isinstance(written, str) and written.startswith("$"):
         return  # another direction for another use: only a list that hands it on would hold
-    if value_at(tree, ("commissioning",)) is not None:
+    if tree.at(("commissioning",)) is not None:
         step = entry(ListedStep("set", number, to=part.direction), rig.parts)
         flow = tree.source.text[tree.slice(("commissioning",))[0]] == "["
         added = add_items(tree, ("commissioning",), [f"{{{step}}}" if flow else step])
