@@ -63,6 +63,7 @@ def checker(tmp_path_factory: pytest.TempPathFactory) -> Checker:
         "GIT_CONFIG_GLOBAL": os.devnull,
         "GIT_CONFIG_NOSYSTEM": "1",
         "PRE_COMMIT_HOME": str(work / "pre-commit"),
+        "PIP_NO_COMPILE": "1",  # most of what is installed is never imported
         "PYTHONUTF8": "1",
     }
     shutil.copytree(ROOT, work / "lineshaft", ignore=LEFT_OUT)
@@ -80,12 +81,16 @@ def consumer(tmp_path: Path, checker: Checker) -> Path:
     shutil.copytree(ROOT / "sample_rigs" / CATALOGUES, folder / "rigs" / CATALOGUES)
     for name in (BROKEN, SOUND):
         shutil.copy(ROOT / "sample_rigs" / name, folder / "rigs" / name)
-    wanted = [{"id": "lineshaft-check"}, {"id": "lineshaft-check-users"}]
-    repository = {"repo": str(checker.hooks), "rev": checker.revision, "hooks": wanted}
-    (folder / ".pre-commit-config.yaml").write_text(yaml.safe_dump({"repos": [repository]}), "utf-8")
+    _name_hooks(folder, checker, "lineshaft-check", "lineshaft-check-users")
     _git(folder, checker.environment, "init", "-q")
     _git(folder, checker.environment, "add", "-A")
     return folder
+
+
+def _name_hooks(folder: Path, checker: Checker, *names: str) -> None:
+    """One repository and revision for all tests, so that pre-commit installs it once."""
+    repository = {"repo": str(checker.hooks), "rev": checker.revision, "hooks": [{"id": name} for name in names]}
+    (folder / ".pre-commit-config.yaml").write_text(yaml.safe_dump({"repos": [repository]}), "utf-8")
 
 
 def _pre_commit(folder: Path, checker: Checker, *words: str) -> subprocess.CompletedProcess[str]:
@@ -144,8 +149,9 @@ def test_a_changed_catalogue_checks_the_rigs_that_use_it(consumer: Path, checker
 
 @pytest.mark.slow
 def test_the_repair_hook_mends_and_stops_the_commit(consumer: Path, checker: Checker) -> None:
-    """`try-repo` finds the hook; it changes the broken rig, so the first run fails and a second one passes."""
-    words = ("try-repo", str(checker.hooks), "lineshaft-repair", "--ref", checker.revision, "--all-files")
+    """It changes the broken rig, so the first run fails and a second one passes."""
+    _name_hooks(consumer, checker, "lineshaft-repair")
+    words = ("run", "lineshaft-repair", "--all-files")
     first = _pre_commit(consumer, checker, *words)
     assert first.returncode == 1, first.stdout + first.stderr
     assert "files were modified by this hook" in first.stdout
