@@ -8,7 +8,7 @@ from lineshaft.repair.line.gains import NEVER, Reach
 from lineshaft.repair.line.labels import Label
 from lineshaft.repair.line.prices import cost_units
 from lineshaft.repair.line.segment import ENDLESS
-from lineshaft.repair.line.steps import Steps
+from lineshaft.repair.line.steps import LOSSES, Steps
 from lineshaft.solve.limits import EQUAL
 
 _SLACK = 4e-9
@@ -22,78 +22,88 @@ class Shown(NamedTuple):
     speed: float
 
 
-class Bounds:
-    """The least weight to come, by the window that the end leaves to the gain."""
+class _Rest(NamedTuple):
+    """What is left behind so many kept parts: the least weight, and what it leaves of the torque at best and worst."""
 
-    def __init__(self, steps: Steps, demand: Demand) -> None:
-        self._steps, self._demand = steps, demand
+    weight: int
+    best: float
+    worst: float
+
+
+class Bounds:
+    """The least weight to come, by the window that the end leaves to the gain; all in logarithms."""
+
+    def __init__(self, steps: Steps, reach: Reach, demand: Demand) -> None:
+        self._steps, self._reach, self._demand = steps, reach, demand
         segment = steps.segment
-        lightest: dict[int, tuple[float, int]] = {}
-        for group in steps.groups:
-            weight = min(stage.make.weight for stage in group.stages)
-            known = lightest.get(group.gain, (0.0, NEVER))[1]
-            lightest[group.gain] = (math.log(group.factor), min(known, weight))
-        self._reach = Reach(list(lightest.values()), segment.stages)
-        self._worst_stage = min((group.efficiency for group in steps.groups), default=1.0)
-        self._kept = [(0, 1.0, 1.0)]
+        self._worst_stage = _log(min((group.efficiency for group in steps.groups), default=1.0))
+        self._worst_trees = _log(steps.trees.worst) if segment.lines > 1 else 0.0
+        rest = [_Rest(0, 0.0, 0.0)]
         for kept in reversed(segment.kept):
-            weight, best, worst = self._kept[-1]
-            own = [make.efficiency for make in kept.makes]
-            lightest_make = min((make.weight for make in kept.makes), default=0)
-            self._kept.append((weight + lightest_make, best * max(own, default=1.0), worst * min(own, default=1.0)))
-        self._kept.reverse()
-        self._turn = steps.turns[-1]
-        self._power = demand.least_power
+            own = [_log(make.efficiency) for make in kept.makes]
+            weight = rest[-1].weight + min((make.weight for make in kept.makes), default=0)
+            rest.append(_Rest(weight, rest[-1].best + max(own, default=0.0), rest[-1].worst + min(own, default=0.0)))
+        self._rest = rest[::-1]
+        self._set_window()
+        self._most = _log(steps.most)
         self.shown: list[Shown] = []
+
+    def _set_window(self) -> None:
+        """The bounds of the whole gain of the stages, but for what the losses on the way make of the torque."""
+        demand, steps = self._demand, self._steps
+        speed = steps.segment.speed * steps.turns[-1]
+        low, high = _log(demand.speed[0] / speed), _log(demand.speed[1] / speed)
+        # Torque at the end is the head's through the losses over all that turns: needs bound the gain from above.
+        wanted = demand.torque[0]
+        for need in demand.needs:
+            if need.turns > 0 and need.speed > 0:
+                low = max(low, _log(need.speed / (need.turns * speed)))
+            if need.by > 0 and need.torque > need.plus:
+                wanted = max(wanted, (need.torque - need.plus) / need.by)
+        self._speeds = (low - _SLACK, high + _SLACK)
+        turn = steps.turns[-1]
+        self._needed = _log(wanted * turn) if wanted > 0 else -math.inf
+        least, limit = steps.least, demand.torque[1]
+        bounded = limit < ENDLESS and least > 0
+        self._limit = (_log(least / turn / limit) if limit > 0 else math.inf) if bounded else -math.inf
+        self._power = _log(demand.least_power / steps.segment.speed) - _SLACK if demand.least_power > 0 else -math.inf
+        self._whole_speed = speed
 
     def to_come(self, label: Label) -> int:
         """The least weight to come; ``NEVER`` where no way on does."""
         state, steps = label.state, self._steps
-        weight, best, worst = self._kept[state.passed]
+        weight, best, worst = self._rest[state.passed]
         left = steps.segment.stages - label.stages
-        best *= label.pass_on
-        worst *= label.pass_on * self._worst_stage**left
+        passes = state.loss / LOSSES
+        best += passes
+        worst += passes + self._worst_stage * left
         if state.phase in (1, 2):
-            best *= sum(state.profile)
+            best += _log(sum(state.profile))
             weight += steps.trees.lightest_gathering(len(state.profile))
-        if state.phase != 3 and steps.segment.lines > 1:
-            worst *= steps.trees.worst
-        if weight >= NEVER:
-            return NEVER
-        turned = steps.gains.value(state.gain) * self._turn
-        low, high = self._window(best, worst, turned, min(steps.most, label.most))
-        faster = self._must_be_faster(label.weight + weight, label.parts)
-        if faster is not None:
-            if faster == ENDLESS:
+            if weight >= NEVER:
                 return NEVER
-            low = max(low, _log(faster / (steps.segment.speed * turned)) + 2 * _SLACK)
-        more = self._reach.at_most(left, low, high)
+        if state.phase != 3:
+            worst += self._worst_trees
+        gain = steps.gains.log(state.gain)
+        most = min(steps.most, label.most)
+        available = best + (self._most if most == steps.most else _log(most))
+        if available < self._power:
+            return NEVER
+        low = max(self._speeds[0], self._limit + worst - _SLACK)
+        high = min(self._speeds[1], available - self._needed + _SLACK)
+        if self.shown:
+            faster = self._must_be_faster(label.weight + weight, label.parts)
+            if faster is not None:
+                if faster == ENDLESS:
+                    return NEVER
+                low = max(low, _log(faster / self._whole_speed) + _SLACK)
+        more = self._reach.at_most(left, low - gain, high - gain)
         return NEVER if more >= NEVER else weight + more
 
     def asked_for(self, weight: int, parts: int, speed: float) -> bool:
         """Whether a whole design is asked for still, beside those that are shown."""
         faster = self._must_be_faster(weight, parts)
         return faster is None or speed > faster * (1 + EQUAL)
-
-    def _window(self, best: float, worst: float, turned: float, most: float) -> tuple[float, float]:
-        """The logarithms of the least and greatest gain still to come that the end allows."""
-        demand, steps = self._demand, self._steps
-        speed = steps.segment.speed * turned
-        low, high = _log(demand.speed[0] / speed), _log(demand.speed[1] / speed)
-        torque = most * best / turned
-        for need in demand.needs:
-            if need.turns > 0 and need.speed > 0:
-                low = max(low, _log(need.speed / (need.turns * speed)))
-            if need.by > 0 and need.torque > need.plus:
-                high = min(high, _log(torque * need.by / (need.torque - need.plus)))
-        if demand.torque[0] > 0:
-            high = min(high, _log(torque / demand.torque[0]))
-        if demand.torque[1] < ENDLESS:
-            limit = demand.torque[1]
-            low = max(low, _log(steps.least * worst / turned / limit) if limit > 0 else math.inf)
-        if self._power > 0 and most * best * steps.segment.speed < self._power * (1 - EQUAL):
-            return math.inf, -math.inf
-        return low - _SLACK, high + _SLACK
 
     def _must_be_faster(self, weight: int, parts: int) -> float | None:
         """The speed at the end that a label has to exceed, as what is shown is otherwise as good; endless: in vain."""

@@ -14,7 +14,7 @@ NEVER = 1 << 200
 class Gains:
     """Gains as integers: the exponents over a coprime base of all numerators and denominators, packed side by side."""
 
-    __slots__ = ("_base", "_known", "_values", "_width")
+    __slots__ = ("_base", "_known", "_logs", "_values", "_width")
 
     def __init__(self, gains: Iterable[Fraction], most: int) -> None:
         gains = list(gains)
@@ -24,6 +24,7 @@ class Gains:
         self._width = (2 * (most + 1) * largest.bit_length()).bit_length() + 1
         self._known: dict[Fraction, int] = {}
         self._values: dict[int, float] = {0: 1.0}
+        self._logs: dict[int, float] = {0: 0.0}
 
     def packed(self, gain: Fraction) -> int:
         """A gain of the stock as an integer; 1 : 1 is 0."""
@@ -35,6 +36,7 @@ class Gains:
                 found += exponent << (self._width * place)
             self._known[gain] = found
             self._values[found] = float(gain)
+            self._logs[found] = math.log(gain)
         return found
 
     def times(self, so_far: int, more: int) -> int:
@@ -42,11 +44,16 @@ class Gains:
         product = so_far + more
         if product not in self._values:
             self._values[product] = self._values[so_far] * self._values[more]
+            self._logs[product] = self._logs[so_far] + self._logs[more]
         return product
 
     def value(self, gain: int) -> float:
         """Speed out for speed in."""
         return self._values[gain]
+
+    def log(self, gain: int) -> float:
+        """The natural logarithm of speed out for speed in."""
+        return self._logs[gain]
 
 
 def _exponent(number: int, base: int) -> int:

@@ -72,24 +72,25 @@ class Labels:
         self.open: dict[State, list[Label]] = {}
         self.parked: dict[State, list[Label]] = {}
 
-    def admit(self, label: Label) -> Iterator[Label]:
-        """Take a label up, or park it: what is parked by that, itself or others, comes out.
+    def does_without(self, label: Label) -> bool:
+        """Whether other labels of its state do for a label.
 
         One does for another that weighs no less, has as many parts and stages and bears no more. A stage that it ends
         with may not be undone; so it takes two that end with different ones to do for a third.
         """
-        beside = self.open.setdefault(label.state, [])
         ends: set[int] = set()
-        for other in beside:
+        for other in self.open.get(label.state, ()):
             if _does_for(other, label):
                 ends.add(other.last)
                 if other.last in (0, label.last) or len(ends) > 1:
-                    yield from self.park(label)
-                    return
+                    return True
+        return False
+
+    def admit(self, label: Label) -> Iterator[Label]:
+        """Take a label up that nothing does for; those that it does for are parked and come out."""
         kept = []
-        for other in beside:
+        for other in self.open.get(label.state, ()):
             if not other.expanded and label.last in (0, other.last) and _does_for(label, other):
-                other.dead = True
                 yield from self.park(other)
             else:
                 kept.append(other)

@@ -10,10 +10,10 @@ from lineshaft.repair.line.design import CloseSlot, Found, KeptSlot, Nothing, Sl
 from lineshaft.repair.line.effort import Effort, Outcome
 from lineshaft.repair.line.gains import NEVER
 from lineshaft.repair.line.labels import Label, Labels, State
+from lineshaft.repair.line.prepared import Prepared
 from lineshaft.repair.line.prices import cost_units
 from lineshaft.repair.line.segment import Segment, Stock
 from lineshaft.repair.line.steps import Steps
-from lineshaft.repair.line.trees import Trees
 from lineshaft.solve.limits import EQUAL, over, short
 
 _TURN = 128
@@ -43,13 +43,12 @@ class _Tail:
 class Search:
     """The designs of one segment for a demand, by weight."""
 
-    def __init__(
-        self, segment: Segment, demand: Demand, stock: Stock, effort: Effort, trees: Trees | None = None
-    ) -> None:
+    def __init__(self, segment: Segment, demand: Demand, stock: Stock | Prepared, effort: Effort) -> None:
         self._segment, self._demand, self._effort = segment, demand, effort
-        self._trees = Trees(stock.splitters, stock.combiners) if trees is None else trees
-        self._steps = Steps(segment, stock, self._trees)
-        self._bounds = Bounds(self._steps, demand)
+        ready = stock if isinstance(stock, Prepared) else Prepared(stock, segment.stages)
+        self._trees = ready.trees
+        self._steps = Steps(segment, ready.gains, ready.groups, ready.trees)
+        self._bounds = Bounds(self._steps, ready.reach, demand)
         self._labels = Labels()
         self._tails: dict[State, dict[tuple[Slot, ...], _Tail]] = {}
         self._queue: list[tuple[int, int, Label, _Tail | None]] = []
@@ -124,12 +123,14 @@ class Search:
 
     def _admit(self, label: Label) -> None:
         self._effort.left -= 1
-        least = self._bounds.to_come(label)
-        if least >= NEVER:
+        if self._labels.does_without(label):
+            for parked in self._labels.park(label):
+                self._join(parked)
             return
-        for parked in self._labels.admit(label):
-            self._join(parked)
-        if not label.dead:
+        least = self._bounds.to_come(label)
+        if least < NEVER:
+            for parked in self._labels.admit(label):
+                self._join(parked)
             heapq.heappush(self._queue, (label.weight + least, -next(self._numbers), label, None))
 
     def _push(self, label: Label) -> None:

@@ -12,20 +12,23 @@ from lineshaft.repair.line.design import CloseSlot, KeptSlot, OpenSlot, Slot, St
 from lineshaft.repair.line.gains import Gains
 from lineshaft.repair.line.labels import UNDIVIDED, Label, Phase, State
 from lineshaft.repair.line.prices import WORD
-from lineshaft.repair.line.segment import ENDLESS, Make, Segment, Stage, Stock
+from lineshaft.repair.line.segment import ENDLESS, Make, Segment, Stage
 from lineshaft.repair.line.trees import Profile, Tree, Trees
 from lineshaft.solve.limits import EQUAL
 
-_LOSS = 1e9
+LOSSES = 1e9
+"""Losses are told apart to a part in so many."""
 
 
 class Group(NamedTuple):
-    """Stages of one gain and efficiency, lightest first: packed gain, factor, efficiency, the stages."""
+    """Stages of one gain and efficiency, lightest first: packed gain, factor, efficiency, stages, greatest limits."""
 
     gain: int
     factor: float
     efficiency: float
     stages: tuple[Stage, ...]
+    torque: float
+    speed: float
 
 
 class Carried(NamedTuple):
@@ -40,10 +43,8 @@ class Carried(NamedTuple):
 class Steps:
     """The steps of one segment."""
 
-    def __init__(self, segment: Segment, stock: Stock, trees: Trees) -> None:
-        self.segment, self.trees = segment, trees
-        self.gains = Gains((stage.gain for stage in stock.stages), segment.stages)
-        self.groups = grouped(stock.stages, self.gains)
+    def __init__(self, segment: Segment, gains: Gains, groups: tuple[Group, ...], trees: Trees) -> None:
+        self.segment, self.gains, self.groups, self.trees = segment, gains, groups, trees
         turn = Fraction(1)
         self.turns = [1.0]
         for kept in segment.kept:
@@ -64,25 +65,32 @@ class Steps:
         return Carried(label.pass_on / turned, self.segment.speed * turned, share, lines)
 
     def with_stage(self, label: Label, group: Group, at: Carried) -> Iterator[Label]:
-        """A stage of a group: the lightest that bears all that may come, and lighter ones that bear some of it."""
+        """A stage of a group: the lightest that bears all that may come, and lighter ones that bear some of it.
+
+        Where lines side by side are open and not needed yet, the lightest that needs them besides.
+        """
         factor, efficiency = group.factor, group.efficiency
-        out = at.torque * efficiency / factor
-        load = max(at.torque, out)
-        turns = max(at.speed, at.speed * factor)
-        enough = min(self.most, label.most)
+        load = max(at.torque, at.torque * efficiency / factor)
+        turns = max(at.speed, at.speed * factor) / (1 + EQUAL)
+        per_limit = (1 + EQUAL) / (load * at.share)
+        if group.torque * per_limit < self.least or group.speed < turns:
+            return
+        enough, open_ = min(self.most, label.most), label.state.phase == 1
         best = {False: 0.0, True: 0.0}
         for stage in group.stages:
             make = stage.make
-            bears = make.torque * (1 + EQUAL) / (load * at.share)
-            if turns > make.speed * (1 + EQUAL) or bears < self.least or make.once & label.state.used:
+            bears = make.torque * per_limit
+            if turns > make.speed or bears < self.least or make.once & label.state.used:
                 continue
             needed = bears * at.share < enough
             if make.once == 0:
-                so_far = best[needed and label.state.phase == 1]
+                so_far = best[needed and open_]
                 if bears <= so_far or so_far >= enough:
                     continue
-                best[needed and label.state.phase == 1] = bears
+                best[needed and open_] = bears
             yield self._staged(label, group, stage, at, bears, needed)
+            if bears >= enough and not open_ and make.once == 0:
+                return
 
     def _staged(
         self, label: Label, group: Group, stage: Stage, at: Carried, bears: float, needed: bool
@@ -224,7 +232,7 @@ class Steps:
 
 
 def _loss(pass_on: float) -> int:
-    return round(math.log(pass_on) * _LOSS) if pass_on > 0 else 0
+    return round(math.log(pass_on) * LOSSES) if pass_on > 0 else 0
 
 
 def grouped(stages: tuple[Stage, ...], gains: Gains) -> tuple[Group, ...]:
@@ -235,8 +243,13 @@ def grouped(stages: tuple[Stage, ...], gains: Gains) -> tuple[Group, ...]:
             found.setdefault((stage.gain, stage.make.efficiency), []).append(stage)
     groups = []
     for (gain, efficiency), alike in sorted(found.items(), key=lambda pair: pair[0]):
-        alike.sort(key=lambda stage: (stage.make.weight, stage.make.torque, stage.make.speed, stage.make.item))
-        groups.append(Group(gains.packed(gain), float(gain), efficiency, tuple(alike)))
+        alike.sort(key=_lightness)
+        limits = max(stage.make.torque for stage in alike), max(stage.make.speed for stage in alike)
+        groups.append(Group(gains.packed(gain), float(gain), efficiency, tuple(alike), *limits))
     return tuple(groups)
 
 
+def _lightness(stage: Stage) -> tuple[bool, int, float, float, str]:
+    """What can be had once comes first, since all of it is tried."""
+    make = stage.make
+    return make.once == 0, make.weight, make.torque, make.speed, make.item

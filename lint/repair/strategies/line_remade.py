@@ -22,7 +22,7 @@ from lineshaft.repair.strategies.line_design import Design, goods_of_slot, kept_
 from lineshaft.repair.strategies.prices import Prices
 from lineshaft.repair.strategies.proposal import Pending
 from lineshaft.repair.strategies.segments import Line
-from lineshaft.repair.strategies.stock import segment_for, stock_for
+from lineshaft.repair.strategies.stock import prepared_for, segment_for
 from lineshaft.repair.strategies.strength import Strength
 from lineshaft.solve.limits import EQUAL
 from lineshaft.solve.solved_rig import SolvedRig
@@ -72,7 +72,7 @@ class LineRemade:
         rig, line = self.rig, self.line
         given = (rig, line, self.goal, self.strength, self.prices)
         self._segment = segment_for(*given, self.most_lines, self.stages)
-        self._search = Search(self._segment, self.demand, stock_for(*given), self.effort)
+        self._search = Search(self._segment, self.demand, prepared_for(*given, self.stages), self.effort)
         # What goes with the old stages, and what may be over of batches: no design saves more.
         saved = sum((self.prices.exactly(goods_of(rig.parts[n])) for n in line.stages), Fraction(0))
         self._saved = saved + Fraction(max(0.0, self.prices.spare))

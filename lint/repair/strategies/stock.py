@@ -5,6 +5,7 @@ from collections.abc import Iterable, Iterator
 from fractions import Fraction
 
 from lineshaft.bill_of_materials import goods_of
+from lineshaft.repair.line.prepared import Prepared
 from lineshaft.repair.line.segment import End, Kept, Make, Segment, Stage, Stock
 from lineshaft.repair.strategies.goal import Goal, allowed
 from lineshaft.repair.strategies.prices import Prices
@@ -20,8 +21,21 @@ _NEW = 4
 _BOTH: tuple[Direction, ...] = ("increase", "reduce")
 
 
-def stock_for(rig: SolvedRig, line: Line, goal: Goal, strength: Strength, prices: Prices) -> Stock:
-    """What may be put into a line: all that the catalogue offers, and its own stages as they are."""
+def prepared_for(
+    rig: SolvedRig, line: Line, goal: Goal, strength: Strength, prices: Prices, stages: int | None = None
+) -> Prepared:
+    """What may be put into a line, made ready for searches; the same for all that ask for the same."""
+    most = most_stages(line) if stages is None else stages
+    own = tuple(_own(rig, line, goal, strength, prices))
+    key = f"stock {line.stages} {strength.torque_reserve!r} {strength.speed_reserve!r} {most} {own!r}"
+    known = rig.cache.get(key)
+    if not isinstance(known, Prepared):
+        known = rig.cache[key] = Prepared(_stock(rig, line, own, strength, prices), most)
+    return known
+
+
+def _stock(rig: SolvedRig, line: Line, own: tuple[Stage, ...], strength: Strength, prices: Prices) -> Stock:
+    """All that the catalogue offers, and a line's own stages as they are."""
     items = rig.catalogue.items.values()
     old = [rig.parts[number] for number in line.stages]
     stages = [
@@ -32,7 +46,7 @@ def stock_for(rig: SolvedRig, line: Line, goal: Goal, strength: Strength, prices
         for offer in item.ratios
         for way in _BOTH
     ]
-    stages += _own(rig, line, goal, strength, prices)
+    stages += own
     ends = {kind: tuple(_end(item, strength, prices) for item in items if item.kind == kind) for kind in _ENDS}
     return Stock(tuple(stages), ends["splitter"], ends["combiner"])
 

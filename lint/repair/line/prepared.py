@@ -1,0 +1,26 @@
+"""A stock made ready for searches, once for all of them: stages grouped, gains packed, what they reach, trees."""
+
+import math
+
+from lineshaft.repair.line.gains import NEVER, Gains, Reach
+from lineshaft.repair.line.segment import Stock
+from lineshaft.repair.line.steps import grouped
+from lineshaft.repair.line.trees import Trees
+
+
+class Prepared:
+    """A stock with its groups of stages, for lines of up to so many stages."""
+
+    __slots__ = ("gains", "groups", "reach", "stages", "trees")
+
+    def __init__(self, stock: Stock, stages: int) -> None:
+        self.stages = stages
+        self.gains = Gains((stage.gain for stage in stock.stages), stages)
+        self.groups = grouped(stock.stages, self.gains)
+        self.trees = Trees(stock.splitters, stock.combiners)
+        lightest: dict[int, tuple[float, int]] = {}
+        for group in self.groups:
+            weight = min(stage.make.weight for stage in group.stages)
+            known = lightest.get(group.gain, (0.0, NEVER))[1]
+            lightest[group.gain] = (math.log(group.factor), min(known, weight))
+        self.reach = Reach(list(lightest.values()), stages)
