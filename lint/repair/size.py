@@ -31,7 +31,7 @@ from lineshaft.solve.work_rate import speed_for_time
 
 MOST_SHOWN = 8
 MOST_FAILED = 60
-MOST_EFFORT = 150_000
+MOST_EFFORT = 100_000
 """Bounds of one sizing: chains shown, chains whose proof failed, steps of the search."""
 _SHORT = frozenset({"machine-underdriven", "target-missed"})
 

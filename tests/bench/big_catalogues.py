@@ -29,7 +29,8 @@ def catalogue(dice: Random) -> str:
     for n, grade in enumerate(grades):
         torque = round(70 * 3.3**n * dice.uniform(0.7, 1.4))
         rows.append(f"  {grade}: {{torque-limit: {torque} N*m, speed-limit: {round(dice.uniform(25, 300))} rad/s}}")
-    rows += ["items:", f"  wheel: {{kind: prime-mover, output: {{torque: {dice.randint(90, 900)} N*m, speed: 8 rad/s}}}}"]
+    output = f"{{torque: {dice.randint(90, 900)} N*m, speed: 8 rad/s}}"
+    rows += ["items:", f"  wheel: {{kind: prime-mover, output: {output}}}"]
     made = f"grades: [{', '.join(grades)}]"
     for n in range(dice.randint(2, 40)):
         ratios = sorted(dice.sample(RATIOS, dice.randint(1, 8)))

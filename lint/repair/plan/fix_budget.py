@@ -1,19 +1,24 @@
 """The repairs that are shown: planned for each finding, the worst first, and proved on the whole text of the file.
 
-The effort for one file is bounded in parts judged, not in seconds, so that the same file always gets the same answer.
+The effort for one file is allotted in steps before the search, equally over its findings, and never in seconds: the
+same file always gets the same answer.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
 from lineshaft.check.finding import Edit, Finding, Repair, gravity
-from lineshaft.repair.plan.planner import MOST_SHOWN, Plan, plan
+from lineshaft.repair.plan.planner import MOST_SHOWN, STEPS_A_PROOF, Plan, Way, plan
 from lineshaft.repair.proof.context import EditedRig, RepairContext, is_left, mends
 
 SHOWN_BY_CHECK = 2
 """Repairs of one finding in a check."""
-EFFORT_OF_CHECK = 30_000
-EFFORT_OF_REPAIR = 1_000_000
-"""Parts judged in trials (see `RepairContext.effort`) after which no other finding is planned for."""
+EFFORT_OF_CHECK = 40_000
+EFFORT_OF_REPAIR = 120_000
+"""Steps that one file gets for all its findings, equally: those that one does not need go to the ones behind it."""
+FEWEST_STEPS = 200
+"""Fewer are not worth a search."""
+STEPS_IN_JOINT = 20_000
+"""Steps for one finding where all are repaired together, which plans for each again and again."""
 MOST_SHARED = 12
 """Repairs that are held against other findings once the effort is spent."""
 _SPENT = "not looked for: the findings before it took the effort that one file gets"
@@ -44,23 +49,24 @@ def offers(
 ) -> Iterator[Plan]:
     """A plan for each finding, the worst level first, with at most ``shown`` repairs.
 
-    Once the effort is spent, a finding still gets the repairs of the findings before it that mend it as well: what is
-    wrong in one place often shows in many.
+    A finding also gets the repairs of the findings before it that mend it as well, and nothing is looked for that those
+    beat: what is wrong in one place often shows in many.
     """
-    known: dict[tuple[Edit, ...], tuple[Repair, EditedRig]] = {}
-    spent = False
-    for finding in sorted(findings, key=lambda finding: -gravity(finding.level)):
-        spent = spent or context.effort > most_effort
-        if spent and finding.placement is None:  # where a fault of a blueprint is mended takes no search
-            fitting = [
-                made for made, edited_rig in known.values() if not is_left(context, finding, iter(edited_rig.findings))
-            ]
-            yield Plan(finding, tuple(_ranked(fitting)[:shown]), None if fitting else _SPENT)
+    known: dict[tuple[Edit, ...], tuple[Way, EditedRig]] = {}
+    left = most_effort
+    ordered = sorted(findings, key=lambda finding: -gravity(finding.level))
+    for number, finding in enumerate(ordered):
+        steps = max(0, left) // (len(ordered) - number)
+        fitting = [way for way, edited in known.values() if not is_left(context, finding, iter(edited.findings))]
+        if steps < FEWEST_STEPS and finding.placement is None:  # where a fault of a blueprint is mended takes no search
+            ranked = _ranked(way.repair for way in fitting)
+            yield Plan(finding, tuple(ranked[:shown]), None if fitting else _SPENT)
             continue
-        made, edited_rigs = _proved(context, finding, shown)
-        for repair, edited_rig in zip(made.repairs, edited_rigs, strict=True):
+        made, edited_rigs = _proved(context, finding, shown, steps, fitting)
+        left -= made.steps
+        for way, edited_rig in zip(made.ways, edited_rigs, strict=True):
             if len(known) < MOST_SHARED:
-                known.setdefault(repair.edits, (repair, edited_rig))
+                known.setdefault(way.repair.edits, (way, edited_rig))
         yield made
 
 
@@ -70,22 +76,27 @@ def _ranked(repairs: Iterable[Repair]) -> list[Repair]:
 
 def offer(context: RepairContext, finding: Finding, shown: int | None = None) -> Plan:
     """The plan for a finding, with those of its repairs that hold on the whole edited text."""
-    return _proved(context, finding, shown)[0]
+    return _proved(context, finding, shown, STEPS_IN_JOINT, ())[0]
 
 
-def _proved(context: RepairContext, finding: Finding, shown: int | None) -> tuple[Plan, list[EditedRig]]:
+def _proved(
+    context: RepairContext, finding: Finding, shown: int | None, steps: int, known: Sequence[Way]
+) -> tuple[Plan, list[EditedRig]]:
     """The same, and the trial of each repair."""
-    made = plan(context, finding, MOST_SHOWN if shown is None else shown)
-    proved: list[Repair] = []
+    made = plan(context, finding, MOST_SHOWN if shown is None else shown, steps, known)
+    proved: list[Way] = []
     edited_rigs: list[EditedRig] = []
-    for repair in made.repairs:
+    began = context.effort
+    for way in made.ways:
         if len(proved) == shown:
             break
-        edited_rig = context.whole_edited_rig(repair.edits)
+        edited_rig = context.whole_edited_rig(way.repair.edits)
         if edited_rig is not None and mends(context, finding, edited_rig):
-            edits = tuple(edit._replace(text=context.line_ends(edit.text)) for edit in repair.edits)
-            proved.append(repair._replace(edits=edits))
+            edits = tuple(edit._replace(text=context.line_ends(edit.text)) for edit in way.repair.edits)
+            proved.append(way._replace(repair=way.repair._replace(edits=edits)))
             edited_rigs.append(edited_rig)
+    took = made.steps + STEPS_A_PROOF * len(made.ways) + context.effort - began
     if made.repairs and not proved:
-        return Plan(finding, (), "the ways that were found do not hold on the whole file"), []
-    return Plan(finding, tuple(proved), made.no_repair), edited_rigs
+        return Plan(finding, (), "the ways that were found do not hold on the whole file", took), []
+    repairs = tuple(way.repair for way in proved)
+    return Plan(finding, repairs, made.no_repair, took, tuple(proved)), edited_rigs

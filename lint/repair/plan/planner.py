@@ -4,16 +4,17 @@ What is proved first is the cheapest there is within the bounds of the searches.
 different ways: a repair that changes all that a cheaper one does and more is a variant of it and left out.
 """
 
+from collections.abc import Sequence
 from typing import NamedTuple
 
 from lineshaft.check.finding import Edit, Finding, Repair
+from lineshaft.repair.line.effort import Effort
 from lineshaft.repair.plan.strategies import Offered, start_up_offers, strategies_for
 from lineshaft.repair.proof.context import RepairContext, mends
 from lineshaft.repair.proof.effect import repair_of, starved
 from lineshaft.repair.strategies.proposal import (
     SLOWER,
     Proposal,
-    StrategyContext,
     Trait,
     in_order,
     strategy_context_of,
@@ -22,12 +23,14 @@ from lineshaft.repair.strategies.proposal import (
 from lineshaft.solve.limits import EQUAL
 from lineshaft.solve.solved_rig import SolvedRig
 
-MOST_PROOFS = 600
-"""Proofs of one plan."""
+MOST_STEPS = 75_000
+"""Steps of the searches for one finding, where nothing else is allotted."""
+STEPS_A_PROOF = 250
+"""What a proof counts for beside the parts that it judges, in steps of a search."""
+FEWEST_PROOFS = 12
 MOST_MORE_PROOFS = 40
 MOST_MORE_LOOKS = 400
-MOST_MORE_WORK = 15_000
-"""Proofs, proposals and steps of searches that are spent on further ways once one is found."""
+"""Proofs, and proposals looked at, that are spent on further ways once one is found; at most a third of the steps."""
 MOST_EFFORT_ELSEWHERE = 300_000
 """Parts judged in one plan for a blueprint, the rigs that use it among them."""
 MOST_SHOWN = 5
@@ -39,32 +42,52 @@ class Plan(NamedTuple):
     finding: Finding
     repairs: tuple[Repair, ...]
     no_repair: str | None
+    steps: int = 0
+    ways: tuple["Way", ...] = ()
 
 
-def plan(context: RepairContext, finding: Finding, most: int = MOST_SHOWN) -> Plan:
+class Way(NamedTuple):
+    """A proved repair, what it changes and where, and the rig with it: other findings may be mended by it too."""
+
+    repair: Repair
+    traits: frozenset[Trait]
+    after: SolvedRig
+
+
+def plan(
+    context: RepairContext,
+    finding: Finding,
+    most: int = MOST_SHOWN,
+    steps: int = MOST_STEPS,
+    known: Sequence[Way] = (),
+) -> Plan:
     """The proved repairs of a finding in the file itself; of one in a blueprint that it uses, what its own list mends.
 
     What others use is left as it is: a rig's own start-up list may set, fill and couple what stands in a blueprint.
-    The best ``most`` are among them: once there are so many, nothing dearer is looked for.
+    The best ``most`` are among them: once there are so many, nothing dearer is looked for. ``known`` are ways that mend
+    it and are proved already: only what beats them is looked for. ``steps`` is the effort that it gets.
     """
+    began = context.effort
     strategy_context = strategy_context_of(context.rig, context.book, used=bool(context.users))
-    offered = (
-        strategies_for(strategy_context, finding)
-        if finding.placement is None
-        else start_up_offers(strategy_context, finding)
-    )
-    search = _Search(context, finding, most)
-    search.run(strategy_context, offered)
+    offers = strategies_for if finding.placement is None else start_up_offers
+    offered = offers(strategy_context, finding, Effort(steps))
+    search = _Search(context, finding, most, max(FEWEST_PROOFS, steps // (2 * STEPS_A_PROOF)))
+    for way in known if offered.lines else ():  # what a rule offers of its own kind is not beaten by another kind
+        search.keep(way.traits, way.repair, way.after)
+        offered.shown(way.repair, way.after)
+    search.run(offered, steps // 3)
     repairs = sorted(search.found, key=lambda repair: (round(repair.worth, 9), repair.parts_added, repair.title))
+    took = steps - offered.effort.left + STEPS_A_PROOF * search.proofs + context.effort - began
     if repairs:
-        return Plan(finding, tuple(repairs), None)
+        ways = tuple(search.ways[repair] for repair in repairs)
+        return Plan(finding, tuple(repairs), None, took, ways)
     if finding.placement is None:
         why = _why_none(finding, offered, search)
     else:
         from lineshaft.repair.plan.blueprint_location import where_mended
 
         why = where_mended(context, finding)
-    return Plan(finding, tuple(repairs), why)
+    return Plan(finding, tuple(repairs), why, took)
 
 
 class _Known(NamedTuple):
@@ -77,20 +100,26 @@ class _Known(NamedTuple):
 class _Search:
     """One run through the proposals: what was proved, and how many proofs that took."""
 
-    __slots__ = ("began", "context", "finding", "found", "known", "most", "proofs", "stopped", "traits")
+    __slots__ = (
+        "began", "context", "finding", "found", "known", "most", "most_proofs", "proofs", "stopped", "traits", "ways",
+    )  # fmt: skip
 
-    def __init__(self, context: RepairContext, finding: Finding, most: int) -> None:
-        self.context, self.finding, self.most = context, finding, most
+    def __init__(self, context: RepairContext, finding: Finding, most: int, most_proofs: int) -> None:
+        self.context, self.finding, self.most, self.most_proofs = context, finding, most, most_proofs
         self.found: list[Repair] = []
+        self.ways: dict[Repair, Way] = {}
         self.known: list[_Known] = []
         self.traits: list[frozenset[Trait]] = []
         self.proofs = 0
         self.began = context.effort
         self.stopped = False
 
-    def run(self, strategy_context: StrategyContext, offered: Offered) -> None:
-        """Prove proposals in their order until enough different ways are found."""
-        seen: set[tuple[Edit, ...]] = set()
+    def run(self, offered: Offered, more: int) -> None:
+        """Prove proposals in their order until enough different ways are found.
+
+        ``more`` is how many steps may be spent on further ways once one is found.
+        """
+        seen = {repair.edits for repair in self.found}
         looks = 0
         level = (0.0, 0)
         for proposal in in_order(offered.streams):
@@ -103,24 +132,26 @@ class _Search:
             if edits is None or edits in seen:
                 continue
             seen.add(edits)
-            if self.proofs >= (MOST_MORE_PROOFS if self.found else MOST_PROOFS):
-                self.stopped = True
-                return
-            if self.context.users and self.context.effort - self.began > MOST_EFFORT_ELSEWHERE:
+            if self._may_not_go_on():
                 self.stopped = True
                 return
             self.proofs += 1
             proved = self._proved(title, edits)
             if proved is not None:
                 repair, after = proved
-                offered.effort.left = min(offered.effort.left, MOST_MORE_WORK)
-                self._keep(proposal, repair, after)
+                offered.effort.left = min(offered.effort.left, more)
+                self.keep(proposal.traits, repair, after)
                 offered.shown(repair, after)
                 level = _price(proposal)
                 if len(self.found) == MOST_SHOWN:
                     return
 
-    def _keep(self, proposal: Proposal, repair: Repair, after: SolvedRig) -> None:
+    def _may_not_go_on(self) -> bool:
+        most = min(self.most_proofs, MOST_MORE_PROOFS) if self.found else self.most_proofs
+        elsewhere = bool(self.context.users) and self.context.effort - self.began > MOST_EFFORT_ELSEWHERE
+        return self.proofs >= most or elsewhere
+
+    def keep(self, traits: frozenset[Trait], repair: Repair, after: SolvedRig) -> None:
         """Show a repair unless another does as well in worth, parts and every machine's rate; those it beats go.
 
         A variant of one that is shown is known only: what it beats is not shown either.
@@ -132,9 +163,10 @@ class _Search:
         self.found = [other for other in self.found if other not in beaten]
         self.known.append(mine)
         slowed = (c.part for c in repair.machines if (c.rate_after or 0.0) < (c.rate_before or 0.0))
-        traits = proposal.traits | {(SLOWER, name) for name in slowed}
+        traits |= {(SLOWER, name) for name in slowed}
         if not varies(traits, self.traits):
             self.found.append(repair)
+            self.ways[repair] = Way(repair, traits, after)
             self.traits.append(traits)
 
     def _written(self, proposal: Proposal) -> tuple[tuple[Edit, ...] | None, str]:

@@ -13,9 +13,6 @@ from lineshaft.repair.strategies.proposal import Proposal, StrategyContext, Stre
 from lineshaft.repair.strategies.start_up import complete_list, fill_first, safe_list_move, set_first
 from lineshaft.solve.solved_rig import SolvedRig
 
-MOST_WORK = 75_000
-"""Steps that the searches for one finding may take together."""
-
 
 @dataclass(slots=True)
 class Offered:
@@ -30,8 +27,7 @@ class Offered:
     def shown(self, repair: Repair, after: SolvedRig) -> None:
         """Ask the searches of lines only for what beats a repair that is shown."""
         for moves in self.lines:
-            for search in moves.searches:
-                search.shown(repair, after)
+            moves.show(repair, after)
 
     @property
     def bounds(self) -> str:
@@ -43,21 +39,22 @@ class Offered:
         return f"one line made anew with up to {MOST_STAGES} catalogue stages{sides}, other grades and items{shares}"
 
 
-def start_up_offers(strategy_context: StrategyContext, finding: Finding) -> Offered:
+def start_up_offers(strategy_context: StrategyContext, finding: Finding, effort: Effort) -> Offered:
     """What the finding's rule offers for the rig's own list, of a finding in a blueprint that the rig places."""
     if strategy_context.rig.rig.placed.alone or finding.placement is None:
-        return Offered(Effort(0))
-    return strategies_for(strategy_context, finding._replace(part=finding.placement.part), only=_START_UP)
+        return Offered(effort)
+    alike = finding._replace(part=finding.placement.part)
+    return strategies_for(strategy_context, alike, effort, only=_START_UP)
 
 
 def strategies_for(
-    strategy_context: StrategyContext, finding: Finding, only: frozenset[Strategy] | None = None
+    strategy_context: StrategyContext, finding: Finding, effort: Effort, only: frozenset[Strategy] | None = None
 ) -> Offered:
     """All that the finding's rule offers, or ``only`` some of it.
 
     A rule that fails here offers nothing more, and that is said.
     """
-    offered = Offered(Effort(MOST_WORK))
+    offered = Offered(effort)
     rule = strategy_context.book.rule(finding.rule)
     if rule is None or rule.repairs is None:
         return offered

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 from lineshaft.bill_of_materials import goods_of
+from lineshaft.check.finding import Repair
 from lineshaft.repair.line.demand import Demand
 from lineshaft.repair.line.effort import Effort
 from lineshaft.repair.line.segment import MOST_LINES
@@ -18,6 +19,7 @@ from lineshaft.repair.strategies.shares import demand_at, rows, share_draft, tor
 from lineshaft.repair.strategies.stock import substitutes
 from lineshaft.repair.strategies.strength import Strength, strength_of
 from lineshaft.schema.model.catalogue import Direction
+from lineshaft.solve.solved_rig import SolvedRig
 
 _BRANCHING = ("splitter", "combiner")
 
@@ -30,6 +32,13 @@ class LineMoves:
     goal: Goal
     effort: Effort
     searches: list[LineRemade] = field(default_factory=list)
+    _shown: list[tuple[Repair, SolvedRig]] = field(default_factory=list)
+
+    def show(self, repair: Repair, after: SolvedRig) -> None:
+        """Ask the searches, those to come too, only for what beats a repair that is shown."""
+        self._shown.append((repair, after))
+        for search in self.searches:
+            search.shown(repair, after)
 
     def streams(self) -> Iterator[Stream]:
         """Streams of proposals, each cheapest first."""
@@ -76,6 +85,8 @@ class LineMoves:
         most = MOST_LINES if self.goal.torque or self.goal.machine else 1
         search = LineRemade(rig, line, self.goal, demand, strength, self.strategy_context.prices, self.effort, most)
         self.searches.append(search)
+        for repair, after in self._shown:
+            search.shown(repair, after)
         for design in search.designs():
             if isinstance(design, Pending):
                 yield design
