@@ -8,18 +8,19 @@ from lineshaft.schema.model.catalogue import Catalogue
 from lineshaft.schema.model.rig import Rig
 from lineshaft.schema.read.catalogue_reader import read_catalogue
 from lineshaft.schema.read.rig_reader import places_blueprints, read_rig
-from lineshaft.schema.text.faults import Fault, at_key, at_value
+from lineshaft.schema.text.faults import Fault, at_value
 from lineshaft.schema.text.nearest import nearest
 from lineshaft.schema.text.repository import Refusal, Repository
 from lineshaft.schema.text.span import TOP, Route
-from lineshaft.schema.text.text import Undecodable, read_text
+from lineshaft.schema.text.text import SourceText, Undecodable, read_text
 from lineshaft.schema.text.tree import Tree
 from lineshaft.schema.text.yaml_pass import Bounds
 from lineshaft.schema.text.yaml_reader import read_yaml
-from lineshaft.schema.validation.conformity import fits, misfits
+from lineshaft.schema.validation.conformity import fits
 
 if TYPE_CHECKING:
     from lineshaft.schema.blueprint.blueprint import Blueprint
+    from lineshaft.schema.read.remains import Remains
 
 FileKind = Literal["rig", "catalogue", "blueprint", "policy", "snags"]
 
@@ -82,32 +83,38 @@ class Loader:
         return replace(self, site_catalogue=path, _catalogues={**self._catalogues, path: (catalogue, ())})
 
     def tree(self, path: Path, kind: FileKind) -> Tree | tuple[Fault, ...]:
-        """The located tree of a file that is there and fits its schema, or its faults."""
+        """The located tree of a file that is there and fits its schema, or its faults of form."""
+        found = self.tree_or_remains(path, kind)
+        return found if isinstance(found, Tree) else found.faults
+
+    def tree_or_remains(self, path: Path, kind: FileKind) -> "Tree | Remains":
+        """The same, with what is left of a file that has such faults."""
         shown = self.repository.shown(path)
         raw = self.repository.read(path)
+        if not isinstance(raw, Refusal):
+            source = read_text(path, shown, raw)
+            if isinstance(source, SourceText):
+                tree = read_yaml(source, self.bounds)
+                if isinstance(tree, Tree) and fits(kind, tree.data):
+                    return tree
+        from lineshaft.schema.read.remains import Remains, remains_of  # only where a file is faulty
+
         if isinstance(raw, Refusal):
-            return (Fault("not-yaml", shown, TOP, (), f"the file {raw.message}"),)
-        source = read_text(path, shown, raw)
+            return Remains(None, (Fault("not-yaml", shown, TOP, (), f"the file {raw.message}"),))
         if isinstance(source, Undecodable):
-            return (Fault("not-yaml", shown, source.span, (), source.message),)
-        tree = read_yaml(source, self.bounds)
-        if isinstance(tree, tuple) or fits(kind, tree.data):
-            return tree
-        return tuple(
-            (at_key if misfit.at_key else at_value)("not-schema", tree, misfit.route, misfit.message)
-            for misfit in misfits(kind, tree.data)
-        )
+            return Remains(None, (Fault("not-yaml", shown, source.span, (), source.message),))
+        return remains_of(source, kind, self.bounds)
 
     def catalogue(self, path: Path) -> tuple[Catalogue | None, tuple[Fault, ...]]:
         """The catalogue at a real path, with its faults; none where it cannot be used."""
         found = self._catalogues.get(path)
         if found is None:
-            tree = self.tree(path, "catalogue")
-            if isinstance(tree, tuple):
-                found = (None, tree)
+            tree = self.tree_or_remains(path, "catalogue")
+            if isinstance(tree, Tree):
+                found = read_catalogue(tree)
             else:
-                catalogue, faults = read_catalogue(tree)
-                found = (catalogue, faults)
+                more = read_catalogue(tree.tree)[1] if tree.tree is not None else ()
+                found = (None, (*tree.faults, *tree.telling(more)))
             self._catalogues[path] = found
         else:
             self.repository.used_again(path)
@@ -135,13 +142,16 @@ class Loader:
 
     def _loaded(self, path: Path, kind: FileKind) -> Loaded:
         shown = self.repository.shown(path)
-        tree = self.tree(path, kind)
-        if isinstance(tree, tuple):
-            return Loaded(path, shown, None, tree, 0, False)
+        tree = self.tree_or_remains(path, kind)
+        if not isinstance(tree, Tree):
+            return Loaded(path, shown, None, (*tree.faults, *self._further(tree, kind)), 0, False)
         parts = _count(tree)
         catalogue, faults = self.catalogue_of(tree)
         if catalogue is None or any(fault.rule != "unknown-reference" for fault in faults):
-            return Loaded(path, shown, None, faults, parts, False, tree)
+            from lineshaft.schema.read.remains import Remains
+
+            further = self._further(Remains(tree, ()), kind)
+            return Loaded(path, shown, None, tuple(dict.fromkeys((*faults, *further))), parts, False, tree)
         if kind == "blueprint" or places_blueprints(tree):
             from lineshaft.schema.blueprint.expansion import expanded
 
@@ -152,6 +162,41 @@ class Loader:
             rig = replace(rig, earlier=self._earlier(catalogue, rig.edition))
         solvable = all(fault.rule in ("unknown-reference", "not-offered") for fault in own)
         return Loaded(path, shown, rig, (*faults, *own), parts, solvable, tree)
+
+    def _further(self, left: "Remains", kind: FileKind) -> tuple[Fault, ...]:
+        """The faults that a rig or blueprint has beside those of form, its own or its catalogue's.
+
+        It is read against what is left of its catalogue.
+        """
+        tree = left.tree
+        if tree is None or not isinstance(tree.data, dict):
+            return ()
+        if self.site_catalogue is None and "catalogue" not in tree.data:
+            return ()
+        catalogue, faults, lacking = self._what_is_left_of_catalogue(tree)
+        if catalogue is None:
+            return faults
+        if kind == "blueprint" or places_blueprints(tree):
+            from lineshaft.schema.blueprint.expansion import expanded
+
+            own = expanded(tree, catalogue, self, alone=kind == "blueprint")[1]
+        else:
+            own = read_rig(tree, catalogue)[1]
+        return (*faults, *left.telling(own, lacking))
+
+    def _what_is_left_of_catalogue(self, tree: Tree) -> tuple[Catalogue | None, tuple[Fault, ...], frozenset[str]]:
+        """A catalogue without what is faulty in it, its faults, and the names of its entries that lack something."""
+        catalogue, faults = self.catalogue_of(tree)
+        lacking = frozenset(str(fault.route[1]) for fault in faults if len(fault.route) > 1)
+        if catalogue is not None or not faults:
+            return catalogue, faults, lacking
+        found = self.site_catalogue or self.included(tree, ("catalogue",))
+        if isinstance(found, Fault):
+            return None, faults, lacking
+        left = self.tree_or_remains(found, "catalogue")
+        if isinstance(left, Tree) or left.tree is None:
+            return None, faults, lacking
+        return read_catalogue(left.tree)[0], faults, lacking | left.names
 
     def _earlier(self, catalogue: Catalogue, edition: str) -> Catalogue | None:
         """The catalogue of an earlier edition; none where the catalogue names none, or it cannot be read."""

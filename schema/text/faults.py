@@ -21,6 +21,7 @@ class Fault(NamedTuple):
     """One thing that is wrong: the owning rule, where (file as shown, span, route) and what to write instead.
 
     ``uses`` are the lines that put the blueprint in place in which it stands, from the judged file's own down.
+    ``slip`` is a slip of the hand in the lines of one entry: without them the text may be read on.
     """
 
     rule: FaultRule
@@ -31,6 +32,7 @@ class Fault(NamedTuple):
     part: str | None = None
     related: tuple[Related, ...] = ()
     uses: tuple[Use, ...] = ()
+    slip: bool = False
 
 
 def in_text(rule: FaultRule, source: SourceText, start: int, end: int, message: str) -> Fault:

@@ -53,6 +53,7 @@ class _Look:
     rows: list[_Row] = field(default_factory=list)  # one for each column that is open
     brackets: list[int] = field(default_factory=list)
     quote: int | None = None
+    before: int = -1  # the number of the line that began an entry last
     valued: bool = False  # the key before has its value on its line
     block: int | None = None  # a block of text (`|`, `>`) goes on while lines stand further right than this
     found: Slip | None = None
@@ -109,6 +110,7 @@ class _Look:
         elif value:
             self._value(row, value, at, key.group(2) if key else "")
         self.valued = bool(value) and value[0] not in "#&"
+        self.before = row.number
 
     def _open(self, row: _Row, dashes: int) -> None:
         """Note the columns at which entries and keys of this line begin."""
@@ -126,7 +128,11 @@ class _Look:
             return None
         last = self.rows[-1]
         if row.column > last.column:
-            return _misplaced(row, last) if self.valued else None
+            if not self.valued:
+                return None
+            # A first line that the next two stand beside is the one that is out.
+            alone = last.number == self.before and last.column and self._others_stand_at(row)
+            return _misplaced(last, row) if alone else _misplaced(row, last)
         open_at = [one for one in self.rows if one.column == row.column]
         if open_at:
             return None
@@ -197,6 +203,10 @@ def _no_colon(row: _Row) -> Slip:
     if colon and tail:
         message = f"no space stands after the colon; write `{_short(head)}: {_short(tail.strip())}`"
         return Slip(row.start + len(head), row.start + len(head) + 1, message)
+    key, equals, value = words.partition("=")
+    if equals and " " not in key.strip():
+        message = f"an equals sign stands where a colon belongs; write `{key.strip()}: {_short(value.strip())}`"
+        return Slip(row.start, row.start + len(words), message)
     instead = f"{words}:" if " " not in words else f"{words.split(' ', 1)[0]}: {words.split(' ', 1)[1].strip()}"
     message = f"a colon is missing in this line; write `{_short(instead)}`"
     return Slip(row.start, row.start + len(words), message)
@@ -208,7 +218,7 @@ def _second_colon(key: str, value: str, at: int) -> Slip | None:
     colon = re.search(r":(?=\s|$)", plain)
     if colon is None:
         return None
-    if plain.endswith("}") and "{" not in plain:
+    if plain.endswith("}") and plain.count("{") < plain.count("}"):
         message = f"the opening brace is missing; write `{key}: {{{_short(plain)}`"
         return Slip(at, at + 1, message)
     message = f'a second colon stands in this value; put the value in quotes: `{key}: "{_short(plain)}"`'

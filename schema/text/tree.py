@@ -19,6 +19,7 @@ Plain = str | int | float | bool | None | list["Plain"] | dict[str, "Plain"]
 class Tree:
     """A read file, equal to itself alone.
 
+    ``layout`` is what stands in the text where ``data`` leaves some of it out, else nothing.
     ``starts``, ``ends`` hold each node's first and behind-last character, ``sizes`` its nodes.
     """
 
@@ -27,6 +28,7 @@ class Tree:
     starts: "array[int]"
     ends: "array[int]"
     sizes: "array[int]"
+    layout: Plain = None
     _children: dict[int, dict[str | int, int]] = field(default_factory=dict, repr=False, compare=False)
 
     def at(self, route: Route) -> Plain:
@@ -64,7 +66,7 @@ class Tree:
         return self.source.text[start:end]
 
     def _find(self, route: Route) -> tuple[int, int | None]:
-        node, key, data = 0, None, self.data
+        node, key, data = 0, None, self.data if self.layout is None else self.layout
         for step in route:
             child = self._below(node, data).get(step)
             if child is None:

@@ -26,9 +26,9 @@ class Bounds(NamedTuple):
 class StopReadingError(Exception):
     """Raised and caught while one text is read, to leave the loop with one fault."""
 
-    def __init__(self, start: int, end: int, message: str) -> None:
+    def __init__(self, start: int, end: int, message: str, *, slip: bool = False) -> None:
         super().__init__(message)
-        self.start, self.end, self.message = start, end, message
+        self.start, self.end, self.message, self.slip = start, end, message, slip
 
 
 @dataclass(slots=True)
@@ -112,7 +112,7 @@ def mapping_key(reading: Reading, event: ScalarEvent, holder: object, node: int)
         message = f"the key {shown!r} is here a second time; the first is on line {at.start.line}"
         fault = in_text("not-yaml", source, start, end, message)
         related = (Related(source.shown, at, "the first one"),)
-        reading.faults.append(Fault("not-yaml", fault.file, fault.span, (), message, None, related))
+        reading.faults.append(Fault("not-yaml", fault.file, fault.span, (), message, None, related, slip=True))
     return name
 
 
@@ -125,7 +125,7 @@ def _check_around(reading: Reading, start: int, end: int) -> None:
     if reading.tabs:
         tab = re.compile(_TAB_AFTER_COLON).match(text, end)
         if tab is not None:
-            raise StopReadingError(tab.end() - 1, tab.end(), "a tab stands after `:`; write a space")
+            raise StopReadingError(tab.end() - 1, tab.end(), "a tab stands after `:`; write a space", slip=True)
 
 
 def has_tab_after_colon(text: str) -> bool:

@@ -72,7 +72,8 @@ def _read_by(parser: Any, source: SourceText, bounds: Bounds) -> Tree | tuple[Fa
             raise StopReadingError(mark, mark + 1, "a byte order mark stands here inside the file; remove it")
         data = _read(reading, _events(parser, text))
     except StopReadingError as stop:
-        return (*reading.faults, in_text("not-yaml", source, stop.start, stop.end, stop.message))
+        found = in_text("not-yaml", source, stop.start, stop.end, stop.message)
+        return (*reading.faults, found._replace(slip=stop.slip))
     except MarkedYAMLError as error:
         if parser is not None and _stopped_in_flow(error, text) and len(text) <= MOST_READ_AGAIN:
             return _read_by(None, source, bounds)
@@ -118,7 +119,7 @@ def _worded(source: SourceText, error: MarkedYAMLError) -> Fault:
 
     slip = first_slip(source.text, at)
     if slip is not None:
-        return in_text("not-yaml", source, slip.start, slip.end, slip.message)
+        return in_text("not-yaml", source, slip.start, slip.end, slip.message)._replace(slip=True)
     problem = str(error.problem or error.context or "not YAML")
     context = f" {error.context}" if error.context and error.problem else ""
     hint = ""

@@ -33,7 +33,9 @@ def misfits(kind: Kind, data: object) -> tuple[Misfit, ...]:
     if not found:
         return (Misfit((), False, f"the file does not fit the schema of a {kind} file"),)
     return tuple(
-        Misfit(excerpt.original(misfit.route), misfit.at_key, misfit.message)
+        misfit._replace(
+            route=excerpt.original(misfit.route), beside=tuple(excerpt.original(route) for route in misfit.beside)
+        )
         for misfit in found[:MOST_MISFITS]
     )
 

@@ -14,7 +14,7 @@ from lineshaft.schema.text.absent_names import odd_letters
 from lineshaft.schema.text.example_text import flow_text, shown
 from lineshaft.schema.text.nearest import nearest
 from lineshaft.schema.validation.schemas import Misfit, schema_of
-from lineshaft.schema.validation.slipped_keys import slipped_key, slipped_name
+from lineshaft.schema.validation.slipped_keys import cut_number, slipped_key, slipped_name
 from lineshaft.schema.validation.type_words import article, either, type_message
 
 Route = tuple[str | int, ...]
@@ -100,7 +100,11 @@ def _told(kind: str, error: Any) -> Iterator[_Told]:
             return
         yield _Told(Misfit((*route, error.instance), True, _bad_key(error)), "key")
     elif error.validator == "type":
-        yield _Told(Misfit(route, False, type_message(kind, error, route)), "type")
+        cut = error.instance is None and cut_number(str(route[-1])) if route else ""
+        if cut:
+            yield _Told(Misfit(route, True, cut), "slip")
+        else:
+            yield _Told(Misfit(route, False, type_message(kind, error, route)), "type")
     elif error.validator in _OF_KEYS and not isinstance(error.instance, dict):
         return  # its type is wrong, which is told already
     elif error.validator in _TELLERS:
@@ -127,7 +131,8 @@ def _unknown_keys(_: str, error: Any, route: Route) -> Iterator[_Told]:
         slip = slipped_key(error.instance, key, known)
         if slip is not None:
             covered.update(slip.covers)
-            yield _Told(Misfit((*route, slip.key), slip.at_key, slip.message), "slip")
+            beside = tuple((*route, other) for other in slip.covers if other != slip.key)
+            yield _Told(Misfit((*route, slip.key), slip.at_key, slip.message, beside), "slip")
             continue
         near = nearest(key, free)
         if key == "item" and "blueprint" in error.instance:

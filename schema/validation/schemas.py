@@ -13,12 +13,13 @@ class Misfit(NamedTuple):
     """One way in which data does not fit.
 
     ``route`` leads to the faulty value; with ``at_key`` it is that value's key that is wrong (for a key that
-    is missing: the key of the mapping that lacks it).
+    is missing: the key of the mapping that lacks it). ``beside`` leads to what else belongs to the same slip.
     """
 
     route: Route
     at_key: bool
     message: str
+    beside: tuple[Route, ...] = ()
 
 
 def schema_text(kind: str) -> str:

@@ -25,6 +25,11 @@ class SlippedKey(NamedTuple):
 
 def slipped_key(data: Mapping[str, Any], key: str, known: Mapping[str, Any]) -> SlippedKey | None:
     """What was meant by a key without a value that the schema does not know; none where it is no known slip."""
+    odd = re.match("[\u00a0\u2007\u202f\u200b\u2060]+", key)
+    if odd is not None:
+        name = key[odd.end() :]
+        what = f"a no-break space (U+{ord(key[0]):04X}) stands before `{shown(name)}`"
+        return SlippedKey(key, True, f"{what}; write ordinary spaces in its place", (key,))
     if data[key] is not None:
         return None
     names = list(data)
@@ -91,6 +96,13 @@ def _comma_in_number(key: str, first: str, rest: str) -> SlippedKey:
     if re.match(r"[0-9]{3}(?![0-9])", rest):
         message += f", or `{key}: {first}{rest}` where it parts the thousands"
     return SlippedKey(key, False, message, (key, rest))
+
+
+def cut_number(key: str) -> str:
+    """Words for what a comma has cut off a number, where keys may have any name; empty for any other key."""
+    if not key[:1].isdigit():
+        return ""
+    return f"a comma cuts the number before this `{shown(key)}` in two; write that number with a point"
 
 
 def slipped_name(key: str) -> str | None:
