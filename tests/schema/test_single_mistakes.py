@@ -1,5 +1,6 @@
 """Of 200 seeded mistakes in good files nearly all are told on their line and by their kind, and alone."""
 
+import sys
 from pathlib import Path
 
 import pytest
@@ -44,10 +45,7 @@ def test_a_mistake_is_told_where_and_what_it_is(kind: FileKind, seed: int, tmp_p
             extra.append((mistake.kind, sorted(mistake.lines), told))
         if not right:
             missed.append((mistake.kind, sorted(mistake.lines), told))
-    print(f"{kind}: {MANY - len(missed)} of {MANY} mistakes told on their line by their kind, {len(extra)} not alone")
-    for one in missed:
-        print("missed:", *one)
-    for one in extra:
-        print("not alone:", *one)
-    assert MANY - len(missed) >= LEAST
-    assert len(missed) + len(extra) <= MANY - LEAST
+    figure = f"{kind}: {MANY - len(missed)} of {MANY} told on their line by their kind, {len(extra)} not alone"
+    sys.stdout.write(f"{figure}\n")  # shown by `pytest -s`, and where it fails
+    assert MANY - len(missed) >= LEAST, missed
+    assert len(missed) + len(extra) <= MANY - LEAST, extra
