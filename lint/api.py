@@ -51,6 +51,7 @@ from lineshaft.check.suggestions import grade_or_stage, grades_of, stage_of
 from lineshaft.check.waivers import JudgedWaiver, bound_value
 from lineshaft.schema.model.catalogue import Grade
 from lineshaft.schema.model.rig import Circuit, Exit, Part, Promise, Step
+from lineshaft.schema.quantities.quantity import litres_text
 from lineshaft.schema.quantities.ratio import Ratio
 from lineshaft.schema.text.nearest import nearest
 from lineshaft.schema.text.span import Route
@@ -147,6 +148,7 @@ __all__ = [
     "grade_or_stage",
     "grades_of",
     "litres",
+    "litres_text",
     "looped_stages",
     "loops_of",
     "measured",

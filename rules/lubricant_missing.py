@@ -27,6 +27,7 @@ from lineshaft.api import (
     Text,
     commissioning_of,
     litres,
+    litres_text,
     looped_stages,
     report,
     step_place,
@@ -69,7 +70,7 @@ def _suggestion(rig: SolvedRig, turn: DryTurn, circuit: str | None) -> Text:
     need = part.item.lubricant
     assert need is not None
     before = f" before step {turn.step.number}" if turn.step is not None else " before the start"
-    fill: Text = (f"`fill: {{part: {part.name}, with: ", f"{need.holds:.6g} L", "}`" + before)
+    fill: Text = (f"`fill: {{part: {part.name}, with: ", litres_text(need.holds), "}`" + before)
     return fill if circuit is None else (*fill, f", or a charge in the tank of {circuit}")
 
 

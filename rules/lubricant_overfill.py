@@ -26,6 +26,7 @@ from lineshaft.api import (
     Rule,
     SolvedRig,
     litres,
+    litres_text,
     over,
     report,
     value_of,
@@ -114,7 +115,7 @@ def repairs(rig: SolvedRig, finding: Finding) -> Iterator[Offer]:
         room -= charge - _amount(rig, finding)
     if room > 0:
         what = "charge" if finding.route[-1] == "charge" else "fill"
-        yield Fix(f"a {what} of {room:.12g} L", (Edit(finding.file, finding.span, f"{room:.12g} L"),))
+        yield Fix(f"a {what} of {litres_text(room)}", (Edit(finding.file, finding.span, litres_text(room)),))
     else:
         yield NoFix("the fills before this one are enough already: leave this step out")
 

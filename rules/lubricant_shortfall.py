@@ -32,6 +32,7 @@ from lineshaft.api import (
     circuit_of,
     commissioning_of,
     litres,
+    litres_text,
     loops_of,
     over,
     report,
@@ -124,16 +125,16 @@ def repairs(rig: SolvedRig, finding: Finding) -> Iterator[Offer]:
     for circuit in rig.rig.circuits:
         if circuit.route == finding.route and not over(litres_up, circuit.holds):
             span = tree.span((*circuit.route, "tank", "charge"))
-            title = f"charge {circuit.name} with {litres_up:g} L"
-            yield Fix(title, (Edit(finding.file, span, f"{litres_up:.12g} L"),))
+            title = f"charge {circuit.name} with {litres_text(litres_up)}"
+            yield Fix(title, (Edit(finding.file, span, litres_text(litres_up)),))
     part = rig.rig.index.get(finding.part or "")
     fills = [step for step in rig.rig.steps if step.kind == "fill" and step.part == part]
     if part is not None and len(fills) == 1:
         need = rig.parts[part].item.lubricant
         if need is not None and not over(litres_up, need.holds):
             span = tree.span((*fills[0].route, "fill", "with"))
-            title = f"fill {finding.part} with {litres_up:g} L"
-            yield Fix(title, (Edit(finding.file, span, f"{litres_up:.12g} L"),))
+            title = f"fill {finding.part} with {litres_text(litres_up)}"
+            yield Fix(title, (Edit(finding.file, span, litres_text(litres_up)),))
     yield NoFix("more lubricant per hour than this holds is a matter of a press or a larger tank")
 
 

@@ -16,9 +16,11 @@ from lineshaft.repair.edits.commissioning_block import block_splice
 from lineshaft.repair.edits.splice import spliced
 from lineshaft.repair.edits.write_back import bytes_of
 from lineshaft.report_model.checklist import check_steps, why_impassable
+from lineshaft.schema.model.rig import Step
+from lineshaft.schema.quantities.quantity import litres_text
 from lineshaft.solve.drivetrain import Drivetrain
 from lineshaft.solve.limits import over, worst_share
-from lineshaft.solve.safe_list import Impassable, SafeList, safe_list
+from lineshaft.solve.safe_list import Impassable, ListedStep, SafeList, safe_list
 from lineshaft.solve.solved_rig import SolvedRig
 from lineshaft.write.cautions import CAUTIONS
 from lineshaft.write.checklist_words import at_words, turns_words, worst_words
@@ -133,8 +135,12 @@ def _write(rig: SolvedRig, proposed: SafeList) -> None:
     if not isinstance(again, dict) or not isinstance(tree.data, dict) or loaded.rig is None:
         raise CannotDoError(f"the list does not fit into {rig.file} as it is written; add it by hand")
     kept = {key: value for key, value in again.items() if key != "commissioning"}
-    steps = [(step.kind, step.part, step.to, step.amount) for step in loaded.rig.steps if step.tree is loaded.tree]
-    wanted = [(step.kind, step.part, step.to, step.amount) for step in proposed.steps]
+    steps = [_said(step) for step in loaded.rig.steps if step.tree is loaded.tree]
+    wanted = [_said(step) for step in proposed.steps]
     if kept != {key: value for key, value in tree.data.items() if key != "commissioning"} or steps != wanted:
         raise CannotDoError(f"the list does not fit into {rig.file} as it is written; add it by hand")
     put_back(source, text)
+
+
+def _said(step: Step | ListedStep) -> tuple[str, int, str | None, str]:
+    return step.kind, step.part, step.to, litres_text(step.amount)

@@ -125,3 +125,8 @@ def efficiency(value: object) -> float | BadQuantity:
 
 # Typed: true, 1 and 1.0 are equal, and are answered differently.
 quantity = cast(_Reading, lru_cache(maxsize=16384, typed=True)(_read))
+
+
+def litres_text(litres: float) -> str:
+    """A volume [L] as it is written into a file and said of it: `12.5 L`, to twelve figures."""
+    return f"{litres:.12g} L"

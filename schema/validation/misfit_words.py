@@ -11,8 +11,8 @@ from functools import cache
 from typing import Any
 
 from lineshaft.schema.text.absent_names import odd_letters
-from lineshaft.schema.text.example_text import flow_text, shown
 from lineshaft.schema.text.nearest import nearest
+from lineshaft.schema.text.scalar_text import flow_text, shown
 from lineshaft.schema.validation.schemas import Misfit, schema_of
 from lineshaft.schema.validation.slipped_keys import cut_number, slipped_key, slipped_name
 from lineshaft.schema.validation.type_words import article, either, type_message

@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from itertools import takewhile
 from typing import Any, Final, NamedTuple
 
-from lineshaft.schema.text.example_text import flow_text, shown
+from lineshaft.schema.text.scalar_text import flow_text, shown
 
 _NAMED: Final = re.compile(r"([A-Za-z][\w-]*)([ \u00a0\u202f\u2007]*)([:=]?)([ \u00a0\u202f\u2007]*)(.+)", re.DOTALL)
 _TWO_NUMBERS: Final = re.compile(r"[0-9]+:[0-9]+")

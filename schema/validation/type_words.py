@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from typing import Any
 
-from lineshaft.schema.text.example_text import flow_text, shown
+from lineshaft.schema.text.scalar_text import flow_text, shown
 from lineshaft.schema.text.scalars import plain_scalar
 
 _TYPES = {

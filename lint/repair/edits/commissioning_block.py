@@ -3,20 +3,21 @@
 from collections.abc import Sequence
 
 from lineshaft.repair.edits.entry_text import behind, comma_behind, is_flow, keys_at
-from lineshaft.repair.edits.parts import name_text
 from lineshaft.repair.edits.splice import Splice, in_line_ends_of
 from lineshaft.schema.model.rig import Part
+from lineshaft.schema.quantities.quantity import litres_text
+from lineshaft.schema.text.scalar_text import scalar_text
 from lineshaft.schema.text.tree import Tree
 from lineshaft.solve.safe_list import ListedStep
 
 
 def entry(step: ListedStep, parts: tuple[Part, ...]) -> str:
     """One step as a flow mapping's inside: `set: {part: step, to: increase}`, `start: wheel`."""
-    name = name_text(parts[step.part].name)
+    name = scalar_text(parts[step.part].name)
     if step.kind == "set":
         return f"set: {{part: {name}, to: {step.to}}}"
     if step.kind == "fill":
-        return f"fill: {{part: {name}, with: {_amount(step.amount)} L}}"
+        return f"fill: {{part: {name}, with: {litres_text(step.amount)}}}"
     return f"{step.kind}: {name}"
 
 
@@ -58,7 +59,3 @@ def added_list(tree: Tree, entries: Sequence[str]) -> Splice:
 
 def _flow(entries: Sequence[str]) -> str:
     return "[" + ", ".join(f"{{{e}}}" for e in entries) + "]"
-
-
-def _amount(litres: float) -> str:
-    return repr(litres).removesuffix(".0")

@@ -1,31 +1,22 @@
 """Edits to the parts of a rig's file, written the way it is written: flow or block, its indentation and columns."""
 
-import json
-import re
 from collections.abc import Mapping, Sequence
 
 from lineshaft.check.finding import Edit
 from lineshaft.repair.edits.entries import add_before, add_behind, edit, lines_behind, without_entry
 from lineshaft.repair.edits.entry_text import is_flow, keys_at, value_slice
 from lineshaft.schema.model.rig import Part
+from lineshaft.schema.text.scalar_text import scalar_text
 from lineshaft.schema.text.span import Route
 from lineshaft.schema.text.tree import Tree
 
 Entry = tuple[str, Mapping[str, str]]
 """A part to write: its name, and its keys with their values as text."""
-_PLAIN = re.compile(r"[A-Za-z][A-Za-z0-9_/.-]*(?: [A-Za-z0-9_/.-]+)*\Z")
 _NAMING = ("item", "grade", "driven-by")
-# Words that some reader of YAML takes for a truth value or for nothing.
-_WORDS = frozenset({"true", "false", "null", "yes", "no", "on", "off", "y", "n"})
-
-
-def name_text(name: str) -> str:
-    """A name as YAML text: in quotes where without them it would be a number, a truth value or more than a name."""
-    return name if _PLAIN.match(name) and name.lower() not in _WORDS else json.dumps(name, ensure_ascii=False)
 
 
 def _value_text(key: str, value: str) -> str:
-    return name_text(value) if key in _NAMING and not (key == "driven-by" and value[:1] == "[") else value
+    return scalar_text(value) if key in _NAMING and not (key == "driven-by" and value[:1] == "[") else value
 
 
 def set_key(part: Part, key: str, text: str) -> Edit:
@@ -49,7 +40,7 @@ def set_inlet(part: Part, inlet: int, text: str) -> Edit:
     tree = part.tree
     route: Route = (*part.route, "driven-by", inlet)
     if isinstance(tree.at(route[:-1]), list):
-        return edit(tree, *value_slice(tree, route), name_text(text))
+        return edit(tree, *value_slice(tree, route), scalar_text(text))
     return set_key(part, "driven-by", text)
 
 

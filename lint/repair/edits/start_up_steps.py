@@ -6,8 +6,10 @@ from typing import NamedTuple
 from lineshaft.check.finding import Edit
 from lineshaft.repair.edits.commissioning_block import added_list
 from lineshaft.repair.edits.entries import drop_entries, edit, without_entries, without_entry
-from lineshaft.repair.edits.parts import add_items, add_steps, name_text
+from lineshaft.repair.edits.parts import add_items, add_steps
 from lineshaft.schema.model.catalogue import Direction, Item
+from lineshaft.schema.quantities.quantity import litres_text
+from lineshaft.schema.text.scalar_text import scalar_text
 from lineshaft.schema.text.span import Route
 from lineshaft.schema.text.tree import Tree
 from lineshaft.solve.limits import over
@@ -41,7 +43,7 @@ def start_edits(rig: SolvedRig, turned: Iterable[Turned], gone: set[int]) -> Ite
             yield from _retold(rig, part)
         _oil(rig, part, fills, feeds)
         if part.item.is_stage and part.direction not in (None, part.item.delivered) and not _says(rig, "set", part):
-            sets.append(f"set: {{part: {name_text(part.name)}, to: {part.direction}}}")
+            sets.append(f"set: {{part: {scalar_text(part.name)}, to: {part.direction}}}")
     yield from _fed(rig, feeds, gone | dry)
     yield from _dropped(rig, gone)
     entries = [*fills, *sets]
@@ -56,13 +58,13 @@ def _other_sets(rig: SolvedRig, told: set[int]) -> Iterator[str]:
     """The stages that stay as they are: with a list they have to be set by it as well."""
     for number, part in enumerate(rig.parts):
         if number not in told and part.item.is_stage and part.direction not in (None, part.item.delivered):
-            yield f"set: {{part: {name_text(part.name)}, to: {part.direction}}}"
+            yield f"set: {{part: {scalar_text(part.name)}, to: {part.direction}}}"
 
 
 def _new_list(rig: SolvedRig, entries: list[str]) -> Edit:
     """A list where there was none: what the change needs, then in a rig every prime mover started."""
     movers = (part.name for part in rig.parts if part.item.kind == "prime-mover")
-    starts = [] if rig.rig.placed.alone else [f"start: {name_text(name)}" for name in movers]
+    starts = [] if rig.rig.placed.alone else [f"start: {scalar_text(name)}" for name in movers]
     splice = added_list(rig.rig.tree, [*entries, *starts])
     return edit(rig.rig.tree, splice.start, splice.end, splice.text.replace("\r\n", "\n"))
 
@@ -79,7 +81,7 @@ def _oil(rig: SolvedRig, part: Turned, fills: list[str], feeds: dict[int, list[s
     circuits = enumerate(rig.rig.circuits)
     fed = next((n for n, c in circuits if part.like in c.feeds and c.lubricant == need.kind), None)
     if fed is None:
-        fills.append(f"fill: {{part: {name_text(part.name)}, with: {need.holds:.12g} L}}")
+        fills.append(f"fill: {{part: {scalar_text(part.name)}, with: {litres_text(need.holds)}}}")
     elif part.number is None:
         feeds.setdefault(fed, []).append(part.name)
 
@@ -100,14 +102,14 @@ def _retold(rig: SolvedRig, part: Turned) -> Iterator[Edit | None]:
             elif over(filled, holds):
                 room = max(0.0, holds - (filled - step.amount))
                 span = step.tree.span((*step.route, "fill", "with"))
-                yield Edit(step.tree.source.shown, span, f"{room:.12g} L")
+                yield Edit(step.tree.source.shown, span, litres_text(room))
 
 
 def _fed(rig: SolvedRig, feeds: dict[int, list[str]], out: set[int]) -> Iterator[Edit | None]:
     """What circuits feed from now on: new names in the places of parts that take nothing any more, the rest behind."""
     tree = rig.rig.tree
     for number, circuit in enumerate(rig.rig.circuits):
-        added = [name_text(name) for name in feeds.get(number, ())]
+        added = [scalar_text(name) for name in feeds.get(number, ())]
         names = [rig.parts[part].name for part in circuit.feeds if part in out]
         if not added and not names:
             continue

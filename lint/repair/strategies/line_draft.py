@@ -6,13 +6,13 @@ from functools import reduce
 from math import gcd
 from typing import NamedTuple
 
-from lineshaft.repair.edits.parts import name_text
 from lineshaft.repair.strategies.draft import Draft, Fresh
 from lineshaft.repair.strategies.line_design import Branching, Design, Kept, SideBySide, Slot, Stage
 from lineshaft.repair.strategies.matching import Kind, Place, kinds_of, matched, places_of, staying
 from lineshaft.repair.strategies.segments import Line, is_own
 from lineshaft.repair.strategies.strength import Make, written_grade
 from lineshaft.schema.model.rig import Part
+from lineshaft.schema.text.scalar_text import scalar_text
 from lineshaft.solve.solved_rig import SolvedRig
 
 
@@ -187,7 +187,7 @@ class _Writer:
             drivers.append(some[0] if branch is None else self._gather(branch, some, f"{stem}-{'abcdefgh'[at]}"))
             at += lines
         name = self.draft.free_name(stem)
-        self._branching(name, tree, {"driven-by": f"[{', '.join(map(name_text, drivers))}]"})
+        self._branching(name, tree, {"driven-by": f"[{', '.join(map(scalar_text, drivers))}]"})
         return name
 
     def _branching(self, name: str, tree: Branching, keys: dict[str, str]) -> None:

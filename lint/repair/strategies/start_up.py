@@ -7,6 +7,7 @@ from lineshaft.repair.edits.commissioning_block import block_splice, entry
 from lineshaft.repair.edits.entries import edit
 from lineshaft.repair.edits.parts import add_items, add_steps
 from lineshaft.repair.strategies.proposal import Proposal
+from lineshaft.schema.quantities.quantity import litres_text
 from lineshaft.solve.commissioning import Difference, commissioning_of
 from lineshaft.solve.safe_list import ListedStep, SafeList, safe_list
 from lineshaft.solve.solved_rig import SolvedRig
@@ -69,7 +70,7 @@ def fill_first(rig: SolvedRig, number: int) -> Iterator[Proposal]:
     if need is not None:
         added = add_steps(rig.rig.tree, 0, (entry(ListedStep("fill", number, amount=need.holds), rig.parts),))
         if added is not None:
-            yield _setting(f"fill {name} with {need.holds:g} L before the start", (added,), "fill")
+            yield _setting(f"fill {name} with {litres_text(need.holds)} before the start", (added,), "fill")
 
 
 def set_first(rig: SolvedRig, number: int) -> Iterator[Proposal]:
