@@ -9,10 +9,9 @@ from lineshaft.audit.coverage import coverage
 from lineshaft.audit.diagnosis import diagnose
 from lineshaft.audit.next_reading import next_reading
 from lineshaft.check.rulebook import open_rulebook
-from lineshaft.commands.broken_rules import told_of
-from lineshaft.commands.changed_file import put_back, show_changes
 from lineshaft.commands.one_rig import checker, solved_rig
-from lineshaft.commands.output import deliver, say
+from lineshaft.commands.options import units_option
+from lineshaft.commands.output import Target, deliver, put_back, say, show_changes, targets_of, to_stdout, told_of
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.repair.proof.context import RepairContext, open_repair_context
 from lineshaft.schema.loading import kind_of
@@ -27,7 +26,7 @@ from lineshaft.write.shown_units import Units, words
 @click.option("--diff", is_flag=True, help="Show what --apply would change, and change nothing.")
 @click.option("--most", type=click.IntRange(1, 60), default=8, show_default=True, help="Explanations to show.")
 @click.option("--write", "writes", multiple=True, metavar="json=FILE", help="`-` is stdout; repeatable.")
-@click.option("--units", type=click.Choice(["si", "rpm"]), default="si", show_default=True)
+@units_option
 @click.option("--debug", is_flag=True, hidden=True)
 def command(
     rig: str, chosen: str | None, diff: bool, most: int, writes: tuple[str, ...], units: Units, debug: bool
@@ -41,27 +40,21 @@ def command(
 
     Exit codes: 0 nothing disagrees, 1 something does, 2 it cannot be told.
     """
-    targets = [_target(text) for text in writes]
+    targets = targets_of(writes, ("json",))
     if diff and chosen is None:
         raise click.UsageError("--diff goes with --apply N")
-    if diff and "-" in targets:
+    if diff and to_stdout(targets):
         raise click.UsageError("--diff and --write json=- both want standard output: write the JSON to a file")
     context = _context(rig)
     audit = _audit(context, most)
-    for target in targets:
+    for _, target in targets:
         deliver(audit_json(audit), target)
     if chosen is not None:
         return told_of(context.book.broken, _apply(audit, context, chosen, diff, targets))
-    if "-" not in targets:
+    if not to_stdout(targets):
         click.echo(audit_sheet(audit, units), nl=False)
     return told_of(context.book.broken, Exit.FINDINGS if audit.diagnosis.wrong else Exit.CLEAN)
 
-
-def _target(text: str) -> str:
-    name, _, target = text.partition("=")
-    if name != "json" or not target:
-        raise click.UsageError(f"--write takes json=FILE; got {text!r}")
-    return target
 
 
 def _context(name: str) -> RepairContext:
@@ -85,7 +78,7 @@ def _audit(context: RepairContext, most: int) -> Audit:
     return Audit(rig, found, builds, further, coverage(rig.train, found.compared))
 
 
-def _apply(audit: Audit, context: RepairContext, chosen: str, diff: bool, targets: list[str]) -> int:
+def _apply(audit: Audit, context: RepairContext, chosen: str, diff: bool, targets: list[Target]) -> int:
     count = len(audit.builds)
     if not chosen.isascii() or not chosen.isdigit() or not 1 <= int(chosen) <= count:
         offers = f"takes 1 to {count}" if count else "has nothing to choose from: no explanation was found"

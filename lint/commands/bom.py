@@ -10,7 +10,7 @@ import click
 from lineshaft import __version__
 from lineshaft.bill_of_materials import Bill, bill, worth_of
 from lineshaft.commands.one_rig import solved_rig
-from lineshaft.commands.output import deliver
+from lineshaft.commands.output import deliver, targets_of, to_stdout
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.solve.solved_rig import SolvedRig
 from lineshaft.write.escape import spreadsheet_cell
@@ -80,13 +80,13 @@ WRITERS: Mapping[str, Callable[[SolvedRig, Bill], bytes]] = {"csv": bill_csv, "j
 @click.option("--debug", is_flag=True, hidden=True)
 def command(rig: str, writes: tuple[str, ...], debug: bool) -> int:
     """The bill of materials of RIG: raw goods, makings of components in whole batches, worth."""
-    targets = [_target(text) for text in writes]
+    targets = targets_of(writes, WRITERS)
     solved = solved_rig(rig)
     found = bill(solved.parts, solved.catalogue)
     _refuse_unsound(rig, solved, found)
     for name, target in targets:
         deliver(WRITERS[name](solved, found), target)
-    if all(target != "-" for _, target in targets):
+    if not to_stdout(targets):
         click.echo(bill_text(solved, found), nl=False)
     return Exit.CLEAN
 
@@ -101,10 +101,3 @@ def _refuse_unsound(name: str, rig: SolvedRig, found: Bill) -> None:
             raise CannotDoError(f"{name} has no bill: {good} {why}; see `lineshaft check {place}`")
     if max([found.worth, *(needed for _, needed, _ in found.making)]) > _MOST:
         raise CannotDoError(f"the bill of {name} is past every number that can be shown; look at the made-of counts")
-
-
-def _target(text: str) -> tuple[str, str]:
-    name, _, target = text.partition("=")
-    if name not in WRITERS or not target:
-        raise click.UsageError(f"--write takes FORMAT=FILE with one of {', '.join(WRITERS)}; got {text!r}")
-    return name, target

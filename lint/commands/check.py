@@ -14,13 +14,11 @@ import click
 from lineshaft import __version__
 from lineshaft.check.checker import Checker, trace_of
 from lineshaft.check.failures import internal_error, unfinished
-from lineshaft.check.finding import LEVELS, Finding, gravity
+from lineshaft.check.finding import Finding
 from lineshaft.check.resolved_policy import BadPolicyError
 from lineshaft.check.rulebook import Rulebook, open_rulebook
-from lineshaft.commands.broken_rules import told_of
-from lineshaft.commands.day import day_option
-from lineshaft.commands.output import deliver
-from lineshaft.commands.policy_option import policy_file, policy_option
+from lineshaft.commands.options import as_grave, day_option, fail_on_option, policy_file, policy_option, units_option
+from lineshaft.commands.output import Target, clean, deliver, targets_of, to_stdout, told_of
 from lineshaft.documents import Document, document
 from lineshaft.exits import Exit
 from lineshaft.run.discovery import Found, absolute, find
@@ -29,7 +27,8 @@ from lineshaft.schema.loading import FileKind
 from lineshaft.schema.text.dependencies import DependencyRecorder
 from lineshaft.schema.text.repository import MAX_BYTES
 from lineshaft.schema.text.yaml_pass import Bounds
-from lineshaft.write.escape import harmless, visible
+from lineshaft.write.escape import harmless
+from lineshaft.write.formats import WRITERS
 from lineshaft.write.shown_units import Units
 from lineshaft.write.summary import FileReport, Run
 
@@ -42,10 +41,10 @@ _WRITE_HELP = "json, sarif, junit, github, gitlab, markdown or html; `-` is stdo
 @click.command("check")
 @click.argument("paths", nargs=-1, metavar="[PATH]...")
 @click.option("--write", "writes", multiple=True, metavar="FORMAT=FILE", help=_WRITE_HELP)
-@click.option("--fail-on", type=click.Choice(LEVELS), default="error", show_default=True)
+@fail_on_option
 @click.option("--quiet", is_flag=True, help="Leave out causes and suggestions.")
 @click.option("--color", type=click.Choice(["auto", "always", "never"]), default=None)
-@click.option("--units", type=click.Choice(["si", "rpm"]), default="si", show_default=True)
+@units_option
 @policy_option
 @click.option("--snags", metavar="FILE", help="A snag list: what it has recorded passes, what is worse or new fails.")
 @day_option
@@ -79,7 +78,7 @@ def command(
     """Judge rig files and folders (default: the working folder)."""
     if jobs is not None and dask is not None:
         raise click.UsageError("--jobs and --dask exclude each other: a cluster has workers of its own")
-    targets = _targets(writes)
+    targets = targets_of(writes, WRITERS)
     working = Path.cwd().resolve()
     bounds = Bounds(nodes=max_nodes)
     book = open_rulebook()
@@ -99,7 +98,7 @@ def command(
     run = Run(__version__, (*policies, *reports), tuple(notices), _pages(checker.book, targets), shown, units)
     whole = _write(run, targets, partial(_sheet, quiet=quiet, color=_colored(color)), debug)
     for line in found.refused():
-        click.echo(harmless(visible(f"lineshaft: {line}")), err=True)
+        click.echo(clean(f"lineshaft: {line}"), err=True)
     findings = run.findings
     if unfinished(findings):
         return Exit.FAILED
@@ -179,34 +178,20 @@ def _taken_over(
 
 
 def _fails(findings: tuple[Finding, ...], fail_on: str) -> bool:
-    return any(not f.passes and gravity(f.level) >= gravity(fail_on) for f in findings)
+    return any(not f.passes and as_grave(f.level, fail_on) for f in findings)
 
 
-def _targets(writes: tuple[str, ...]) -> list[tuple[str, str]]:
-    if not writes:
-        return []
-    from lineshaft.write.formats import WRITERS
 
-    targets = []
-    for text in writes:
-        name, equals, target = text.partition("=")
-        if name not in WRITERS or not equals or not target:
-            formats = ", ".join(WRITERS)
-            raise click.UsageError(f"--write takes FORMAT=FILE with one of {formats}; got {text!r}")
-        targets.append((name, target))
-    return targets
-
-
-def _shows_repairs(targets: list[tuple[str, str]], quiet: bool) -> bool:
+def _shows_repairs(targets: list[Target], quiet: bool) -> bool:
     """Whether anything that is written shows repairs."""
-    if not quiet and all(target != "-" for _, target in targets):
+    if not quiet and not to_stdout(targets):
         return True
     from lineshaft.write.formats import SHOW_REPAIRS
 
     return not SHOW_REPAIRS.isdisjoint(name for name, _ in targets)
 
 
-def _pages(book: Rulebook, targets: list[tuple[str, str]]) -> dict[str, str]:
+def _pages(book: Rulebook, targets: list[Target]) -> dict[str, str]:
     """The pages of the rules that are on, where a format asked for shows them."""
     if not targets:
         return {}
@@ -218,7 +203,7 @@ def _pages(book: Rulebook, targets: list[tuple[str, str]]) -> dict[str, str]:
 
 
 def _report_models(
-    checker: Checker, rigs: list[Path], targets: list[tuple[str, str]], reports: tuple[FileReport, ...], debug: bool
+    checker: Checker, rigs: list[Path], targets: list[Target], reports: tuple[FileReport, ...], debug: bool
 ) -> tuple[dict[str, "ReportModel"], tuple[FileReport, ...]]:
     """What there is to show of each rig, where a format shows it; and the sheets, which tell of what fails."""
     if not targets:
@@ -257,17 +242,15 @@ def _colored(option: str | None) -> bool:
     return sys.stdout.isatty()
 
 
-def _write(run: Run, targets: list[tuple[str, str]], report: Callable[[Run], str], debug: bool) -> bool:
+def _write(run: Run, targets: list[Target], report: Callable[[Run], str], debug: bool) -> bool:
     """Write every document and the sheet; false where a writer failed on some file or at all, which is said."""
     whole = True
     for name, target in targets:
-        from lineshaft.write.formats import WRITERS
-
         made = document(run, name, WRITERS[name])
         whole = _said(made, name, debug) and whole
         if made.content is not None:
             deliver(made.content, target)
-    if all(target != "-" for _, target in targets):
+    if not to_stdout(targets):
         text = document(run, "text", report)
         whole = _said(text, "text", debug) and whole
         sys.stdout.write(text.content or "")
@@ -280,7 +263,7 @@ def _said(made: "Document[str] | Document[bytes]", name: str, debug: bool) -> bo
         return True
     kind = type(made.error).__name__
     where = f"what was found in {', '.join(made.broken)}" if made.broken else "anything"
-    click.echo(harmless(visible(f"lineshaft: could not write {where} as {name}: internal error ({kind})")), err=True)
+    click.echo(clean(f"lineshaft: could not write {where} as {name}: internal error ({kind})"), err=True)
     _trace(made.error, debug)
     return False
 

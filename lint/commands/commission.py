@@ -8,9 +8,9 @@ from lineshaft import __version__
 from lineshaft.check.checker import Checker
 from lineshaft.check.finding import Finding
 from lineshaft.check.rulebook import open_rulebook
-from lineshaft.commands.broken_rules import told_of
-from lineshaft.commands.changed_file import put_back
 from lineshaft.commands.one_rig import checker, solved_rig
+from lineshaft.commands.options import units_option
+from lineshaft.commands.output import clean, put_back, told_of
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.repair.edits.commissioning_block import block_splice
 from lineshaft.repair.edits.splice import spliced
@@ -24,7 +24,6 @@ from lineshaft.solve.safe_list import Impassable, ListedStep, SafeList, safe_lis
 from lineshaft.solve.solved_rig import SolvedRig
 from lineshaft.write.cautions import CAUTIONS
 from lineshaft.write.checklist_words import at_words, turns_words, worst_words
-from lineshaft.write.escape import harmless, visible
 from lineshaft.write.sheet import inspection_sheet
 from lineshaft.write.shown_units import Units, words
 from lineshaft.write.summary import FileReport, Run
@@ -46,7 +45,7 @@ _ABOUT_LISTS = frozenset(
 @click.command("commission")
 @click.argument("rig", metavar="RIG")
 @click.option("--write", is_flag=True, help="Put the safe list into RIG; every other byte stays.")
-@click.option("--units", type=click.Choice(["si", "rpm"]), default="si", show_default=True)
+@units_option
 @click.option("--debug", is_flag=True, hidden=True)
 def command(rig: str, write: bool, units: Units, debug: bool) -> int:
     """Judge RIG's commissioning list step by step; where there is none, or it fails, propose a safe one."""
@@ -60,7 +59,7 @@ def _commissioned(rig: str, judging: Checker, units: Units, *, write: bool) -> E
     against = _against(solved, judging)
     click.echo(CAUTIONS if solved.policy.cautions else "", nl=False)
     if has_list:
-        click.echo(f"\n{_shown(solved.file)}: the list as written, judged step by step")
+        click.echo(f"\n{clean(solved.file)}: the list as written, judged step by step")
         click.echo(_judged(solved.train, units), nl=False)
         if not against and not solved.unsolved and not _over_a_limit(solved):
             click.echo("The list holds: no state is over a limit, and it ends as the rig declares.")
@@ -70,22 +69,19 @@ def _commissioned(rig: str, judging: Checker, units: Units, *, write: bool) -> E
         click.echo(f"\n{inspection_sheet(Run(__version__, (sheet,), units=units))}", nl=False)
     proposed = safe_list(solved.train, solved.flows)
     if isinstance(proposed, Impassable):
-        click.echo(f"\nNo safe order exists: {_shown(words(why_impassable(solved, proposed), units))}")
+        click.echo(f"\nNo safe order exists: {clean(words(why_impassable(solved, proposed), units))}")
         return Exit.FINDINGS
     brought = len(proposed.train.rig.steps) - len(proposed.steps)
     behind = f", behind {brought} that its blueprints bring" if brought else ""
-    click.echo(f"\n{_shown(solved.file)}: a safe list of {len(proposed.steps)} steps{behind}, simulated")
+    click.echo(f"\n{clean(solved.file)}: a safe list of {len(proposed.steps)} steps{behind}, simulated")
     click.echo(_judged(proposed.train, units, checklist=True), nl=False)
     click.echo("Before coupling, run each prime mover alone once and look which way it turns.")
     if write:
         _write(solved, proposed)
-        click.echo(f"Written to {_shown(solved.file)}.")
+        click.echo(f"Written to {clean(solved.file)}.")
         return Exit.CLEAN
     return Exit.FINDINGS if has_list else Exit.CLEAN
 
-
-def _shown(text: str) -> str:
-    return harmless(visible(text))
 
 
 def _against(rig: SolvedRig, judging: Checker) -> tuple[Finding, ...]:

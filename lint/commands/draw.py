@@ -6,10 +6,9 @@ from datetime import date
 import click
 
 from lineshaft.check.rulebook import open_rulebook
-from lineshaft.commands.broken_rules import told_of
-from lineshaft.commands.day import day_option
 from lineshaft.commands.one_rig import checker, solved_rig
-from lineshaft.commands.output import deliver
+from lineshaft.commands.options import day_option, units_option
+from lineshaft.commands.output import deliver, told_of
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.report_model.schematic import schematic
 from lineshaft.write.drawing.page import svg_page
@@ -19,7 +18,7 @@ from lineshaft.write.shown_units import Units
 @click.command("draw")
 @click.argument("rig", metavar="RIG")
 @click.option("-o", "--output", "target", default="-", metavar="FILE.svg", help="Default: stdout.")
-@click.option("--units", type=click.Choice(["si", "rpm"]), default="si", show_default=True)
+@units_option
 @day_option
 @click.option("--debug", is_flag=True, hidden=True)
 def command(rig: str, target: str, units: Units, day: date, debug: bool) -> int:

@@ -12,21 +12,18 @@ from lineshaft.changes.impact import Comparison, Judged, RigImpact, Side, impact
 from lineshaft.changes.moved_rigs import moved_rigs
 from lineshaft.changes.revision import Revision, open_revision
 from lineshaft.check.checker import Checker
-from lineshaft.check.finding import LEVELS, gravity
 from lineshaft.check.registry import CRASHED, INTERNAL
 from lineshaft.check.resolved_policy import ResolvedPolicy, resolved_policy_of
 from lineshaft.check.rulebook import open_rulebook
-from lineshaft.commands.broken_rules import told_of
-from lineshaft.commands.day import day_option
 from lineshaft.commands.one_rig import checker
-from lineshaft.commands.output import deliver
+from lineshaft.commands.options import as_grave, day_option, fail_on_option, units_option
+from lineshaft.commands.output import clean, deliver, targets_of, to_stdout, told_of
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.run.discovery import Found, find
 from lineshaft.schema.loading import Loader, kind_of
 from lineshaft.schema.model.catalogue import Catalogue
 from lineshaft.schema.read.policy_reader import FILE_NAMES
 from lineshaft.schema.text.repository import root_of
-from lineshaft.write.escape import harmless, visible
 from lineshaft.write.formats import WRITERS
 from lineshaft.write.shown_units import Units
 
@@ -35,8 +32,8 @@ from lineshaft.write.shown_units import Units
 @click.argument("paths", nargs=-1, metavar="OLD NEW [PATH]...")
 @click.option("--base", metavar="REV", help="Compare with this git revision, in place of OLD and NEW.")
 @click.option("--write", "writes", multiple=True, metavar="FORMAT=FILE", help="A format of `check`; `-` is stdout.")
-@click.option("--fail-on", type=click.Choice(LEVELS), default="error", show_default=True)
-@click.option("--units", type=click.Choice(["si", "rpm"]), default="si", show_default=True)
+@fail_on_option
+@units_option
 @day_option
 @click.option("--debug", is_flag=True, hidden=True)
 def command(
@@ -52,7 +49,7 @@ def command(
 
     With --base: what the changes since a revision do to them.
     """
-    targets = [_target(text) for text in writes]
+    targets = targets_of(writes, WRITERS)
     where = checker(open_rulebook())
     if base is not None:
         found, refused = _since(where, base, paths or (".",), day)
@@ -64,27 +61,21 @@ def command(
         from lineshaft.write.sheets.impact_formats import document
 
         deliver(document(name, found, units), target)
-    if all(target != "-" for _, target in targets):
+    if not to_stdout(targets):
         from lineshaft.write.sheets.impact_text import impact_sheet
 
         click.echo(impact_sheet(found, units), nl=False)
     for line in (*refused, *found.failures):
-        click.echo(harmless(visible(f"lineshaft: {line}")), err=True)
+        click.echo(clean(f"lineshaft: {line}"), err=True)
     if refused or found.failures:
         return Exit.FAILED
     return told_of(where.broken_rules(), Exit.FINDINGS if _breaks(found, fail_on) else Exit.CLEAN)
 
 
-def _target(text: str) -> tuple[str, str]:
-    name, _, target = text.partition("=")
-    if name not in WRITERS or not target:
-        raise click.UsageError(f"--write takes FORMAT=FILE with one of {', '.join(WRITERS)}; got {text!r}")
-    return name, target
-
 
 def _breaks(found: Comparison, fail_on: str) -> bool:
     broken = (each.finding for rig in found.rigs for each in rig.broken)
-    return any(gravity(finding.level) >= gravity(fail_on) for finding in broken)
+    return any(as_grave(finding.level, fail_on) for finding in broken)
 
 
 def _between(

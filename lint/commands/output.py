@@ -1,29 +1,118 @@
-"""What a command hands out: documents to files, whole or not at all, or standard output; and sentences beside them."""
+"""What a command hands out: documents to files or standard output, a changed rig or what would change, sentences."""
 
 import sys
-from collections.abc import Collection
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING, NamedTuple
 
 import click
 
-from lineshaft.exits import CannotDoError
-from lineshaft.schema.text.whole_file import write_named
+from lineshaft.check.registry import BrokenRule
+from lineshaft.exits import CannotDoError, Exit
 from lineshaft.write.escape import harmless, visible
 
+if TYPE_CHECKING:
+    from lineshaft.schema.text.text import SourceText
 
-def deliver(data: bytes, target: str) -> None:
-    """Write ``data`` to the file ``target``, or to standard output. Raises CannotDoError where it cannot be written."""
-    if target == "-":
+_NO_END = "\\ No newline at end of file"
+
+
+class Target(NamedTuple):
+    """A document that was asked for: its format, and the file to write it to; ``-`` is standard output."""
+
+    format: str
+    file: str
+
+
+def targets_of(writes: Iterable[str], formats: Collection[str]) -> list[Target]:
+    """What each ``--write FORMAT=FILE`` asks for. Raises click.UsageError where it is none of these formats."""
+    targets = []
+    for text in writes:
+        name, _, file = text.partition("=")
+        if name not in formats or not file:
+            names = ", ".join(formats)
+            takes = f"FORMAT=FILE with one of {names}" if len(formats) > 1 else f"{names}=FILE"
+            raise click.UsageError(f"--write takes {takes}; got {text!r}")
+        targets.append(Target(name, file))
+    return targets
+
+
+def to_stdout(targets: Iterable[Target]) -> bool:
+    """Whether a document takes standard output, so that nothing else may stand there."""
+    return any(target.file == "-" for target in targets)
+
+
+def deliver(data: bytes, file: str) -> None:
+    """Write ``data`` to a file, or to standard output. Raises CannotDoError where it cannot be written."""
+    if file == "-":
         sys.stdout.flush()
         sys.stdout.buffer.write(data)
         sys.stdout.buffer.flush()
         return
+    from lineshaft.schema.text.whole_file import write_named
+
     try:
-        write_named(Path(target), data)
+        write_named(Path(file), data)
     except OSError as error:
-        raise CannotDoError(f"cannot write {target}: {error.strerror}") from error
+        raise CannotDoError(f"cannot write {file}: {error.strerror}") from error
 
 
-def say(text: str, targets: Collection[str] = ()) -> None:
-    """A sentence on standard output; on standard error where one of ``targets`` has standard output for a document."""
-    click.echo(harmless(visible(text)), err="-" in targets)
+def clean(text: str) -> str:
+    """Text with every sign that a terminal or a runner would obey made visible."""
+    return harmless(visible(text))
+
+
+def say(text: str, targets: Sequence[Target] = ()) -> None:
+    """A sentence on standard output; on standard error where a document takes that."""
+    click.echo(clean(text), err=to_stdout(targets))
+
+
+def put_back(source: "SourceText", text: str) -> None:
+    """Put a changed text into its file. Raises CannotDoError, with the reason, where the file is left as it is."""
+    from lineshaft.repair.edits.write_back import RefusedError, write_back
+
+    try:
+        write_back(source, text)
+    except RefusedError as refused:
+        raise CannotDoError(str(refused)) from refused
+
+
+def show_changes(old: str, new: str, name: str) -> None:
+    """The lines in which two texts of a file differ, as `patch` reads them; none that a terminal or runner obeys.
+
+    A carriage return stays where it ends a line: there it does nothing, and `patch` asks for it.
+    """
+    for line in line_changes(old, new, name):
+        bare = line.removesuffix("\r")
+        click.echo(clean(bare) + line[len(bare) :])
+
+
+def line_changes(old: str, new: str, name: str) -> Iterator[str]:
+    """The lines in which two texts differ, in the unified format of version control, without their line feeds.
+
+    Nothing where the texts are equal. A last line without a line feed says so.
+    """
+    import difflib  # where a change is shown alone
+
+    for line in difflib.unified_diff(_lines(old), _lines(new), name, name):
+        yield line.removesuffix("\n")
+        if not line.endswith("\n"):
+            yield _NO_END
+
+
+def _lines(text: str) -> list[str]:
+    """Lines with their line feeds; nothing else ends one."""
+    found = [line + "\n" for line in text.split("\n")]
+    found[-1] = found[-1][:-1]
+    return found if found[-1] else found[:-1]
+
+
+def told_of(broken: Iterable[BrokenRule], code: int) -> int:
+    """Exit code 2 where rules cannot run, each named on stderr: the others are not taken for all; else the code.
+
+    Every command that judges ends with it.
+    """
+    for rule in broken:
+        click.echo(clean(f"lineshaft: the rule {rule.id} {rule.reason}"), err=True)
+        code = Exit.FAILED
+    return code

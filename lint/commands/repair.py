@@ -11,10 +11,9 @@ import click
 
 from lineshaft.check.finding import Finding, Repair
 from lineshaft.check.shared_findings import each_once, worst_use
-from lineshaft.commands.broken_rules import told_of
-from lineshaft.commands.changed_file import put_back, show_changes
-from lineshaft.commands.day import day_option
 from lineshaft.commands.one_rig import checker, rig_as_it_is
+from lineshaft.commands.options import day_option, units_option
+from lineshaft.commands.output import clean, put_back, show_changes, told_of
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.repair.plan.fix_all import FixedRig, fix_all
 from lineshaft.repair.plan.fix_budget import offers
@@ -22,7 +21,6 @@ from lineshaft.repair.plan.planner import Plan
 from lineshaft.repair.proof.context import RepairContext, mends
 from lineshaft.schema.loading import kind_of
 from lineshaft.write.cautions import CAUTIONS
-from lineshaft.write.escape import harmless, visible
 from lineshaft.write.shown_units import Units, figures, rates, words
 from lineshaft.write.table import table
 from lineshaft.write.uses_words import uses_words
@@ -36,7 +34,7 @@ _HEAD = ("no.", "repair", "effect", "worth", "parts", "bill", "machines, units a
 @click.argument("rigs", nargs=-1, required=True, metavar="RIG...")
 @click.option("--apply", "chosen", metavar="N", help="Apply repair N of the list, or `best`: all that hold together.")
 @click.option("--diff", is_flag=True, help="Show what --apply would change, and change nothing.")
-@click.option("--units", type=click.Choice(["si", "rpm"]), default="si", show_default=True)
+@units_option
 @day_option
 @click.option("--debug", is_flag=True, hidden=True)
 def command(
@@ -104,14 +102,14 @@ def _show(context: RepairContext, plans: list[Plan], units: Units) -> None:
     if context.rig.rig.placed.alone and plans:
         from lineshaft.commands.shared_blueprint import users_in_words
 
-        click.echo(_clean(users_in_words(context)) + "\n")
+        click.echo(clean(users_in_words(context)) + "\n")
     for made in _once(plans):
         finding = made.finding
         where = f" ({uses_words(finding)})" if finding.uses else ""
         head = f"{finding.level.upper()}  {_named(finding)}: {words(finding.message, units)}{where}"
-        click.echo(_clean(head))
+        click.echo(clean(head))
         if made.no_repair:
-            click.echo(f"  no proved repair: {_clean(made.no_repair + _users(context, finding))}\n")
+            click.echo(f"  no proved repair: {clean(made.no_repair + _users(context, finding))}\n")
             continue
         rows = []
         for repair in made.repairs:
@@ -122,7 +120,7 @@ def _show(context: RepairContext, plans: list[Plan], units: Units) -> None:
             rows += _in_lines(cells)
         click.echo(table(_HEAD, rows, frozenset({0, 3, 4})))
     if not plans:
-        click.echo(f"{_clean(context.rig.file)}: nothing to repair")
+        click.echo(f"{clean(context.rig.file)}: nothing to repair")
     if number and context.policy.cautions:
         click.echo(CAUTIONS, nl=False)
 
@@ -185,7 +183,7 @@ def _tell(context: RepairContext, fixed: FixedRig, *, to_stderr: bool) -> None:
     notes = each_once(f for f in fixed.context.findings if not f.passes and f.level == "note")
     lines += [f"left out: {_named(note)}: a note, to be applied by its number" for note in notes]
     for line in lines:
-        click.echo(_clean(line), err=to_stderr)
+        click.echo(clean(line), err=to_stderr)
 
 
 def _deliver(context: RepairContext, text: str, name: str, *, diff: bool) -> None:
@@ -195,11 +193,7 @@ def _deliver(context: RepairContext, text: str, name: str, *, diff: bool) -> Non
         show_changes(source.text, text, name)
         return
     if text == source.text:
-        click.echo(f"{_clean(name)}: nothing to change")
+        click.echo(f"{clean(name)}: nothing to change")
         return
     put_back(source, text)
-    click.echo(f"{_clean(name)}: written")
-
-
-def _clean(text: str) -> str:
-    return harmless(visible(text))
+    click.echo(f"{clean(name)}: written")

@@ -5,7 +5,7 @@ from pathlib import Path
 import click
 
 from lineshaft.check.rulebook import open_rulebook
-from lineshaft.commands.broken_rules import told_of
+from lineshaft.commands.output import told_of
 from lineshaft.exits import CannotDoError, Exit
 
 

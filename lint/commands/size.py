@@ -5,10 +5,9 @@ from math import isinf
 import click
 
 from lineshaft.check.finding import Measure, Text, power, seconds, speed, torque
-from lineshaft.commands.broken_rules import told_of
-from lineshaft.commands.changed_file import put_back
 from lineshaft.commands.one_rig import open_rig, part_number
-from lineshaft.commands.output import deliver, say
+from lineshaft.commands.options import units_option
+from lineshaft.commands.output import Target, clean, deliver, put_back, say, targets_of, to_stdout, told_of
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.repair.line.segment import MOST_STAGES
 from lineshaft.repair.proof.context import RepairContext
@@ -16,7 +15,6 @@ from lineshaft.repair.size import Sized, Sizing, Wanted, size, wanted_by
 from lineshaft.repair.size_reasons import why_none, words_of_gain
 from lineshaft.repair.strategies.segments import line_into
 from lineshaft.schema.model.rig import Part
-from lineshaft.write.escape import harmless, visible
 from lineshaft.write.shown_units import Units, figures, measure, words
 from lineshaft.write.table import table
 
@@ -29,13 +27,13 @@ _HEAD = ("no.", "chain", "overall", "worth", "parts", "gets", "left over", "one 
 @click.option("--stages", type=click.IntRange(1, 6), default=MOST_STAGES, show_default=True, help="Most in line.")
 @click.option("--write", "writes", multiple=True, metavar="json=FILE", help="The chains as JSON; `-` is stdout.")
 @click.option("--apply", "chosen", type=click.IntRange(1), metavar="N", help="Put chain N of the list into RIG.")
-@click.option("--units", type=click.Choice(["si", "rpm"]), default="si", show_default=True)
+@units_option
 @click.option("--debug", is_flag=True, hidden=True)
 def command(
     rig: str, machine: str, stages: int, writes: tuple[str, ...], chosen: int | None, units: Units, debug: bool
 ) -> int:
     """Chains of catalogue stages that give MACHINE in RIG what it needs or its target, cheapest first."""
-    targets = [_target(text) for text in writes]
+    targets = targets_of(writes, ("json",))
     context = open_rig(rig)
     number = part_number(context.rig, machine)
     found = size(context, number, _wanted(context, number), stages)
@@ -43,22 +41,16 @@ def command(
         there = f"--apply takes 1 to {len(found.found)}" if found.found else "there is no chain to apply"
         raise CannotDoError(f"{there}; got {chosen}")
     reason = "" if found.found else words(why_none(context.rig, found), units)
-    for target in targets:
+    for _, target in targets:
         from lineshaft.write.sheets.size_json import size_json
 
         deliver(size_json(context.rig, found, reason or None), target)
-    if all(target != "-" for target in targets):
+    if not to_stdout(targets):
         click.echo(_sheet(context, found, reason, units), nl=False)
     if chosen is not None:
         _apply(context, found, chosen, targets)
     return told_of(context.book.broken, Exit.CLEAN if found.found else Exit.FINDINGS)
 
-
-def _target(text: str) -> str:
-    name, _, target = text.partition("=")
-    if name != "json" or not target:
-        raise click.UsageError(f"--write takes json=FILE; got {text!r}")
-    return target
 
 
 def _wanted(context: RepairContext, number: int) -> Wanted:
@@ -93,7 +85,7 @@ def _sheet(context: RepairContext, found: Sizing, reason: str, units: Units) -> 
     arrives = ("From ", source, " come ", torque(line.torque), " at ", speed(line.speed))
     text = _line((*arrives, ", ", power(line.torque * line.speed), ".", *_asks(part, found.wanted)), units)
     if not found.found:
-        return f"{text}No chain: {harmless(visible(reason))}.\n"
+        return f"{text}No chain: {clean(reason)}.\n"
     unit = part.item.work.unit if part.item.work is not None else "unit"
     rows = [_row(part, found.wanted, number, sized, units) for number, sized in enumerate(found.found, start=1)]
     head = (*_HEAD[:-1], f"one {unit} in")
@@ -103,7 +95,7 @@ def _sheet(context: RepairContext, found: Sizing, reason: str, units: Units) -> 
 
 
 def _line(text: Text, units: Units) -> str:
-    return harmless(visible(words(text, units))) + "\n"
+    return clean(words(text, units)) + "\n"
 
 
 def _asks(part: Part, wanted: Wanted) -> Text:
@@ -133,7 +125,7 @@ def _row(part: Part, wanted: Wanted, number: int, sized: Sized, units: Units) ->
     ]
 
 
-def _apply(context: RepairContext, found: Sizing, chosen: int, targets: list[str]) -> None:
+def _apply(context: RepairContext, found: Sizing, chosen: int, targets: list[Target]) -> None:
     sized = found.found[chosen - 1]
     source = context.rig.rig.tree.source
     if sized.edited_rig.text == source.text:

@@ -12,15 +12,13 @@ from lineshaft.check.checker import Checker
 from lineshaft.check.failures import unfinished
 from lineshaft.check.rulebook import open_rulebook
 from lineshaft.check.snag_lists import Row, compared, open_list, rows_of, shorter, unrecorded
-from lineshaft.commands.day import day_option
 from lineshaft.commands.one_rig import checker
-from lineshaft.commands.output import deliver
-from lineshaft.commands.policy_option import policy_file, policy_option
+from lineshaft.commands.options import day_option, policy_file, policy_option
+from lineshaft.commands.output import clean, deliver
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.run.discovery import find
 from lineshaft.run.runner import JobOptions, inspect_files
 from lineshaft.schema.loading import kind_of
-from lineshaft.write.escape import harmless, visible
 from lineshaft.write.shown_units import figures
 from lineshaft.write.snags_yaml import snags_yaml
 from lineshaft.write.summary import Run
@@ -58,7 +56,7 @@ def record(
     outcomes = [entry.outcome for entry in comparison.entries]
     gone, better = outcomes.count("gone"), outcomes.count("better")
     went = f"{gone} {'is' if gone == 1 else 'are'} gone"
-    click.echo(f"{_shown(output)}: {_many(len(rows), 'snag')} left; {better} got better, {went}")
+    click.echo(f"{clean(output)}: {_many(len(rows), 'snag')} left; {better} got better, {went}")
     return Exit.CLEAN
 
 
@@ -82,7 +80,7 @@ def show(file: str, debug: bool) -> int:
     if lines:
         click.echo(table(("rule", "part", "file", "recorded"), lines), nl=False)
     on = f", recorded on {listed.recorded}" if listed.recorded is not None else ""
-    click.echo(f"{_shown(file)}: {_many(len(lines), 'snag')}{on}")
+    click.echo(f"{clean(file)}: {_many(len(lines), 'snag')}{on}")
     return Exit.CLEAN
 
 
@@ -121,7 +119,7 @@ def _deliver(rows: Sequence[Row], recorded: str | None, output: str) -> None:
 def _said_recorded(run: Run, count: int, output: str) -> int:
     left_out = unrecorded(run)
     if output != "-":
-        click.echo(f"{_shown(output)}: {_many(count, 'snag')} recorded")
+        click.echo(f"{clean(output)}: {_many(count, 'snag')} recorded")
     if left_out:
         words = "cannot be recorded, mend that first; `lineshaft check` shows what"
         click.echo(f"lineshaft: {_many(left_out, 'finding')} {words}", err=True)
@@ -130,7 +128,3 @@ def _said_recorded(run: Run, count: int, output: str) -> int:
 
 def _many(count: int, name: str) -> str:
     return f"{count:,} {name}{'s' if count != 1 else ''}"
-
-
-def _shown(text: str) -> str:
-    return harmless(visible(text))

@@ -6,7 +6,8 @@ import click
 
 from lineshaft.check.finding import Measure
 from lineshaft.commands.one_rig import part_number, solved_rig
-from lineshaft.commands.output import deliver
+from lineshaft.commands.options import units_option
+from lineshaft.commands.output import deliver, targets_of, to_stdout
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.report_model.record import Sweep
 from lineshaft.report_model.sweep import sweep
@@ -33,18 +34,18 @@ _USAGE = "--over takes PART.SETTING=FROM..TO, for example wheel.head=2m..12m"
 @click.option("--over", required=True, metavar="PART.SETTING=FROM..TO", help="For example wheel.head=2m..12m.")
 @click.option("--steps", type=click.IntRange(1, 1000), default=10, show_default=True, help="Steps from end to end.")
 @click.option("--write", "writes", multiple=True, metavar="FORMAT=FILE", help="csv, json or svg; `-` is stdout.")
-@click.option("--units", type=click.Choice(["si", "rpm"]), default="si", show_default=True)
+@units_option
 @click.option("--debug", is_flag=True, hidden=True)
 def command(rig: str, over: str, steps: int, writes: tuple[str, ...], units: Units, debug: bool) -> int:
     """RIG with a prime mover's head, torque or speed, or a splitter's share, through a range."""
-    targets = [_target(text) for text in writes]
+    targets = targets_of(writes, WRITERS)
     solved = solved_rig(rig)
     swept, low, high = _range(solved, over)
     values = [low + (high - low) * step / steps for step in range(steps)] + [high]
     found = sweep(solved, swept, values)
     for name, target in targets:
         deliver(WRITERS[name](found, units), target)
-    if all(target != "-" for _, target in targets):
+    if not to_stdout(targets):
         click.echo(harmless(sweep_text(found, units)), nl=False)
     return Exit.CLEAN
 
@@ -83,10 +84,3 @@ def _value(text: str, unit: str) -> float:
     if isinstance(value, BadQuantity):
         raise CannotDoError(f"--over: {value.message}")
     return value
-
-
-def _target(text: str) -> tuple[str, str]:
-    name, _, target = text.partition("=")
-    if name not in WRITERS or not target:
-        raise click.UsageError(f"--write takes FORMAT=FILE with one of {', '.join(WRITERS)}; got {text!r}")
-    return name, target

@@ -10,6 +10,7 @@ from lineshaft.check.finding import Measure
 from lineshaft.check.finding import speed as speed_of
 from lineshaft.check.finding import torque as torque_of
 from lineshaft.commands.one_rig import part_number, solved_rig
+from lineshaft.commands.options import units_option
 from lineshaft.exits import Exit
 from lineshaft.report_model.schematic import does
 from lineshaft.schema.model.rig import Part
@@ -28,7 +29,7 @@ _LUBRICANT = ("name", "what", "lubricant", "charge", "supply", "use", "net", "ti
 @click.command("trace")
 @click.argument("rig", metavar="RIG")
 @click.argument("part", required=False, metavar="[PART]")
-@click.option("--units", type=click.Choice(["si", "rpm"]), default="si", show_default=True)
+@units_option
 @click.option("--lubricant", is_flag=True, help="What circuits and fills gain, lose, and how long they last.")
 @click.option("--debug", is_flag=True, hidden=True)
 def command(rig: str, part: str | None, units: Units, lubricant: bool, debug: bool) -> int:

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from lineshaft.cli import run
-from lineshaft.commands.changed_file import show_changes
+from lineshaft.commands.output import show_changes
 
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_rigs"
 

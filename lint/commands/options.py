@@ -1,0 +1,63 @@
+"""The options that several commands take: the day, units, a policy, at which level a run fails."""
+
+import re
+from collections.abc import Callable
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import click
+
+from lineshaft.check.checker import today
+from lineshaft.check.finding import LEVELS, gravity
+from lineshaft.exits import CannotDoError
+
+Command = Callable[..., Any]
+
+
+def units_option(command: Command) -> Command:
+    """``--units si|rpm`` as the argument ``units``."""
+    return click.option("--units", type=click.Choice(["si", "rpm"]), default="si", show_default=True)(command)
+
+
+def fail_on_option(command: Command) -> Command:
+    """``--fail-on LEVEL`` as the argument ``fail_on``."""
+    return click.option("--fail-on", type=click.Choice(LEVELS), default="error", show_default=True)(command)
+
+
+def as_grave(level: str, fail_on: str) -> bool:
+    """Whether a finding of a level fails a run."""
+    return gravity(level) >= gravity(fail_on)
+
+
+def day_option(command: Command) -> Command:
+    """``--date YYYY-MM-DD`` as the argument ``day``: what waivers are judged by, today in UTC where it is not given."""
+    words = "The day that waivers are judged by (default: today, UTC)."
+    return click.option("--date", "day", callback=_day, metavar="YYYY-MM-DD", help=words)(command)
+
+
+def _day(_: click.Context, __: click.Parameter, text: str | None) -> date:
+    if text is None:
+        return today()
+    try:
+        if re.fullmatch("[0-9]{4}-[0-9]{2}-[0-9]{2}", text):
+            return date.fromisoformat(text)
+    except ValueError:
+        pass
+    raise click.BadParameter(f"{text!r} is no day of the calendar; write it as 2027-03-31")
+
+
+def policy_option(command: Command) -> Command:
+    """``--policy FILE`` as the argument ``policy``: in place of the nearest one above each file."""
+    words = "A policy in place of the nearest one above."
+    return click.option("--policy", type=click.Path(), metavar="FILE", help=words)(command)
+
+
+def policy_file(name: str | None) -> Path | None:
+    """The path of a policy that was named. Raises CannotDoError where there is no such file."""
+    if name is None:
+        return None
+    path = Path(name)
+    if not path.is_file():
+        raise CannotDoError(f"the policy {name!r} does not exist, or is not a file")
+    return path.parent.resolve() / path.name
