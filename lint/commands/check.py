@@ -18,16 +18,16 @@ from lineshaft.check.finding import Finding
 from lineshaft.check.resolved_policy import BadPolicyError
 from lineshaft.check.rulebook import Rulebook, open_rulebook
 from lineshaft.commands.options import as_grave, day_option, fail_on_option, policy_file, policy_option, units_option
-from lineshaft.commands.output import Target, clean, deliver, targets_of, to_stdout, told_of
-from lineshaft.documents import Document, document
+from lineshaft.commands.output import Target, deliver, targets_of, to_stdout, told_of
 from lineshaft.exits import Exit
 from lineshaft.run.discovery import Found, absolute, find
+from lineshaft.run.documents import Document, document
 from lineshaft.run.runner import JobOptions, inspect_files
 from lineshaft.schema.loading import FileKind
 from lineshaft.schema.text.dependencies import DependencyRecorder
 from lineshaft.schema.text.repository import MAX_BYTES
 from lineshaft.schema.text.yaml_pass import Bounds
-from lineshaft.write.escape import harmless
+from lineshaft.write.escape import clean, harmless
 from lineshaft.write.formats import WRITERS
 from lineshaft.write.shown_units import Units
 from lineshaft.write.summary import FileReport, Run

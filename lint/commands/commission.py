@@ -10,7 +10,7 @@ from lineshaft.check.finding import Finding
 from lineshaft.check.rulebook import open_rulebook
 from lineshaft.commands.one_rig import checker, solved_rig
 from lineshaft.commands.options import units_option
-from lineshaft.commands.output import clean, put_back, told_of
+from lineshaft.commands.output import put_back, told_of
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.repair.edits.commissioning_block import block_splice
 from lineshaft.repair.edits.splice import spliced
@@ -18,16 +18,15 @@ from lineshaft.repair.edits.write_back import bytes_of
 from lineshaft.report_model.checklist import check_steps, why_impassable
 from lineshaft.schema.model.rig import Step
 from lineshaft.schema.quantities.quantity import litres_text
-from lineshaft.solve.drivetrain import Drivetrain
 from lineshaft.solve.limits import over, worst_share
 from lineshaft.solve.safe_list import Impassable, ListedStep, SafeList, safe_list
 from lineshaft.solve.solved_rig import SolvedRig
 from lineshaft.write.cautions import CAUTIONS
-from lineshaft.write.checklist_words import at_words, turns_words, worst_words
+from lineshaft.write.checklist_words import steps_table
+from lineshaft.write.escape import clean
 from lineshaft.write.sheet import inspection_sheet
 from lineshaft.write.shown_units import Units, words
 from lineshaft.write.summary import FileReport, Run
-from lineshaft.write.table import table
 
 _ABOUT_LISTS = frozenset(
     {
@@ -60,7 +59,7 @@ def _commissioned(rig: str, judging: Checker, units: Units, *, write: bool) -> E
     click.echo(CAUTIONS if solved.policy.cautions else "", nl=False)
     if has_list:
         click.echo(f"\n{clean(solved.file)}: the list as written, judged step by step")
-        click.echo(_judged(solved.train, units), nl=False)
+        click.echo(steps_table(check_steps(solved.train), units), nl=False)
         if not against and not solved.unsolved and not _over_a_limit(solved):
             click.echo("The list holds: no state is over a limit, and it ends as the rig declares.")
             return Exit.CLEAN
@@ -74,7 +73,7 @@ def _commissioned(rig: str, judging: Checker, units: Units, *, write: bool) -> E
     brought = len(proposed.train.rig.steps) - len(proposed.steps)
     behind = f", behind {brought} that its blueprints bring" if brought else ""
     click.echo(f"\n{clean(solved.file)}: a safe list of {len(proposed.steps)} steps{behind}, simulated")
-    click.echo(_judged(proposed.train, units, checklist=True), nl=False)
+    click.echo(steps_table(check_steps(proposed.train), units, checklist=True), nl=False)
     click.echo("Before coupling, run each prime mover alone once and look which way it turns.")
     if write:
         _write(solved, proposed)
@@ -99,22 +98,6 @@ def _over_a_limit(rig: SolvedRig) -> bool:
     shares = (worst_share(part, number, rig.flows) for number, part in enumerate(rig.parts))
     declared = any(share is not None and over(share, 1.0) for share in shares)
     return declared or any(step.over for step in check_steps(rig.train))
-
-
-def _judged(train: Drivetrain, units: Units, *, checklist: bool = False) -> str:
-    """The steps as a table: what to do and where, what then turns, the worst share of a limit."""
-    head = ("step", "do", "at", "begins to turn", "worst share of limit")
-    rows = [
-        [
-            f"{'[ ] ' if checklist else ''}{step.number}",
-            words(step.does, units),
-            at_words(step),
-            turns_words(step),
-            worst_words(step),
-        ]
-        for step in check_steps(train)
-    ]
-    return table(head, rows)
 
 
 def _write(rig: SolvedRig, proposed: SafeList) -> None:

@@ -17,13 +17,14 @@ from lineshaft.check.resolved_policy import ResolvedPolicy, resolved_policy_of
 from lineshaft.check.rulebook import open_rulebook
 from lineshaft.commands.one_rig import checker
 from lineshaft.commands.options import as_grave, day_option, fail_on_option, units_option
-from lineshaft.commands.output import clean, deliver, targets_of, to_stdout, told_of
+from lineshaft.commands.output import deliver, targets_of, to_stdout, told_of
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.run.discovery import Found, find
 from lineshaft.schema.loading import Loader, kind_of
 from lineshaft.schema.model.catalogue import Catalogue
 from lineshaft.schema.read.policy_reader import FILE_NAMES
 from lineshaft.schema.text.repository import root_of
+from lineshaft.write.escape import clean
 from lineshaft.write.formats import WRITERS
 from lineshaft.write.shown_units import Units
 

@@ -9,7 +9,7 @@ import click
 
 from lineshaft.check.registry import BrokenRule
 from lineshaft.exits import CannotDoError, Exit
-from lineshaft.write.escape import harmless, visible
+from lineshaft.write.escape import clean
 
 if TYPE_CHECKING:
     from lineshaft.schema.text.text import SourceText
@@ -55,11 +55,6 @@ def deliver(data: bytes, file: str) -> None:
         write_named(Path(file), data)
     except OSError as error:
         raise CannotDoError(f"cannot write {file}: {error.strerror}") from error
-
-
-def clean(text: str) -> str:
-    """Text with every sign that a terminal or a runner would obey made visible."""
-    return harmless(visible(text))
 
 
 def say(text: str, targets: Sequence[Target] = ()) -> None:

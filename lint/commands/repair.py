@@ -13,7 +13,7 @@ from lineshaft.check.finding import Finding, Repair
 from lineshaft.check.shared_findings import each_once, worst_use
 from lineshaft.commands.one_rig import checker, rig_as_it_is
 from lineshaft.commands.options import day_option, units_option
-from lineshaft.commands.output import clean, put_back, show_changes, told_of
+from lineshaft.commands.output import put_back, show_changes, told_of
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.repair.plan.fix_all import FixedRig, fix_all
 from lineshaft.repair.plan.fix_budget import offers
@@ -21,6 +21,7 @@ from lineshaft.repair.plan.planner import Plan
 from lineshaft.repair.proof.context import RepairContext, mends
 from lineshaft.schema.loading import kind_of
 from lineshaft.write.cautions import CAUTIONS
+from lineshaft.write.escape import clean
 from lineshaft.write.shown_units import Units, figures, rates, words
 from lineshaft.write.table import table
 from lineshaft.write.uses_words import uses_words

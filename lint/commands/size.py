@@ -1,24 +1,19 @@
 """``lineshaft size``: the cheapest chains of catalogue stages that give a machine what it needs, each proved."""
 
-from math import isinf
 
 import click
 
-from lineshaft.check.finding import Measure, Text, power, seconds, speed, torque
 from lineshaft.commands.one_rig import open_rig, part_number
 from lineshaft.commands.options import units_option
-from lineshaft.commands.output import Target, clean, deliver, put_back, say, targets_of, to_stdout, told_of
+from lineshaft.commands.output import Target, deliver, put_back, say, targets_of, to_stdout, told_of
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.repair.line.segment import MOST_STAGES
 from lineshaft.repair.proof.context import RepairContext
-from lineshaft.repair.size import Sized, Sizing, Wanted, size, wanted_by
-from lineshaft.repair.size_reasons import why_none, words_of_gain
+from lineshaft.repair.size import Sizing, Wanted, size, wanted_by
+from lineshaft.repair.size_reasons import why_none
 from lineshaft.repair.strategies.segments import line_into
-from lineshaft.schema.model.rig import Part
-from lineshaft.write.shown_units import Units, figures, measure, words
-from lineshaft.write.table import table
-
-_HEAD = ("no.", "chain", "overall", "worth", "parts", "gets", "left over", "one unit in")
+from lineshaft.write.sheets.size_text import size_text
+from lineshaft.write.shown_units import Units, words
 
 
 @click.command("size")
@@ -46,7 +41,7 @@ def command(
 
         deliver(size_json(context.rig, found, reason or None), target)
     if not to_stdout(targets):
-        click.echo(_sheet(context, found, reason, units), nl=False)
+        click.echo(size_text(context.rig, found, reason, units), nl=False)
     if chosen is not None:
         _apply(context, found, chosen, targets)
     return told_of(context.book.broken, Exit.CLEAN if found.found else Exit.FINDINGS)
@@ -76,53 +71,6 @@ def _wanted(context: RepairContext, number: int) -> Wanted:
     if not any(wanted[:3]):
         raise CannotDoError(f"{part.name} needs nothing and has no target: there is nothing to size it to")
     return wanted
-
-
-def _sheet(context: RepairContext, found: Sizing, reason: str, units: Units) -> str:
-    rig, line = context.rig, found.line
-    part = rig.parts[found.machine]
-    source = rig.parts[line.source[0]].name
-    arrives = ("From ", source, " come ", torque(line.torque), " at ", speed(line.speed))
-    text = _line((*arrives, ", ", power(line.torque * line.speed), ".", *_asks(part, found.wanted)), units)
-    if not found.found:
-        return f"{text}No chain: {clean(reason)}.\n"
-    unit = part.item.work.unit if part.item.work is not None else "unit"
-    rows = [_row(part, found.wanted, number, sized, units) for number, sized in enumerate(found.found, start=1)]
-    head = (*_HEAD[:-1], f"one {unit} in")
-    text += f"\n{table(head, rows, frozenset({0, 3, 4}))}"
-    more = "" if found.complete else " Dearer chains were not all looked at."
-    return f"{text}\nEach was solved and judged in the rig; worth is what it adds to the bill.{more}\n"
-
-
-def _line(text: Text, units: Units) -> str:
-    return clean(words(text, units)) + "\n"
-
-
-def _asks(part: Part, wanted: Wanted) -> Text:
-    needs = part.item.needs
-    asked: list[str | Measure] = []
-    for value, unit in ((needs.torque, "N*m"), (needs.speed, "rad/s"), (needs.power, "W")):
-        if value is not None:
-            asked += [", " if asked else f" {part.name} needs ", Measure(value, unit)]
-    if part.target is not None and part.item.work is not None:
-        start = "; its target, one " if asked else f" The target of {part.name}, one "
-        asked += [f"{start}{part.item.work.unit} in ", seconds(part.target), ", takes ", speed(wanted.speed)]
-    return (*asked, ".")
-
-
-def _row(part: Part, wanted: Wanted, number: int, sized: Sized, units: Units) -> list[str]:
-    gets = sized.machine
-    time = "-" if gets.time is None else "stalled" if isinf(gets.time) else measure(seconds(gets.time), units)
-    return [
-        str(number),
-        sized.chain.words,
-        words_of_gain(sized.chain.gain),
-        figures(sized.repair.worth),
-        f"{sized.repair.parts_added:+d}" if sized.repair.parts_added else "0",
-        f"{measure(torque(gets.torque), units)} at {measure(speed(gets.speed), units)}",
-        ", ".join(measure(value, units) for value in gets.left_over(wanted)),
-        time,
-    ]
 
 
 def _apply(context: RepairContext, found: Sizing, chosen: int, targets: list[Target]) -> None:

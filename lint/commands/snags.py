@@ -14,11 +14,12 @@ from lineshaft.check.rulebook import open_rulebook
 from lineshaft.check.snag_lists import Row, compared, open_list, rows_of, shorter, unrecorded
 from lineshaft.commands.one_rig import checker
 from lineshaft.commands.options import day_option, policy_file, policy_option
-from lineshaft.commands.output import clean, deliver
+from lineshaft.commands.output import deliver
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.run.discovery import find
 from lineshaft.run.runner import JobOptions, inspect_files
 from lineshaft.schema.loading import kind_of
+from lineshaft.write.escape import clean
 from lineshaft.write.shown_units import figures
 from lineshaft.write.snags_yaml import snags_yaml
 from lineshaft.write.summary import Run

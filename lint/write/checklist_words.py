@@ -1,9 +1,23 @@
-"""What a step of a checklist does to the rig, in words, for a table on the terminal or in a report."""
+"""What a step of a checklist does to the rig, in words and as a table on the terminal."""
+
+from collections.abc import Iterable
 
 from lineshaft.report_model.record import CheckStep
-from lineshaft.write.shown_units import figures
+from lineshaft.write.shown_units import Units, figures, words
+from lineshaft.write.table import table
 
 _NAMED = 4  # parts that begin to turn at a step and are named; the rest is counted
+
+
+def steps_table(steps: Iterable[CheckStep], units: Units, *, checklist: bool = False) -> str:
+    """What to do and where, what then turns, the worst share of a limit; with boxes to tick in a ``checklist``."""
+    head = ("step", "do", "at", "begins to turn", "worst share of limit")
+    tick = "[ ] " if checklist else ""
+    rows = [
+        [f"{tick}{step.number}", words(step.does, units), at_words(step), turns_words(step), worst_words(step)]
+        for step in steps
+    ]
+    return table(head, rows)
 
 
 def at_words(step: CheckStep) -> str:
@@ -22,8 +36,8 @@ def worst_words(step: CheckStep) -> str:
     """The largest share of a limit in the state after the step, and where."""
     if step.worst is None:
         return "at rest" if not step.turning else "no limit"
-    words = f"{figures(step.share * 100)} % at {step.worst}"
-    return f"{words}: OVER" if step.over else words
+    said = f"{figures(step.share * 100)} % at {step.worst}"
+    return f"{said}: OVER" if step.over else said
 
 
 def _names(parts: tuple[str, ...]) -> str:

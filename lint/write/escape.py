@@ -47,3 +47,8 @@ def spreadsheet_cell(text: str) -> str:
     """A cell of a CSV file: controls visible, and an apostrophe before what a spreadsheet would run as a formula."""
     shown = visible(text)
     return f"'{shown}" if shown.lstrip().startswith(("=", "+", "-", "@")) else shown
+
+
+def clean(text: str) -> str:
+    """Text with every sign that a terminal or a runner would obey made visible."""
+    return harmless(visible(text))

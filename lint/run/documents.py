@@ -32,8 +32,8 @@ def _in_part(run: Run, name: str, writer: Callable[[Run], Content], failed: Exce
     broken = _Search(run, writer).breaking()
     what = f"what was found here could not be written as {name}"
     reports = tuple(
-        sheet._replace(name="", findings=(internal_error(sheet.file, what, failed),)) if sheet.file in broken else sheet
-        for sheet in run.reports
+        each._replace(name="", findings=(internal_error(each.file, what, failed),)) if each.file in broken else each
+        for each in run.reports
     )
     shown = {file: report_model for file, report_model in run.report_models.items() if file not in broken}
     try:
@@ -54,7 +54,7 @@ class _Search:
         """The files; none where the writer fails without any, or too many of them break it."""
         if self._fails(()):
             return frozenset()
-        found = frozenset(sheet.file for sheet in self._within(self.run.reports))
+        found = frozenset(report.file for report in self._within(self.run.reports))
         return found if self.looks <= MOST_LOOKS else frozenset()
 
     def _within(self, reports: Sequence[FileReport]) -> Iterator[FileReport]:
@@ -69,7 +69,7 @@ class _Search:
 
     def _fails(self, reports: Sequence[FileReport]) -> bool:
         self.looks += 1
-        files = {sheet.file for sheet in reports}
+        files = {report.file for report in reports}
         shown = {file: report_model for file, report_model in self.run.report_models.items() if file in files}
         try:
             self.writer(self.run._replace(reports=tuple(reports), report_models=shown))

@@ -1,0 +1,62 @@
+"""The chains that give a machine what it needs, as a table on a terminal."""
+
+from math import isinf
+
+from lineshaft.check.finding import Measure, Text, power, seconds, speed, torque
+from lineshaft.repair.size import Sized, Sizing, Wanted
+from lineshaft.repair.size_reasons import words_of_gain
+from lineshaft.schema.model.rig import Part
+from lineshaft.solve.solved_rig import SolvedRig
+from lineshaft.write.escape import clean
+from lineshaft.write.shown_units import Units, figures, measure, words
+from lineshaft.write.table import table
+
+_HEAD = ("no.", "chain", "overall", "worth", "parts", "gets", "left over", "one unit in")
+
+
+def size_text(rig: SolvedRig, found: Sizing, reason: str, units: Units) -> str:
+    """What is asked and the chains as a table, or the ``reason`` why there is none."""
+    line = found.line
+    part = rig.parts[found.machine]
+    source = rig.parts[line.source[0]].name
+    arrives = ("From ", source, " come ", torque(line.torque), " at ", speed(line.speed))
+    text = _line((*arrives, ", ", power(line.torque * line.speed), ".", *_asks(part, found.wanted)), units)
+    if not found.found:
+        return f"{text}No chain: {clean(reason)}.\n"
+    unit = part.item.work.unit if part.item.work is not None else "unit"
+    rows = [_row(part, found.wanted, number, sized, units) for number, sized in enumerate(found.found, start=1)]
+    head = (*_HEAD[:-1], f"one {unit} in")
+    text += f"\n{table(head, rows, frozenset({0, 3, 4}))}"
+    more = "" if found.complete else " Dearer chains were not all looked at."
+    return f"{text}\nEach was solved and judged in the rig; worth is what it adds to the bill.{more}\n"
+
+
+def _line(text: Text, units: Units) -> str:
+    return clean(words(text, units)) + "\n"
+
+
+def _asks(part: Part, wanted: Wanted) -> Text:
+    needs = part.item.needs
+    asked: list[str | Measure] = []
+    for value, unit in ((needs.torque, "N*m"), (needs.speed, "rad/s"), (needs.power, "W")):
+        if value is not None:
+            asked += [", " if asked else f" {part.name} needs ", Measure(value, unit)]
+    if part.target is not None and part.item.work is not None:
+        start = "; its target, one " if asked else f" The target of {part.name}, one "
+        asked += [f"{start}{part.item.work.unit} in ", seconds(part.target), ", takes ", speed(wanted.speed)]
+    return (*asked, ".")
+
+
+def _row(part: Part, wanted: Wanted, number: int, sized: Sized, units: Units) -> list[str]:
+    gets = sized.machine
+    time = "-" if gets.time is None else "stalled" if isinf(gets.time) else measure(seconds(gets.time), units)
+    return [
+        str(number),
+        sized.chain.words,
+        words_of_gain(sized.chain.gain),
+        figures(sized.repair.worth),
+        f"{sized.repair.parts_added:+d}" if sized.repair.parts_added else "0",
+        f"{measure(torque(gets.torque), units)} at {measure(speed(gets.speed), units)}",
+        ", ".join(measure(value, units) for value in gets.left_over(wanted)),
+        time,
+    ]
