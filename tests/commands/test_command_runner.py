@@ -22,7 +22,7 @@ SAMPLES = ROOT / "sample_rigs"
 @pytest.mark.parametrize(
     "arguments",
     [
-        ("check", "--no-cache", "."),
+        ("check", "--no-cache", "--no-repairs", "."),
         ("check", "--no-cache", "--write", "json=-", "overloaded-step.rig.yaml"),
         ("check", "--color", "always", "slow-saw.rig.yaml"),
         ("check", "nothing-here", "overloaded-step.rig.yaml"),
