@@ -192,6 +192,7 @@ class Finding(NamedTuple):
     suggestion: Text = ()
     repairs: tuple[Repair, ...] = ()
     no_repair: str | None = None
+    group: str | None = None
     waived: Waived | None = None
     fingerprint: str = ""
     snag: Snagged | None = None

@@ -1,7 +1,7 @@
 """``lineshaft repair``: the proved repairs of each finding side by side, with bill and effect; apply one, or all."""
 
 import os
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import date
 from itertools import zip_longest
 from pathlib import Path
@@ -98,26 +98,48 @@ def _once(plans: Iterable[Plan]) -> list[Plan]:
     return [known[worst_use(each.uses) if each.uses else each]._replace(finding=each) for each in told]
 
 
+def _groups(plans: Iterable[Plan]) -> list[list[Plan]]:
+    """The plans as they are shown: findings that one repair mends stand together, that for which it was found first."""
+    groups: dict[str | Finding, list[Plan]] = {}
+    for made in _once(plans):
+        groups.setdefault(made.finding if made.group is None else made.group, []).append(made)
+    for name, group in groups.items():
+        group.sort(key=lambda made: made.finding.fingerprint != name)
+    return list(groups.values())
+
+
+def _repairs_of(group: Sequence[Plan]) -> list[tuple[Finding, Repair]]:
+    """The repairs of a group: the one that mends it all, then what else mends one of its findings, each once."""
+    found: dict[Repair, Finding] = {}
+    for made in group:
+        for repair in made.repairs:
+            found.setdefault(repair, made.finding)
+    return [(finding, repair) for repair, finding in found.items()]
+
+
 def _show(context: RepairContext, plans: list[Plan], units: Units) -> None:
     number = 0
     if context.rig.rig.placed.alone and plans:
         from lineshaft.commands.shared_blueprint import users_in_words
 
         click.echo(clean(users_in_words(context)) + "\n")
-    for made in _once(plans):
-        finding = made.finding
-        where = f" ({uses_words(finding)})" if finding.uses else ""
-        head = f"{finding.level.upper()}  {_named(finding)}: {words(finding.message, units)}{where}"
-        click.echo(clean(head))
+    for group in _groups(plans):
+        for made in group:
+            finding = made.finding
+            where = f" ({uses_words(finding)})" if finding.uses else ""
+            head = f"{finding.level.upper()}  {_named(finding)}: {words(finding.message, units)}{where}"
+            click.echo(clean(head))
         if made.no_repair:
             click.echo(f"  no proved repair: {clean(made.no_repair + _users(context, finding))}\n")
             continue
         rows = []
-        for repair in made.repairs:
+        for finding, repair in _repairs_of(group):
             number += 1
+            mends_all = len(group) == 1 or repair is group[0].repairs[0]
+            title = repair.title if mends_all else f"{repair.title} (mends {finding.rule} {finding.part or ''})"
             worth, parts = figures(repair.worth), f"{repair.parts_added:+d}" if repair.parts_added else "0"
             machines = _rates(context, repair)
-            cells = [str(number), repair.title, repair.effect, worth, parts, _bill(repair), machines]
+            cells = [str(number), title, repair.effect, worth, parts, _bill(repair), machines]
             rows += _in_lines(cells)
         click.echo(table(_HEAD, rows, frozenset({0, 3, 4})))
     if not plans:
@@ -166,7 +188,7 @@ def _rates(context: RepairContext, repair: Repair) -> str:
 
 def _one(context: RepairContext, plans: list[Plan], chosen: str) -> str:
     """The text with one repair of the list made."""
-    numbered = [(made.finding, repair) for made in _once(plans) for repair in made.repairs]
+    numbered = [pair for group in _groups(plans) for pair in _repairs_of(group)]
     if not chosen.isascii() or not chosen.isdigit() or not 1 <= int(chosen) <= len(numbered):
         several = f"1 to {len(numbered)}" if numbered else "no number, for nothing is offered,"
         raise CannotDoError(f"--apply takes {several} or best; got {chosen!r}")

@@ -42,6 +42,7 @@ def finding_document(finding: Finding) -> dict[str, object]:
         "suggestion": words(finding.suggestion) or None,
         "repairs": [repair_document(repair) for repair in finding.repairs],
         "no_repair": finding.no_repair,
+        **({"group": finding.group} if finding.group is not None else {}),
         **_accepted(finding),
         "fingerprint": finding.fingerprint,
         **({"uses": [_use(use) for use in uses]} if uses else {}),

@@ -4,6 +4,7 @@ Readable without colour: the level is a word, the chain is drawn with plain stro
 """
 
 import textwrap
+from collections.abc import Sequence
 from itertools import groupby
 
 from lineshaft.check.finding import Finding, Repair
@@ -51,8 +52,7 @@ class _Pen:
             parts += f", {report.unsolved} not solved"
         lines = [self.ink(f"{_clean(report.file)}{name}  ({parts})", "strong")]
         own = [finding for finding in report.findings if finding.fingerprint not in told]
-        for number, finding in enumerate(own, 1):
-            lines += self.finding(number, finding, report.file)
+        lines += self.findings(own, report.file)
         placed = [finding for finding in report.findings if finding.placement is not None]
         if placed:
             files = ", ".join(sorted({finding.file for finding in placed}))
@@ -65,11 +65,19 @@ class _Pen:
         users = sorted({use.home[0] for finding in findings for use in finding.uses} - {file})
         more = f" and {len(users) - _NAMED} more" if len(users) > _NAMED else ""
         lines = [self.ink(f"{_clean(file)}{name}  (placed by {_clean(', '.join(users[:_NAMED]))}{more})", "strong")]
-        for number, finding in enumerate(findings, 1):
-            lines += self.finding(number, finding, file)
+        lines += self.findings(findings, file)
         return "\n".join(lines) + "\n"
 
-    def finding(self, number: int, finding: Finding, file: str) -> list[str]:
+    def findings(self, findings: Sequence[Finding], file: str) -> list[str]:
+        """The findings of a block; a repair that mends several of them is shown once, at the one it was found for."""
+        leads = {f.group: (number, f) for number, f in enumerate(findings, 1) if f.group == f.fingerprint}
+        lines: list[str] = []
+        for number, finding in enumerate(findings, 1):
+            lead = leads.get(finding.group) if finding.group is not None else None
+            lines += self.finding(number, finding, file, lead if lead is not None and lead[0] != number else None)
+        return lines
+
+    def finding(self, number: int, finding: Finding, file: str, lead: tuple[int, Finding] | None) -> list[str]:
         start = finding.span.start
         place = f"line {start.line}, column {start.column}"
         if finding.file != file:
@@ -90,6 +98,11 @@ class _Pen:
             body += self.wrapped(text, "      | ")
         if finding.suggestion:
             body += self.wrapped(f"mend: {sentence(finding.suggestion, self.units)}", "      ")
+        if lead is not None:
+            ranks = [rank for rank, repair in enumerate(lead[1].repairs[:2], 1) if repair in finding.repairs]
+            both = "repairs 1 and 2 of finding" if len(ranks) > 1 else f"repair {ranks[0]} of finding"
+            body += self.wrapped(f"mended too by proved {both} {lead[0]}", "      ")
+            return [head, *body]
         for rank, repair in enumerate(finding.repairs[:2], 1):
             body += self.repair(rank, repair)
         if finding.no_repair:

@@ -91,6 +91,7 @@ def test_no_repairs_looks_for_none(harbour: Path, planned: PlannedSamples) -> No
     assert all(f["repairs"] == [] and f["no_repair"] is None for f in without)
     for finding in (*with_them, *without):
         del finding["repairs"], finding["no_repair"]
+        finding.pop("group", None)  # of findings that one repair mends
     assert with_them == without
     assert "proved repair" not in run(harbour, "check", "--no-repairs", rig).stdout
     assert "proved repair" in run(harbour, "check", rig).stdout

@@ -47,10 +47,17 @@ class FixedRig(NamedTuple):
 def fix_all(context: RepairContext, plans: Sequence[Plan]) -> FixedRig:
     """The largest set found for errors and warnings; ``plans`` are those of the findings each by itself."""
     mendable = frozenset(subject_of(made.finding, anywhere=True) for made in plans if made.repairs)
-    first = _in_turn(_different_lines(FixedRig(context), plans))
+    first = _still_there(_in_turn(_different_lines(FixedRig(context), plans)))
     if _complete(first, mendable) or len(each_once(made.finding for made in plans)) > MOST_FINDINGS:
         return first
-    return min(_Search(mendable).best(FixedRig(context)), first, key=lambda fixed: fixed.rank)
+    found = _still_there(_Search(mendable).best(FixedRig(context)))
+    return min(found, first, key=lambda fixed: fixed.rank)
+
+
+def _still_there(fixed: FixedRig) -> FixedRig:
+    """The same without what was left out for a time and went with a later repair."""
+    there = {_fault(finding) for finding in open_findings(fixed.context)}
+    return fixed._replace(left=tuple(entry for entry in fixed.left if _fault(entry.finding) in there))
 
 
 def open_findings(context: RepairContext) -> list[Finding]:

@@ -4,7 +4,7 @@ The effort for one file is allotted in steps before the search, equally over its
 same file always gets the same answer.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 
 from lineshaft.check.finding import Edit, Finding, Repair, gravity
 from lineshaft.repair.plan.planner import MOST_SHOWN, STEPS_A_PROOF, Plan, Way, plan
@@ -30,8 +30,8 @@ def with_repairs(context: RepairContext) -> tuple[Finding, ...]:
     wanted = [finding for finding in findings if not finding.passes]
     plans = {made.finding: made for made in offers(context, wanted, EFFORT_OF_CHECK, SHOWN_BY_CHECK)}
     return tuple(
-        finding._replace(repairs=plans[finding].repairs, no_repair=plans[finding].no_repair)
-        if finding in plans
+        finding._replace(repairs=made.repairs, no_repair=made.no_repair, group=made.group)
+        if (made := plans.get(finding)) is not None
         else finding
         for finding in findings
     )
@@ -46,12 +46,15 @@ def left_to_repair(findings: Iterable[Finding]) -> tuple[Finding, ...]:
 
 def offers(
     context: RepairContext, findings: Iterable[Finding], most_effort: int = EFFORT_OF_REPAIR, shown: int | None = None
-) -> Iterator[Plan]:
+) -> list[Plan]:
     """A plan for each finding, the worst level first, with at most ``shown`` repairs.
 
     A finding also gets the repairs of the findings before it that mend it as well, and nothing is looked for that those
-    beat: what is wrong in one place often shows in many.
+    beat: what is wrong in one place often shows in many. It stands in a group with the first finding whose cheapest
+    repair mends it too; but for notes, since what mends an error need not be what a note is about.
     """
+    leads: dict[tuple[Edit, ...], str] = {}
+    plans: list[Plan] = []
     known: dict[tuple[Edit, ...], tuple[Way, EditedRig]] = {}
     left = most_effort
     ordered = sorted(findings, key=lambda finding: -gravity(finding.level))
@@ -60,14 +63,23 @@ def offers(
         fitting = [way for way, edited in known.values() if not is_left(context, finding, iter(edited.findings))]
         if steps < FEWEST_STEPS and finding.placement is None:  # where a fault of a blueprint is mended takes no search
             ranked = _ranked(way.repair for way in fitting)
-            yield Plan(finding, tuple(ranked[:shown]), None if fitting else _SPENT)
-            continue
-        made, edited_rigs = _proved(context, finding, shown, steps, fitting)
+            made = Plan(finding, tuple(ranked[:shown]), None if fitting else _SPENT)
+            edited_rigs: list[EditedRig] = []
+        else:
+            made, edited_rigs = _proved(context, finding, shown, steps, fitting)
         left -= made.steps
+        led = (leads[way.repair.edits] for way in fitting if way.repair.edits in leads)
+        group = None if finding.level == "note" or finding.placement is not None else next(led, None)
+        if group is None and made.repairs:
+            leads.setdefault(made.repairs[0].edits, finding.fingerprint)
+        plans.append(made._replace(group=group))
         for way, edited_rig in zip(made.ways, edited_rigs, strict=True):
             if len(known) < MOST_SHARED:
                 known.setdefault(way.repair.edits, (way, edited_rig))
-        yield made
+    names = {made.group for made in plans}
+    return [
+        made._replace(group=made.finding.fingerprint) if made.finding.fingerprint in names else made for made in plans
+    ]
 
 
 def _ranked(repairs: Iterable[Repair]) -> list[Repair]:

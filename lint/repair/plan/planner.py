@@ -44,6 +44,7 @@ class Plan(NamedTuple):
     no_repair: str | None
     steps: int = 0
     ways: tuple["Way", ...] = ()
+    group: str | None = None
 
 
 class Way(NamedTuple):
