@@ -84,7 +84,8 @@ def test_a_finding_with_no_other_stands_in_no_group(yard: Path) -> None:
     """A saw that runs without its speed being asked for: the shaft alone is over its limit."""
     text = CATALOGUE.replace(", speed: 7 rad/s", "")
     (yard / "c.catalogue.yaml").write_text(text, "utf-8")
-    (yard / "one.rig.yaml").write_text(RIG.replace("far: {item: shaft, grade: cast", "far: {item: shaft, grade: forged"))
+    strong = RIG.replace("far: {item: shaft, grade: cast", "far: {item: shaft, grade: forged")
+    (yard / "one.rig.yaml").write_text(strong, "utf-8")
     (only,) = _findings(yard, "one.rig.yaml")
     assert "group" not in only
 
