@@ -51,7 +51,7 @@ def check(*words: str) -> tuple[int, list[tuple[str, str, int]], dict[str, Any]]
     [
         ("policy: 1\nlevels: {torque-over: error}\n", "not-schema", 2),
         ("policy: 1\nmargins:\n  torque: 0\n", "bad-quantity", 3),
-        ("policy: 1\nlevels: [\n", "not-yaml", 3),
+        ("policy: 1\nlevels: [\n", "not-yaml", 2),  # where the bracket was opened
         ("policy: 1\n\ncatalogue: no.catalogue.yaml\n", "unknown-reference", 3),
         ("policy: 1\ncatalogue: c.catalogue.yaml\ngrades:\n  forbidden: [oak, aok]\n", "unknown-reference", 4),
     ],

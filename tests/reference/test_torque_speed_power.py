@@ -13,20 +13,19 @@ WENTZELL = 4.03e-4  # he takes 63000 for 63025.36: 0.0403 %
 
 
 def _train(folder: Path, output: str, ratios: list[str], direction: str = "reduce") -> tuple[float, float]:
-    """Torque and speed at the end of a line of stages."""
-    names = ", ".join(f"{text}: {{}}" for text in dict.fromkeys(ratios))
+    """Torque and speed at the end of a line of stages, each an item of its own: 65/26 and 50/20 are one ratio."""
     parts = ["motor: {item: motor}"]
     above = "motor"
     for number, text in enumerate(ratios):
-        parts.append(f"s{number}: {{item: stage, ratio: {text}, set: {direction}, driven-by: {above}}}")
+        parts.append(f"s{number}: {{item: stage-{number}, ratio: {text}, set: {direction}, driven-by: {above}}}")
         above = f"s{number}"
     parts.append(f"mill: {{item: mill, driven-by: {above}}}")
-    items = (
-        f"motor: {{kind: prime-mover, output: {{{output}}}}}\n"
-        f"stage: {{kind: gear-stage, ratios: {{{names}}}}}\n"
-        "mill: {kind: driven-machine}"
-    )
-    rig = solved(folder, items, "\n".join(parts))
+    items = [
+        f"motor: {{kind: prime-mover, output: {{{output}}}}}",
+        *(f"stage-{n}: {{kind: gear-stage, ratios: {{{text}: {{}}}}}}" for n, text in enumerate(ratios)),
+        "mill: {kind: driven-machine}",
+    ]
+    rig = solved(folder, "\n".join(items), "\n".join(parts))
     return torque_in(rig, "mill"), speed_in(rig, "mill")
 
 
