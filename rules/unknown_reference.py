@@ -29,8 +29,10 @@ def repairs(rig: SolvedRig, finding: Finding) -> Iterator[Offer]:
         yield NoFix("nothing is ever written into a reading, it says what was read: correct its name by hand")
         return
     written = str(rig.rig.tree.at(finding.route))
-    for name in nearest(written, _known(rig, finding.route, written), limit=3):
-        yield Fix(f"write {name} for {written}", (Edit(finding.file, finding.span, name),))
+    names = nearest(written, _known(rig, finding.route, written), limit=3)
+    for name in names:
+        edit = Edit(finding.file, finding.span, name)
+        yield Fix(f"write {name} for {written}", (edit,), only_name=len(names) == 1)
     yield NoFix("no name that is there mends it alone: say what was meant, or add what is missing")
 
 

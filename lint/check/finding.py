@@ -13,6 +13,8 @@ Level = Literal["error", "warning", "note"]
 LEVELS: Final = get_args(Level)
 """The levels, the gravest first."""
 Effect = Literal["setting", "substitution", "redesign"]
+EFFECTS: Final = get_args(Effect)
+"""How far a repair reaches, the least first."""
 Place = tuple[str, Span, Route]
 """File as shown, span, route."""
 
@@ -77,10 +79,14 @@ class Edit(NamedTuple):
 
 
 class Fix(NamedTuple):
-    """A repair that nobody has proved yet: what it does in words, and its edits."""
+    """A repair that nobody has proved yet: what it does in words, and its edits.
+
+    ``only_name``: it corrects the spelling of a name, and no other name that is there is near to what was written.
+    """
 
     title: str
     edits: tuple[Edit, ...]
+    only_name: bool = False
 
 
 Strategy = Literal[
@@ -135,7 +141,10 @@ class MachineChange(NamedTuple):
 
 
 class Repair(NamedTuple):
-    """A proved repair: its effect, what it adds in worth, raw goods and parts, and what it does to machines."""
+    """A proved repair: its effect, what it adds in worth, raw goods and parts, and what it does to machines.
+
+    ``safe``: it changes settings only, or a misspelt name to the only one that it can mean.
+    """
 
     title: str
     effect: Effect
@@ -144,6 +153,11 @@ class Repair(NamedTuple):
     machines: tuple[MachineChange, ...]
     edits: tuple[Edit, ...]
     parts_added: int = 0
+    safe: bool = False
+
+    def within(self, up_to: Effect) -> bool:
+        """Whether it reaches no further; up to a setting reaches what is safe."""
+        return self.safe or (up_to != "setting" and EFFECTS.index(self.effect) <= EFFECTS.index(up_to))
 
 
 class Waived(NamedTuple):

@@ -6,10 +6,11 @@ from datetime import date
 from itertools import zip_longest
 from pathlib import Path
 from textwrap import wrap
+from typing import NamedTuple
 
 import click
 
-from lineshaft.check.finding import Finding, Repair
+from lineshaft.check.finding import EFFECTS, Effect, Finding, Repair
 from lineshaft.check.shared_findings import each_once, worst_use
 from lineshaft.commands.one_rig import checker, rig_as_it_is
 from lineshaft.commands.options import day_option, units_option
@@ -28,42 +29,64 @@ from lineshaft.write.uses_words import uses_words
 
 _NAMED = 5  # rigs that use a blueprint and are named; the rest is counted
 _WIDEST = 34
+_UP_TO = "How far a repair may reach: settings (and names with one meaning), other items, or other parts too."
 _HEAD = ("no.", "repair", "effect", "worth", "parts", "bill", "machines, units an hour")
 
 
 @click.command("repair")
 @click.argument("rigs", nargs=-1, required=True, metavar="RIG...")
 @click.option("--apply", "chosen", metavar="N", help="Apply repair N of the list, or `best`: all that hold together.")
+@click.option("--up-to", type=click.Choice(EFFECTS), default="redesign", show_default=True, help=_UP_TO)
 @click.option("--diff", is_flag=True, help="Show what --apply would change, and change nothing.")
+@click.option("--quiet", is_flag=True, help="Say what is applied; of the findings that are left only how many.")
 @units_option
 @day_option
 @click.option("--debug", is_flag=True, hidden=True)
 def command(
-    rigs: tuple[str, ...], chosen: str | None, diff: bool, units: Units, day: date, debug: bool
+    rigs: tuple[str, ...],
+    chosen: str | None,
+    up_to: Effect,
+    diff: bool,
+    quiet: bool,
+    units: Units,
+    day: date,
+    debug: bool,
 ) -> int:
     """The proved repairs of each finding in RIG, cheapest first; RIG may be a blueprint, then in all that uses it."""
     if diff and chosen is None:
         raise click.UsageError("--diff shows what --apply changes: add `--apply N` or `--apply best`")
     if len(rigs) > 1 and chosen not in (None, "best"):
         raise click.UsageError("a number counts over the list of one rig; for several take `--apply best`")
-    return max(_repaired(rig, chosen, day, units, diff=diff) for rig in rigs)
+    wanted = _Wanted(chosen, up_to, units, diff, quiet)
+    return max(_repaired(rig, day, wanted) for rig in rigs)
 
 
-def _repaired(rig: str, chosen: str | None, day: date, units: Units, *, diff: bool) -> int:
+class _Wanted(NamedTuple):
+    """What was asked for: the number of a repair, `best` or nothing; how far it may reach; how it is shown."""
+
+    chosen: str | None
+    up_to: Effect
+    units: Units
+    diff: bool
+    quiet: bool
+
+
+def _repaired(rig: str, day: date, wanted: _Wanted) -> int:
     """One rig: its repairs shown, or applied."""
+    chosen, up_to, units, diff, quiet = wanted
     context = _opened(rig, day)
-    plans = _plans(context)
+    plans = _plans(context, up_to)
     if chosen is None:
         _show(context, plans, units)
         return _ended(context, any(_counts(made.finding) for made in plans))
     if chosen == "best":
-        fixed = fix_all(context, plans)
-        _tell(context, fixed, to_stderr=diff)
+        fixed = fix_all(context, plans, up_to)
+        _tell(context, fixed, quiet=quiet, to_stderr=diff)
         text = fixed.context.rig.rig.tree.source.text
         failed = any(_counts(entry.finding) for entry in fixed.left)
     else:
         text, failed = _one(context, plans, chosen), False
-    _deliver(context, text, rig, diff=diff)
+    _deliver(context, text, rig, diff=diff, quiet=quiet)
     return _ended(context, failed)
 
 
@@ -84,11 +107,11 @@ def _counts(finding: Finding) -> bool:
     return finding.level == "error"
 
 
-def _plans(context: RepairContext) -> list[Plan]:
+def _plans(context: RepairContext, up_to: Effect) -> list[Plan]:
     """The plans of all findings but waived ones, in the order of the sheet."""
     findings = [finding for finding in context.findings if not finding.passes]
     order = {finding: number for number, finding in enumerate(findings)}
-    return sorted(offers(context, findings), key=lambda made: order[made.finding])
+    return sorted(offers(context, findings, up_to=up_to), key=lambda made: order[made.finding])
 
 
 def _once(plans: Iterable[Plan]) -> list[Plan]:
@@ -199,24 +222,30 @@ def _one(context: RepairContext, plans: list[Plan], chosen: str) -> str:
     return edited_rig.text
 
 
-def _tell(context: RepairContext, fixed: FixedRig, *, to_stderr: bool) -> None:
-    """What is applied together, what is left out and why."""
+def _tell(context: RepairContext, fixed: FixedRig, *, quiet: bool, to_stderr: bool) -> None:
+    """What is applied together, what is left out and why; or how much is left out, which another command tells."""
     lines = [f"applied: {repair.title} ({_named(finding)})" for finding, repair in fixed.applied]
-    lines += [f"left out: {_named(entry.finding)}: {entry.reason}" for entry in fixed.left]
     notes = each_once(f for f in fixed.context.findings if not f.passes and f.level == "note")
-    lines += [f"left out: {_named(note)}: a note, to be applied by its number" for note in notes]
+    if not quiet:
+        lines += [f"left out: {_named(entry.finding)}: {entry.reason}" for entry in fixed.left]
+        lines += [f"left out: {_named(note)}: a note, to be applied by its number" for note in notes]
+    elif left := len(fixed.left):
+        file = context.rig.file
+        some, them = ("finding is", "it") if left == 1 else ("findings are", "them")
+        lines.append(f"{file}: {left} {some} left; `lineshaft repair {file}` shows what mends {them}")
     for line in lines:
         click.echo(clean(line), err=to_stderr)
 
 
-def _deliver(context: RepairContext, text: str, name: str, *, diff: bool) -> None:
+def _deliver(context: RepairContext, text: str, name: str, *, diff: bool, quiet: bool) -> None:
     """Write the changed text into the rig's file, or show the lines that change."""
     source = context.rig.rig.tree.source
     if diff:
         show_changes(source.text, text, name)
         return
     if text == source.text:
-        click.echo(f"{clean(name)}: nothing to change")
+        if not quiet:
+            click.echo(f"{clean(name)}: nothing to change")
         return
     put_back(source, text)
     click.echo(f"{clean(name)}: written")

@@ -90,6 +90,7 @@ def repair_document(repair: Repair) -> dict[str, object]:
     return {
         "title": repair.title,
         "effect": repair.effect,
+        "safe": repair.safe,
         "worth": repair.worth,
         "bill": dict(repair.bill),
         "machines": [

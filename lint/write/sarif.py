@@ -140,6 +140,7 @@ def _fix(repair: Repair) -> dict[str, object]:
         changes.setdefault(edit.file, []).append(replacement)
     return {
         "description": _message(_line(f"{repair.title} ({repair.effect})")),
+        "properties": {"safe": repair.safe},
         "artifactChanges": [
             {"artifactLocation": _artifact(file), "replacements": replacements}
             for file, replacements in changes.items()

@@ -9,7 +9,7 @@ number.
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from lineshaft.check.finding import Finding, Repair
+from lineshaft.check.finding import Effect, Finding, Repair
 from lineshaft.check.fingerprint import Subject, subject_of
 from lineshaft.check.shared_findings import each_once
 from lineshaft.repair.plan.fix_budget import offer
@@ -44,13 +44,16 @@ class FixedRig(NamedTuple):
         return len(self.left), sum(r.worth for r in repairs), sum(r.parts_added for r in repairs)
 
 
-def fix_all(context: RepairContext, plans: Sequence[Plan]) -> FixedRig:
-    """The largest set found for errors and warnings; ``plans`` are those of the findings each by itself."""
+def fix_all(context: RepairContext, plans: Sequence[Plan], up_to: Effect = "redesign") -> FixedRig:
+    """The largest set found for errors and warnings of repairs that reach no further than ``up_to``.
+
+    ``plans`` are those of the findings each by itself, made with the same reach.
+    """
     mendable = frozenset(subject_of(made.finding, anywhere=True) for made in plans if made.repairs)
-    first = _still_there(_in_turn(_different_lines(FixedRig(context), plans)))
+    first = _still_there(_in_turn(_different_lines(FixedRig(context), plans), up_to))
     if _complete(first, mendable) or len(each_once(made.finding for made in plans)) > MOST_FINDINGS:
         return first
-    found = _still_there(_Search(mendable).best(FixedRig(context)))
+    found = _still_there(_Search(mendable, up_to).best(FixedRig(context)))
     return min(found, first, key=lambda fixed: fixed.rank)
 
 
@@ -96,10 +99,10 @@ def _different_lines(fixed: FixedRig, plans: Sequence[Plan]) -> FixedRig:
     return FixedRig(context.after(whole), tuple(chosen))
 
 
-def _in_turn(fixed: FixedRig) -> FixedRig:
+def _in_turn(fixed: FixedRig, up_to: Effect) -> FixedRig:
     """One finding after another, each with the first of its repairs that holds."""
     while (finding := _next(fixed)) is not None:
-        made = offer(fixed.context, finding)
+        made = offer(fixed.context, finding, up_to)
         steps = (_step(fixed, finding, repair) for repair in made.repairs)
         fixed = next((step for step in steps if step is not None), None) or _without(fixed, made)
     return fixed
@@ -130,8 +133,8 @@ def _step(fixed: FixedRig, finding: Finding, repair: Repair) -> FixedRig | None:
 class _Search:
     """Goes through the choices for each finding; ``branches`` counts those beyond the first."""
 
-    def __init__(self, mendable: frozenset[Subject]) -> None:
-        self.mendable = mendable
+    def __init__(self, mendable: frozenset[Subject], up_to: Effect) -> None:
+        self.mendable, self.up_to = mendable, up_to
         self.branches = 0
 
     def best(self, fixed: FixedRig) -> FixedRig:
@@ -139,7 +142,7 @@ class _Search:
         finding = _next(fixed)
         if finding is None:
             return fixed
-        made = offer(fixed.context, finding)
+        made = offer(fixed.context, finding, self.up_to)
         kept: FixedRig | None = None
         for step in (*(_step(fixed, finding, repair) for repair in made.repairs), _without(fixed, made)):
             if step is None:

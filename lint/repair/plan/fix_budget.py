@@ -6,7 +6,7 @@ same file always gets the same answer.
 
 from collections.abc import Iterable, Sequence
 
-from lineshaft.check.finding import Edit, Finding, Repair, gravity
+from lineshaft.check.finding import Edit, Effect, Finding, Repair, gravity
 from lineshaft.repair.plan.planner import MOST_SHOWN, STEPS_A_PROOF, Plan, Way, plan
 from lineshaft.repair.proof.context import EditedRig, RepairContext, is_left, mends
 
@@ -45,9 +45,13 @@ def left_to_repair(findings: Iterable[Finding]) -> tuple[Finding, ...]:
 
 
 def offers(
-    context: RepairContext, findings: Iterable[Finding], most_effort: int = EFFORT_OF_REPAIR, shown: int | None = None
+    context: RepairContext,
+    findings: Iterable[Finding],
+    most_effort: int = EFFORT_OF_REPAIR,
+    shown: int | None = None,
+    up_to: Effect = "redesign",
 ) -> list[Plan]:
-    """A plan for each finding, the worst level first, with at most ``shown`` repairs.
+    """A plan for each finding, the worst level first, with at most ``shown`` repairs that reach no further.
 
     A finding also gets the repairs of the findings before it that mend it as well, and nothing is looked for that those
     beat: what is wrong in one place often shows in many. It stands in a group with the first finding whose cheapest
@@ -66,7 +70,7 @@ def offers(
             made = Plan(finding, tuple(ranked[:shown]), None if fitting else _SPENT)
             edited_rigs: list[EditedRig] = []
         else:
-            made, edited_rigs = _proved(context, finding, shown, steps, fitting)
+            made, edited_rigs = _proved(context, finding, shown, steps, fitting, up_to)
         left -= made.steps
         led = (leads[way.repair.edits] for way in fitting if way.repair.edits in leads)
         group = None if finding.level == "note" or finding.placement is not None else next(led, None)
@@ -86,16 +90,16 @@ def _ranked(repairs: Iterable[Repair]) -> list[Repair]:
     return sorted(repairs, key=lambda repair: (round(repair.worth, 9), repair.parts_added, repair.title))
 
 
-def offer(context: RepairContext, finding: Finding, shown: int | None = None) -> Plan:
+def offer(context: RepairContext, finding: Finding, up_to: Effect = "redesign") -> Plan:
     """The plan for a finding, with those of its repairs that hold on the whole edited text."""
-    return _proved(context, finding, shown, STEPS_IN_JOINT, ())[0]
+    return _proved(context, finding, None, STEPS_IN_JOINT, (), up_to)[0]
 
 
 def _proved(
-    context: RepairContext, finding: Finding, shown: int | None, steps: int, known: Sequence[Way]
+    context: RepairContext, finding: Finding, shown: int | None, steps: int, known: Sequence[Way], up_to: Effect
 ) -> tuple[Plan, list[EditedRig]]:
     """The same, and the trial of each repair."""
-    made = plan(context, finding, MOST_SHOWN if shown is None else shown, steps, known)
+    made = plan(context, finding, MOST_SHOWN if shown is None else shown, steps, known, up_to)
     proved: list[Way] = []
     edited_rigs: list[EditedRig] = []
     began = context.effort

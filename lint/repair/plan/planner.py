@@ -7,7 +7,7 @@ different ways: a repair that changes all that a cheaper one does and more is a 
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from lineshaft.check.finding import Edit, Finding, Repair
+from lineshaft.check.finding import Edit, Effect, Finding, Repair
 from lineshaft.repair.line.effort import Effort
 from lineshaft.repair.plan.strategies import Offered, start_up_offers, strategies_for
 from lineshaft.repair.proof.context import RepairContext, mends
@@ -61,18 +61,20 @@ def plan(
     most: int = MOST_SHOWN,
     steps: int = MOST_STEPS,
     known: Sequence[Way] = (),
+    up_to: Effect = "redesign",
 ) -> Plan:
     """The proved repairs of a finding in the file itself; of one in a blueprint that it uses, what its own list mends.
 
     What others use is left as it is: a rig's own start-up list may set, fill and couple what stands in a blueprint.
     The best ``most`` are among them: once there are so many, nothing dearer is looked for. ``known`` are ways that mend
     it and are proved already: only what beats them is looked for. ``steps`` is the effort that it gets.
+    Nothing that reaches further than ``up_to`` is among them, and for settings nothing that changes the bill is tried.
     """
     began = context.effort
     strategy_context = strategy_context_of(context.rig, context.book, used=bool(context.users))
     offers = strategies_for if finding.placement is None else start_up_offers
     offered = offers(strategy_context, finding, Effort(steps))
-    search = _Search(context, finding, most, max(FEWEST_PROOFS, steps // (2 * STEPS_A_PROOF)))
+    search = _Search(context, finding, most, max(FEWEST_PROOFS, steps // (2 * STEPS_A_PROOF)), up_to)
     for way in known if offered.lines else ():  # what a rule offers of its own kind is not beaten by another kind
         search.keep(way.traits, way.repair, way.after)
         offered.shown(way.repair, way.after)
@@ -83,7 +85,7 @@ def plan(
         ways = tuple(search.ways[repair] for repair in repairs)
         return Plan(finding, tuple(repairs), None, took, ways)
     if finding.placement is None:
-        why = _why_none(finding, offered, search)
+        why = _why_none(finding, offered, search) if up_to == "redesign" else _nothing_so_small(finding, up_to)
     else:
         from lineshaft.repair.plan.blueprint_location import where_mended
 
@@ -102,11 +104,15 @@ class _Search:
     """One run through the proposals: what was proved, and how many proofs that took."""
 
     __slots__ = (
-        "began", "context", "finding", "found", "known", "most", "most_proofs", "proofs", "stopped", "traits", "ways",
+        "began", "context", "finding", "found", "known", "most", "most_proofs", "proofs", "stopped", "traits", "up_to",
+        "ways",
     )  # fmt: skip
 
-    def __init__(self, context: RepairContext, finding: Finding, most: int, most_proofs: int) -> None:
-        self.context, self.finding, self.most, self.most_proofs = context, finding, most, most_proofs
+    def __init__(
+        self, context: RepairContext, finding: Finding, most: int, most_proofs: int, up_to: Effect
+    ) -> None:
+        self.context, self.finding, self.up_to = context, finding, up_to
+        self.most, self.most_proofs = most, most_proofs
         self.found: list[Repair] = []
         self.ways: dict[Repair, Way] = {}
         self.known: list[_Known] = []
@@ -126,6 +132,10 @@ class _Search:
         for proposal in in_order(offered.streams):
             if len(self.found) >= self.most and _price(proposal) > level:
                 return
+            if self.up_to == "setting" and _price(proposal) != (0.0, 0):
+                if _price(proposal) > (0.0, 0):
+                    return
+                continue
             looks += bool(self.found)
             if looks > MOST_MORE_LOOKS:
                 return
@@ -137,7 +147,7 @@ class _Search:
                 self.stopped = True
                 return
             self.proofs += 1
-            proved = self._proved(title, edits)
+            proved = self._proved(title, edits, proposal.only_name)
             if proved is not None:
                 repair, after = proved
                 offered.effort.left = min(offered.effort.left, more)
@@ -183,8 +193,11 @@ class _Search:
         names = " and ".join(found[1])
         return found[0], f"{proposal.title}, by the default of {names}" if names else proposal.title
 
-    def _proved(self, title: str, edits: tuple[Edit, ...]) -> tuple[Repair, SolvedRig] | None:
-        """The repair where it mends, judged on the lines it touches, or of a blueprint in all that uses it; the rig."""
+    def _proved(self, title: str, edits: tuple[Edit, ...], only_name: bool) -> tuple[Repair, SolvedRig] | None:
+        """The repair where it mends, judged on the lines it touches, or of a blueprint in all that uses it; the rig.
+
+        None where it reaches too far.
+        """
         context, finding = self.context, self.finding
         edited_rig = context.edited_rig(edits)
         if edited_rig is None or not mends(context, finding, edited_rig):
@@ -194,7 +207,8 @@ class _Search:
 
             if not keeps_parameters(context.rig.rig.tree, edited_rig.rig.rig.tree):
                 return None
-        return repair_of(title, edits, context.rig, edited_rig.rig), edited_rig.rig
+        repair = repair_of(title, edits, context.rig, edited_rig.rig, only_name=only_name)
+        return (repair, edited_rig.rig) if repair.within(self.up_to) else None
 
 
 def _price(proposal: Proposal) -> tuple[float, int]:
@@ -210,6 +224,10 @@ def as_good(other: _Known, mine: _Known) -> bool:
     ours = {change.part: change.rate_after or 0.0 for change in repair.machines}
     before = {change.part: change.rate_before or 0.0 for change in (*known.machines, *repair.machines)}
     return all(theirs.get(name, rate) >= ours.get(name, rate) * (1 - EQUAL) for name, rate in before.items())
+
+
+def _nothing_so_small(finding: Finding, up_to: Effect) -> str:
+    return f"no {up_to} mends it; `lineshaft repair {finding.file}` looks for more"
 
 
 def _why_none(finding: Finding, offered: Offered, search: _Search) -> str:

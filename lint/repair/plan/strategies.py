@@ -75,7 +75,9 @@ def _take(strategy_context: StrategyContext, finding: Finding, offer: Offer, off
         offered.reason = offer.reason
     elif isinstance(offer, Fix):
         title = offer.title
-        offered.streams.append(iter([Proposal(0.0, 0, title, frozenset({("text", title)}), offer.edits)]))
+        one_name = offer.only_name and [edit.span for edit in offer.edits] == [finding.span]
+        fix = Proposal(0.0, 0, title, frozenset({("text", title)}), offer.edits, one_name)
+        offered.streams.append(iter([fix]))
     elif offer.way == "keep-promise":
         for name in offer.parts:
             for goal in _promised(strategy_context, name):

@@ -13,13 +13,17 @@ _CACHE = "bill"
 _LARGEST = math.nextafter(math.inf, 0.0)
 
 
-def repair_of(title: str, edits: tuple[Edit, ...], before: SolvedRig, after: SolvedRig) -> Repair:
-    """A proved repair with its measured effect."""
+def repair_of(
+    title: str, edits: tuple[Edit, ...], before: SolvedRig, after: SolvedRig, *, only_name: bool = False
+) -> Repair:
+    """A proved repair with its measured effect; ``only_name``: it sets a name to the only one that it can mean."""
     goods, worth = difference(_bill(before), _bill(after))
     # A worth past the largest float is written as that, which every reader of JSON takes.
     worth = 0.0 if math.isnan(worth) else max(-_LARGEST, min(worth, _LARGEST))
     added = len(after.parts) - len(before.parts)
-    return Repair(title, _effect(before, after), worth, goods, machine_changes(before, after), edits, added)
+    effect = _effect(before, after)
+    safe = only_name or effect == "setting"
+    return Repair(title, effect, worth, goods, machine_changes(before, after), edits, added, safe)
 
 
 def _bill(rig: SolvedRig) -> Bill:

@@ -34,13 +34,17 @@ Trait = tuple[str, object]
 
 
 class Proposal(NamedTuple):
-    """What a repair adds in worth and parts, its title, what it changes and where (traits), and how: draft or edits."""
+    """What a repair adds in worth and parts, its title, what it changes and where (traits), and how: draft or edits.
+
+    ``only_name``: it sets a misspelt name to the only one that it can mean.
+    """
 
     worth: float
     added: int
     title: str
     traits: frozenset[Trait]
     how: "Draft | tuple[Edit, ...]"
+    only_name: bool = False
 
     def edits(self) -> tuple[Edit, ...] | None:
         """The edits; none where they cannot be written."""
