@@ -172,6 +172,6 @@ def _order(snag: Snag) -> tuple[Path, str, str, str, str, float]:
     return snag.file, snag.part or "", snag.rule, snag.at, snag.of or "", snag.value or 0.0
 
 
-def unrecorded(run: Run) -> int:
-    """How many findings of a run cannot be recorded, since they stand in the way of judging."""
-    return sum(f.waived is None and not may_be_snag(f) for f in run.findings)
+def unrecorded(run: Run) -> list[Finding]:
+    """The findings of a run that cannot be recorded, since they stand in the way of judging."""
+    return [f for f in run.findings if f.waived is None and not may_be_snag(f)]

@@ -1,6 +1,8 @@
 """``lineshaft commission``: the rig's list judged step by step, or a safe list proposed, simulated first."""
 
+from datetime import date
 from pathlib import Path
+from typing import NamedTuple
 
 import click
 
@@ -9,8 +11,8 @@ from lineshaft.check.checker import Checker
 from lineshaft.check.finding import Finding
 from lineshaft.check.rulebook import open_rulebook
 from lineshaft.commands.one_rig import checker, solved_rig
-from lineshaft.commands.options import units_option
-from lineshaft.commands.output import put_back, told_of
+from lineshaft.commands.options import day_option, units_option
+from lineshaft.commands.output import put_back, show_changes, told_of
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.repair.edits.commissioning_block import block_splice
 from lineshaft.repair.edits.splice import spliced
@@ -19,7 +21,7 @@ from lineshaft.report_model.checklist import check_steps, why_impassable
 from lineshaft.schema.model.rig import Step
 from lineshaft.schema.quantities.quantity import litres_text
 from lineshaft.solve.limits import over, worst_share
-from lineshaft.solve.safe_list import Impassable, ListedStep, SafeList, safe_list
+from lineshaft.solve.safe_list import Impassable, ListedStep, SafeList, safe_list, with_steps
 from lineshaft.solve.solved_rig import SolvedRig
 from lineshaft.write.cautions import CAUTIONS
 from lineshaft.write.checklist_words import steps_table
@@ -43,16 +45,35 @@ _ABOUT_LISTS = frozenset(
 
 @click.command("commission")
 @click.argument("rig", metavar="RIG")
-@click.option("--write", is_flag=True, help="Put the safe list into RIG; every other byte stays.")
+@click.option("--apply", is_flag=True, help="Put the safe list into RIG; every other byte stays.")
+@click.option("--diff", is_flag=True, help="Show what --apply would change, and change nothing.")
+@click.option("--write", is_flag=True, hidden=True)
 @units_option
+@day_option
 @click.option("--debug", is_flag=True, hidden=True)
-def command(rig: str, write: bool, units: Units, debug: bool) -> int:
-    """Judge RIG's commissioning list step by step; where there is none, or it fails, propose a safe one."""
-    judging = checker(open_rulebook())
-    return told_of(judging.book.broken, _commissioned(rig, judging, units, write=write))
+def command(rig: str, apply: bool, diff: bool, write: bool, units: Units, day: date, debug: bool) -> int:
+    """Judge RIG's commissioning list step by step; where there is none, or it fails, propose a safe one.
+
+    Where no order is safe, the steps are shown with the first state that is over a limit, and nothing is written.
+    """
+    if write:
+        click.echo("notice: --write is called --apply; from 0.3 on it takes FORMAT=FILE, as everywhere", err=True)
+    if diff and not (apply or write):
+        raise click.UsageError("--diff shows what --apply changes: add --apply")
+    judging = checker(open_rulebook(), day)
+    return told_of(judging.book.broken, _commissioned(rig, judging, _Wanted(apply or write, diff, units)))
 
 
-def _commissioned(rig: str, judging: Checker, units: Units, *, write: bool) -> Exit:
+class _Wanted(NamedTuple):
+    """Whether the safe list goes into the file, or is shown as lines that change; in which units all is told."""
+
+    apply: bool
+    diff: bool
+    units: Units
+
+
+def _commissioned(rig: str, judging: Checker, wanted: _Wanted) -> Exit:
+    units = wanted.units
     solved = solved_rig(rig)
     has_list = solved.rig.has_commissioning
     against = _against(solved, judging)
@@ -68,18 +89,26 @@ def _commissioned(rig: str, judging: Checker, units: Units, *, write: bool) -> E
         click.echo(f"\n{inspection_sheet(Run(__version__, (sheet,), units=units))}", nl=False)
     proposed = safe_list(solved.train, solved.flows)
     if isinstance(proposed, Impassable):
-        click.echo(f"\nNo safe order exists: {clean(words(why_impassable(solved, proposed), units))}")
+        _say_why_none(solved, proposed, units)
         return Exit.FINDINGS
     brought = len(proposed.train.rig.steps) - len(proposed.steps)
     behind = f", behind {brought} that its blueprints bring" if brought else ""
     click.echo(f"\n{clean(solved.file)}: a safe list of {len(proposed.steps)} steps{behind}, simulated")
     click.echo(steps_table(check_steps(proposed.train), units, checklist=True), nl=False)
     click.echo("Before coupling, run each prime mover alone once and look which way it turns.")
-    if write:
-        _write(solved, proposed)
-        click.echo(f"Written to {clean(solved.file)}.")
+    if wanted.apply:
+        _deliver(solved, proposed, diff=wanted.diff)
         return Exit.CLEAN
     return Exit.FINDINGS if has_list else Exit.CLEAN
+
+
+def _say_why_none(rig: SolvedRig, found: Impassable, units: Units) -> None:
+    """The steps in the order that is the safest, up to the state that cannot be passed; and why it cannot."""
+    if found.steps and found.number is not None:
+        click.echo(f"\n{clean(rig.file)}: the steps up to the state that no order avoids, simulated")
+        listed = with_steps(rig.train, found.steps[: found.number])
+        click.echo(steps_table(check_steps(listed), units), nl=False)
+    click.echo(f"\nNo safe order exists: {clean(words(why_impassable(rig, found), units))}")
 
 
 
@@ -100,8 +129,11 @@ def _over_a_limit(rig: SolvedRig) -> bool:
     return declared or any(step.over for step in check_steps(rig.train))
 
 
-def _write(rig: SolvedRig, proposed: SafeList) -> None:
-    """Splice the list into the rig's file, once the result has been read again and found to say the same."""
+def _deliver(rig: SolvedRig, proposed: SafeList, *, diff: bool) -> None:
+    """Splice the list into the rig's file, once the result has been read again and found to say the same.
+
+    Or show the lines that change.
+    """
     tree = rig.rig.tree
     source = tree.source
     text = spliced(source.text, (block_splice(tree, proposed.steps, rig.parts),))
@@ -118,7 +150,11 @@ def _write(rig: SolvedRig, proposed: SafeList) -> None:
     wanted = [_said(step) for step in proposed.steps]
     if kept != {key: value for key, value in tree.data.items() if key != "commissioning"} or steps != wanted:
         raise CannotDoError(f"the list does not fit into {rig.file} as it is written; add it by hand")
+    if diff:
+        show_changes(source.text, text, rig.file)
+        return
     put_back(source, text)
+    click.echo(f"Written to {clean(rig.file)}.")
 
 
 def _said(step: Step | ListedStep) -> tuple[str, int, str | None, str]:

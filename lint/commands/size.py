@@ -27,7 +27,11 @@ from lineshaft.write.shown_units import Units, words
 def command(
     rig: str, machine: str, stages: int, writes: tuple[str, ...], chosen: int | None, units: Units, debug: bool
 ) -> int:
-    """Chains of catalogue stages that give MACHINE in RIG what it needs or its target, cheapest first."""
+    """Chains of catalogue stages that give MACHINE in RIG what it needs or its target, cheapest first.
+
+    Shown are the chains that are better than each one before in worth, in parts or in the machine's rate: what is
+    dearer and no faster is left out. At most 8 are shown.
+    """
     targets = targets_of(writes, ("json",))
     context = open_rig(rig)
     number = part_number(context.rig, machine)

@@ -21,9 +21,13 @@ from lineshaft.run.runner import JobOptions, inspect_files
 from lineshaft.schema.loading import kind_of
 from lineshaft.write.escape import clean
 from lineshaft.write.shown_units import figures
+from lineshaft.write.shown_units import words as words_of
 from lineshaft.write.snags_yaml import snags_yaml
 from lineshaft.write.summary import Run
 from lineshaft.write.table import table
+
+_MOST_NAMED = 20
+"""Findings that cannot be recorded and are named; the rest is counted."""
 
 
 @click.group("snags")
@@ -122,8 +126,14 @@ def _said_recorded(run: Run, count: int, output: str) -> int:
     if output != "-":
         click.echo(f"{clean(output)}: {_many(count, 'snag')} recorded")
     if left_out:
-        words = "cannot be recorded, mend that first; `lineshaft check` shows what"
-        click.echo(f"lineshaft: {_many(left_out, 'finding')} {words}", err=True)
+        words = "cannot be recorded, mend that first:"
+        click.echo(f"lineshaft: {_many(len(left_out), 'finding')} {words}", err=True)
+        for finding in left_out[:_MOST_NAMED]:
+            start, part = finding.span.start, f" part {finding.part}" if finding.part else ""
+            place = f"{finding.file}:{start.line}:{start.column}"
+            click.echo(_shown(f"  {place}: {finding.rule}{part}: {words_of(finding.message)}"), err=True)
+        if len(left_out) > _MOST_NAMED:
+            click.echo(f"  and {len(left_out) - _MOST_NAMED:,} more: see `lineshaft check`", err=True)
     return Exit.FINDINGS if left_out else Exit.CLEAN
 
 

@@ -140,7 +140,7 @@ def test_a_safe_list_is_written_behind_a_block_scalar() -> None:
     parts = STAGES.split("  # the second one")[0] + "  saw: {item: saw-frame, driven-by: step}\n"
     text = f"{parts}name: |+\n  By the creek\n\n"
     file.write_text(text, "utf-8")
-    assert run(["commission", file.name, "--write"]) == 0
+    assert run(["commission", file.name, "--apply"]) == 0
     assert file.read_text("utf-8").startswith(f"{text}commissioning:\n  - ")
 
 

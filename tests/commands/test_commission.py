@@ -74,7 +74,7 @@ def test_a_list_does_not_hold_where_a_policy_silences_the_limit(
 def test_write_changes_the_list_alone(tmp_path: Path, before: str, after: str) -> None:
     """The block is put in, every other byte stays, and a check then finds nothing against the list."""
     path = _file(tmp_path, before)
-    assert run(["commission", path.name, "--write"]) == 0
+    assert run(["commission", path.name, "--apply"]) == 0
     assert path.read_bytes().decode("utf-8") == after
     assert run(["check", path.name]) == 0
     assert run(["commission", path.name]) == 0
@@ -107,7 +107,29 @@ def test_no_safe_order_says_which_state_and_why(tmp_path: Path, capsys: pytest.C
     """Meant to reduce, the stage is over its limit in every order: exit 1, part, torque and limit; nothing written."""
     text = _HEAD + _PARTS.replace("set: increase", "set: reduce")
     path = _file(tmp_path, text)
-    assert run(["commission", path.name, "--write"]) == 1
+    assert run(["commission", path.name, "--apply"]) == 1
     said = capsys.readouterr().out
     assert "step carries 5 kN·m, its limit is 3 kN·m" in said
+    steps = [line.split() for line in said.splitlines() if line[:1].isdigit()]
+    assert [step[1] for step in steps] == ["fill", "couple", "start"]  # it is delivered reducing, so nothing is set
+    assert "166.7 % at step: OVER" in said
     assert path.read_text(encoding="utf-8") == text
+
+
+def test_the_former_name_of_apply_still_writes_and_says_the_new_one(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Scripts that say --write go on for one version; what they should say stands on stderr."""
+    path = _file(tmp_path, _HEAD + _PARTS)
+    assert run(["commission", path.name, "--write"]) == 0
+    assert path.read_text("utf-8") == _HEAD + _PARTS + _BLOCK
+    assert "--write is called --apply" in capsys.readouterr().err
+
+
+def test_diff_shows_the_list_and_changes_nothing(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The lines of the list are there as added ones, and the file is as it was."""
+    path = _file(tmp_path, _HEAD + _PARTS)
+    assert run(["commission", path.name, "--apply", "--diff"]) == 0
+    assert "".join(f"+{line}\n" for line in _BLOCK.splitlines()) in capsys.readouterr().out
+    assert path.read_text("utf-8") == _HEAD + _PARTS
+    assert run(["commission", path.name, "--diff"]) == 2

@@ -78,7 +78,7 @@ def test_a_proposed_list_adds_what_the_blueprints_do_not_bring(
 ) -> None:
     """Neither fills nor sets twice; the written list then holds, and the check of the rig is clean."""
     assert run(["check", "a.rig.yaml"]) == 0
-    code, text = said(capsys, "commission", "a.rig.yaml", "--write")
+    code, text = said(capsys, "commission", "a.rig.yaml", "--apply")
     assert code == 0
     assert "2 steps, behind 4 that its blueprints bring" in text
     written = (yard / "a.rig.yaml").read_text("utf-8")

@@ -49,7 +49,7 @@ def test_a_link_out_is_a_finding_and_shows_nothing(
     [
         "repair a.rig.yaml --apply best",
         "repair a.blueprint.yaml --apply best",
-        "commission a.rig.yaml --write",
+        "commission a.rig.yaml --apply",
         "trace a.rig.yaml",
         "bom a.rig.yaml",
         "impact a.catalogue.yaml catalogues/tern-harbour.catalogue.yaml",

@@ -98,7 +98,7 @@ def _commands(rng: Random, rig: str, paths: list[str], mover: str, part: str) ->
         (("trace", rig, *units), ""),
         (("trace", rig, part, "--lubricant"), ""),
         (("commission", rig, *units), ""),
-        (("commission", rig, "--write"), ""),
+        (("commission", rig, "--apply"), ""),
         (("bom", rig, "--write", "json=-"), "bill"),
         (("bom", rig, "--write", "csv=-"), ""),
         (("draw", rig, *units, *_DAY), ""),

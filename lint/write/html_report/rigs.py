@@ -142,7 +142,7 @@ def _checks(found: Checklist, units: Units) -> tuple[CheckView, ...]:
 def _checks_from(found: Checklist) -> str:
     if not found.proposed:
         return "The list as written in the rig, each step simulated."
-    return "The rig has no list. This one is safe, each step simulated; lineshaft commission puts it in with --write."
+    return "The rig has no list. This one is safe, each step simulated; lineshaft commission puts it in with --apply."
 
 
 def _lubricants(found: ReportModel) -> TableView:

@@ -28,7 +28,8 @@ def size_text(rig: SolvedRig, found: Sizing, reason: str, units: Units) -> str:
     head = (*_HEAD[:-1], f"one {unit} in")
     text += f"\n{table(head, rows, frozenset({0, 3, 4}))}"
     more = "" if found.complete else " Dearer chains were not all looked at."
-    return f"{text}\nEach was solved and judged in the rig; worth is what it adds to the bill.{more}\n"
+    left = "Left out are chains that cost more, need no fewer parts and are no faster than one shown."
+    return f"{text}\nEach was solved and judged in the rig; worth is what it adds to the bill.{more}\n{left}\n"
 
 
 def _line(text: Text, units: Units) -> str:
