@@ -1,4 +1,4 @@
-"""Raw goods, batches and worth: what a rig is made of, exploded through every component.
+"""Items, raw goods, batches and worth: what a rig is made of, exploded through every component.
 
 A making of a component may yield several: what is left over of a batch serves the whole rig, so needs are summed over
 the rig before they are rounded up to whole makings.
@@ -11,7 +11,7 @@ from decimal import Decimal
 from typing import NamedTuple
 
 from lineshaft.schema.model.catalogue import Catalogue, Goods
-from lineshaft.schema.model.rig import Part
+from lineshaft.schema.model.rig import Part, Rig
 
 
 class Bill(NamedTuple):
@@ -23,6 +23,38 @@ class Bill(NamedTuple):
     raw: tuple[tuple[str, int], ...]
     making: tuple[tuple[str, int, int], ...]
     worth: float
+
+
+class ItemCount(NamedTuple):
+    """So many parts of one item, in one ratio (as written) and of one grade where it has them."""
+
+    item: str
+    ratio: str | None
+    grade: str | None
+    count: int
+
+
+def items_of(parts: Iterable[Part]) -> tuple[ItemCount, ...]:
+    """What stands in a rig, the most first; of equally many by name, so that no order of the file counts."""
+    counted: Counter[tuple[str, str, str]] = Counter(
+        (part.item.name, part.ratio.text if part.ratio else "", part.grade.name if part.grade else "")
+        for part in parts
+        if part.item.name
+    )
+    rows = sorted(counted.items(), key=lambda row: (-row[1], row[0]))
+    return tuple(ItemCount(item, ratio or None, grade or None, count) for (item, ratio, grade), count in rows)
+
+
+def lubricants_of(rig: Rig) -> tuple[tuple[str, float], ...]:
+    """What is poured in before the first turn [L]: charges of circuits, and what the start-up list fills; by name."""
+    volumes: dict[str, float] = {}
+    for circuit in rig.circuits:
+        volumes[circuit.lubricant] = volumes.get(circuit.lubricant, 0.0) + circuit.charge
+    for step in rig.steps:
+        need = rig.parts[step.part].item.lubricant
+        if step.kind == "fill" and need is not None:
+            volumes[need.kind] = volumes.get(need.kind, 0.0) + step.amount
+    return tuple(sorted((name, volume) for name, volume in volumes.items() if volume))
 
 
 def goods_of(part: Part) -> Goods:

@@ -18,7 +18,7 @@ _MOST = 10**300
 @click.option("--write", "writes", multiple=True, metavar="FORMAT=FILE", help="csv or json; `-` is stdout; repeatable.")
 @click.option("--debug", is_flag=True, hidden=True)
 def command(rig: str, writes: tuple[str, ...], debug: bool) -> int:
-    """The bill of materials of RIG: raw goods, makings of components in whole batches, worth."""
+    """The bill of materials of RIG: its items, raw goods, makings of components in whole batches, lubricants, worth."""
     targets = targets_of(writes, WRITERS)
     solved = solved_rig(rig)
     found = bill(solved.parts, solved.catalogue)

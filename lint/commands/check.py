@@ -150,7 +150,8 @@ def _to_judge(checker: Checker, found: Found, users: bool) -> tuple[list[tuple[P
     files = [(path, kind) for path, kind in found.files if path not in left_out]
     if users:
         files, added = _with_users(checker, files)
-        notices.append(f"{added} more file{'s' if added != 1 else ''} judged, as users of what was named")
+        if added or any(kind != "rig" for _, kind in files):
+            notices.append(f"{added} more file{'s' if added != 1 else ''} judged, as users of what was named")
     return files, notices
 
 

@@ -221,7 +221,7 @@ def test_what_stands_in_the_way_of_judging_is_not_recorded(yard: Path) -> None:
     (yard / "b.rig.yaml").write_text("rig: 1\n", "utf-8")
     ran = run(yard, "snags", "record", "-o", "l.snags.yaml")
     assert ran.returncode == 1
-    assert "1 finding cannot be recorded, mend that first:\n  b.rig.yaml:1:1: not-schema: " in ran.stderr
+    assert "2 findings cannot be recorded, mend that first:\n  b.rig.yaml:1:1: not-schema: " in ran.stderr
     assert [entry["rule"] for entry in yaml.safe_load((yard / "l.snags.yaml").read_text())["findings"]] == [
         "torque-over-limit"
     ]

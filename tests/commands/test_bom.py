@@ -55,6 +55,58 @@ def test_table(capsys: pytest.CaptureFixture[str]) -> None:
     assert lines[-1] == ["worth", "21", "in", "all"]
 
 
+def test_items_stand_first_and_lubricants_last(capsys: pytest.CaptureFixture[str]) -> None:
+    """Three stages of one ratio in two grades, 7 L charged and 2 · 1.5 L filled of one oil: 10 L of it."""
+    Path("shop.catalogue.yaml").write_text(
+        """\
+catalogue: 1
+edition: "1"
+grades: {iron: {torque-limit: 900 N*m}, steel: {torque-limit: 3 kN*m}}
+lubricants: [seal-oil]
+items:
+  wheel: {kind: prime-mover, output: {torque: 10 N*m, speed: 10 rad/s}}
+  stage:
+    kind: gear-stage
+    grades: [iron, steel]
+    ratios: [5/2]
+    lubricant: {kind: seal-oil, holds: 6 L, uses: 1 L/h}
+  mill: {kind: driven-machine, needs: {torque: 1 N*m}}
+""",
+        "utf-8",
+    )
+    stage = "ratio: 5/2, set: reduce, grade"
+    Path("trial.rig.yaml").write_text(
+        f"""\
+rig: 1
+catalogue: shop.catalogue.yaml
+parts:
+  wheel: {{item: wheel}}
+  a: {{item: stage, {stage}: iron, driven-by: wheel}}
+  b: {{item: stage, {stage}: steel, driven-by: a}}
+  c: {{item: stage, {stage}: iron, driven-by: b}}
+  mill: {{item: mill, driven-by: c}}
+lubrication:
+  low: {{lubricant: seal-oil, tank: {{holds: 9 L, charge: 7 L}}, feeds: [c]}}
+commissioning:
+  - fill: {{part: a, with: 1.5 L}}
+  - fill: {{part: b, with: 1.5 L}}
+  - start: wheel
+""",
+        "utf-8",
+    )
+    assert run(["bom", "trial.rig.yaml"]) == 0
+    lines = [line.split() for line in capsys.readouterr().out.splitlines()]
+    assert lines[2:6] == [
+        ["2", "×", "stage", "5/2", "iron"],
+        ["1", "×", "mill"],
+        ["1", "×", "stage", "5/2", "steel"],
+        ["1", "×", "wheel"],
+    ]
+    assert ["seal-oil", "10", "L"] in lines
+    assert run(["bom", "trial.rig.yaml", "--write", "json=-"]) == 0
+    assert json.loads(capsys.readouterr().out)["lubricants"] == [{"name": "seal-oil", "litres": 10.0}]
+
+
 def test_both_files_and_the_table(capsys: pytest.CaptureFixture[str]) -> None:
     """--write is repeatable; the files say the same as the table, which is still shown."""
     assert run(["bom", "trial.rig.yaml", "--write", "csv=b.csv", "--write", "json=b.json"]) == 0
@@ -62,11 +114,14 @@ def test_both_files_and_the_table(capsys: pytest.CaptureFixture[str]) -> None:
     with Path("b.csv").open(encoding="utf-8", newline="") as opened:
         rows = list(csv.DictReader(opened))
     assert [(row["kind"], row["name"], row["count"], row["makings"]) for row in rows] == [
+        ("item", "shaft", "2", ""),
+        ("item", "mill", "1", ""),
+        ("item", "wheel", "1", ""),
         ("raw", "bar", "2", ""),
         ("raw", "plate", "10", ""),
         ("component", "gear", "9", "2"),
     ]
-    assert [float(row["worth"]) for row in rows[:2]] == [1.0, 20.0]
+    assert [float(row["worth"]) for row in rows[3:5]] == [1.0, 20.0]
     document = json.loads(Path("b.json").read_text(encoding="utf-8"))
     assert document["worth"] == 21
     assert document["components"] == [{"name": "gear", "needed": 9, "makings": 2, "yields": 8}]

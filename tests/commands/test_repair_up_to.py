@@ -58,7 +58,7 @@ def test_a_misspelt_name_with_two_meanings_is_left_to_people(harbour: Path) -> N
     assert ran.returncode == 1
     assert "left out: unknown-reference" in ran.stdout
     assert (harbour / rig).read_text("utf-8") == text
-    assert run(harbour, "repair", rig, "--apply", "best").returncode == 0  # asked for in whole, the free outlet is taken
+    assert run(harbour, "repair", rig, "--apply", "best").returncode == 0  # the free outlet is taken
 
 
 def test_an_overload_that_only_another_item_mends_is_no_setting(harbour: Path) -> None:

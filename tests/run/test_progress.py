@@ -1,4 +1,4 @@
-"""Progress: on a terminal, after a second, gone at the end; nowhere else a byte."""
+"""Progress: on a terminal, after a second, gone at the end; in a CI log a line in ten seconds; nowhere else a byte."""
 
 import io
 import os
@@ -37,20 +37,33 @@ def test_the_line_is_written_over_and_taken_away() -> None:
     assert stream.getvalue().endswith("\r" + " " * len("judged 3 of 2,000 files") + "\r")
 
 
+def test_a_log_gets_a_line_in_ten_seconds_and_keeps_it() -> None:
+    """A file a second for half a minute: lines at 10, 20 and 30 s, whole ones, and nothing is written over."""
+    stream = io.StringIO()
+    progress = Progress(1_500, stream, 0.0, log=True)
+    for second in range(1, 36):
+        progress.step(float(second))
+    progress.clear()
+    lines = [f"judged {done} of 1,500 files\n" for done in (10, 20, 30)]
+    assert stream.getvalue() == "".join(lines)
+
+
 @pytest.mark.parametrize(
     ("terminal", "quiet", "env", "seen"),
     [
         (True, False, {}, True),
         (False, False, {}, False),
         (True, True, {}, False),
-        (True, False, {"CI": "true"}, False),
+        (True, False, {"CI": "true"}, True),
+        (False, False, {"CI": "true"}, True),
+        (False, True, {"CI": "true"}, False),
         (True, False, {"TERM": "dumb"}, False),
     ],
 )
 def test_who_sees_it(
     terminal: bool, quiet: bool, env: dict[str, str], seen: bool, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """A person at a terminal who did not ask for quiet; neither a file nor a CI runner that plays a terminal."""
+    """A person at a terminal, or who reads a CI log, and did not ask for quiet; no file."""
     monkeypatch.delenv("CI", raising=False)
     monkeypatch.setenv("TERM", "xterm")
     for name, value in env.items():
@@ -61,6 +74,7 @@ def test_who_sees_it(
     progress = watched(10, quiet)
     progress.step(progress._next)
     assert (stream.getvalue() != "") is seen
+    assert "\r" not in stream.getvalue() or "CI" not in env
 
 
 @pytest.mark.skipif(os.name == "nt", reason="needs a pseudo-terminal")

@@ -6,40 +6,53 @@ import json
 from collections.abc import Callable, Mapping
 
 from lineshaft import __version__
-from lineshaft.bill_of_materials import Bill, worth_of
+from lineshaft.bill_of_materials import Bill, items_of, lubricants_of, worth_of
+from lineshaft.check.finding import litres
 from lineshaft.solve.solved_rig import SolvedRig
 from lineshaft.write.escape import spreadsheet_cell
-from lineshaft.write.shown_units import as_written, figures
+from lineshaft.write.shown_units import as_written, figures, measure
 from lineshaft.write.table import table
 
 FORMAT = "lineshaft-bill/1"
 
 
 def bill_text(rig: SolvedRig, found: Bill) -> str:
-    """Raw goods with their worth, then the components with their makings, then the worth in all."""
+    """The items, raw goods with their worth, the components with their makings, the lubricants; the worth in all."""
+    stands = [[f"{one.count} ×", one.item, one.ratio or "", one.grade or ""] for one in items_of(rig.parts)]
+    first = table(("count", "item", "ratio", "grade"), stands, frozenset({0}))
+    poured = [[name, measure(litres(volume))] for name, volume in lubricants_of(rig.rig)]
+    last = "\n" + table(("lubricant", "to pour in"), poured, frozenset({1})) if poured else ""
     if not found.raw and not found.making:
-        return "nothing to gather: no part has made-of\n"
+        return f"{first}{last}\nnothing to gather: no part has made-of\n"
     worth, components = rig.catalogue.raw, rig.catalogue.components
     goods = [[name, str(n), figures(worth[name]), figures(_worth(rig, name, n))] for name, n in found.raw]
-    text = table(("raw good", "count", "worth each", "worth"), goods, frozenset({1, 2, 3}))
+    text = first + "\n" + table(("raw good", "count", "worth each", "worth"), goods, frozenset({1, 2, 3}))
     if found.making:
         made = [
             [name, str(needed), str(makings), str(makings * components[name].yields - needed)]
             for name, needed, makings in found.making
         ]
         text += "\n" + table(("component", "needed", "makings", "left over"), made, frozenset({1, 2, 3}))
-    return f"{text}\nworth {figures(found.worth)} in all\n"
+    return f"{text}{last}\nworth {figures(found.worth)} in all\n"
 
 
 def bill_csv(rig: SolvedRig, found: Bill) -> bytes:
-    """One row a raw good and a component (RFC 4180). No cell can be taken for a formula by a spreadsheet."""
+    """One row an item, a raw good, a component and a lubricant, which counts in litres (RFC 4180).
+
+    No cell can be taken for a formula by a spreadsheet.
+    """
     page = io.StringIO(newline="")
     rows = csv.writer(page)
-    rows.writerow(("kind", "name", "count", "makings", "worth"))
+    rows.writerow(("kind", "name", "count", "makings", "worth", "ratio", "grade"))
+    for one in items_of(rig.parts):
+        cells = (spreadsheet_cell(one.item), one.count, "", "", spreadsheet_cell(one.ratio or ""))
+        rows.writerow(("item", *cells, spreadsheet_cell(one.grade or "")))
     for name, count in found.raw:
-        rows.writerow(("raw", spreadsheet_cell(name), count, "", as_written(_worth(rig, name, count))))
+        rows.writerow(("raw", spreadsheet_cell(name), count, "", as_written(_worth(rig, name, count)), "", ""))
     for name, needed, makings in found.making:
-        rows.writerow(("component", spreadsheet_cell(name), needed, makings, ""))
+        rows.writerow(("component", spreadsheet_cell(name), needed, makings, "", "", ""))
+    for name, volume in lubricants_of(rig.rig):
+        rows.writerow(("lubricant", spreadsheet_cell(name), as_written(volume), "", "", "", ""))
     return page.getvalue().encode("utf-8")
 
 
@@ -50,11 +63,13 @@ def bill_json(rig: SolvedRig, found: Bill) -> bytes:
         "format": FORMAT,
         "version": __version__,
         "file": rig.file,
+        "items": [one._asdict() for one in items_of(rig.parts)],
         "raw": [{"name": name, "count": n, "worth": _worth(rig, name, n)} for name, n in found.raw],
         "components": [
             {"name": name, "needed": needed, "makings": makings, "yields": components[name].yields}
             for name, needed, makings in found.making
         ],
+        "lubricants": [{"name": name, "litres": volume} for name, volume in lubricants_of(rig.rig)],
         "worth": found.worth,
     }
     return (json.dumps(document, indent=2, allow_nan=False) + "\n").encode()
