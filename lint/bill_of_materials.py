@@ -31,7 +31,7 @@ class ItemCount(NamedTuple):
     item: str
     ratio: str | None
     grade: str | None
-    count: int
+    number: int
 
 
 def items_of(parts: Iterable[Part]) -> tuple[ItemCount, ...]:

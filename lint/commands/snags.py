@@ -131,7 +131,7 @@ def _said_recorded(run: Run, count: int, output: str) -> int:
         for finding in left_out[:_MOST_NAMED]:
             start, part = finding.span.start, f" part {finding.part}" if finding.part else ""
             place = f"{finding.file}:{start.line}:{start.column}"
-            click.echo(_shown(f"  {place}: {finding.rule}{part}: {words_of(finding.message)}"), err=True)
+            click.echo(clean(f"  {place}: {finding.rule}{part}: {words_of(finding.message)}"), err=True)
         if len(left_out) > _MOST_NAMED:
             click.echo(f"  and {len(left_out) - _MOST_NAMED:,} more: see `lineshaft check`", err=True)
     return Exit.FINDINGS if left_out else Exit.CLEAN

@@ -18,7 +18,7 @@ FORMAT = "lineshaft-bill/1"
 
 def bill_text(rig: SolvedRig, found: Bill) -> str:
     """The items, raw goods with their worth, the components with their makings, the lubricants; the worth in all."""
-    stands = [[f"{one.count} ×", one.item, one.ratio or "", one.grade or ""] for one in items_of(rig.parts)]
+    stands = [[f"{one.number} ×", one.item, one.ratio or "", one.grade or ""] for one in items_of(rig.parts)]
     first = table(("count", "item", "ratio", "grade"), stands, frozenset({0}))
     poured = [[name, measure(litres(volume))] for name, volume in lubricants_of(rig.rig)]
     last = "\n" + table(("lubricant", "to pour in"), poured, frozenset({1})) if poured else ""
@@ -45,7 +45,7 @@ def bill_csv(rig: SolvedRig, found: Bill) -> bytes:
     rows = csv.writer(page)
     rows.writerow(("kind", "name", "count", "makings", "worth", "ratio", "grade"))
     for one in items_of(rig.parts):
-        cells = (spreadsheet_cell(one.item), one.count, "", "", spreadsheet_cell(one.ratio or ""))
+        cells = (spreadsheet_cell(one.item), one.number, "", "", spreadsheet_cell(one.ratio or ""))
         rows.writerow(("item", *cells, spreadsheet_cell(one.grade or "")))
     for name, count in found.raw:
         rows.writerow(("raw", spreadsheet_cell(name), count, "", as_written(_worth(rig, name, count)), "", ""))
@@ -63,7 +63,10 @@ def bill_json(rig: SolvedRig, found: Bill) -> bytes:
         "format": FORMAT,
         "version": __version__,
         "file": rig.file,
-        "items": [one._asdict() for one in items_of(rig.parts)],
+        "items": [
+            {"item": one.item, "ratio": one.ratio, "grade": one.grade, "count": one.number}
+            for one in items_of(rig.parts)
+        ],
         "raw": [{"name": name, "count": n, "worth": _worth(rig, name, n)} for name, n in found.raw],
         "components": [
             {"name": name, "needed": needed, "makings": makings, "yields": components[name].yields}
