@@ -25,8 +25,35 @@ COMMANDS: Final = {
     "snags": "Record what is wrong with an inherited build, and show the list.",
     "rules": "List the rules.",
     "explain": "One rule: what, why, how to repair, with examples.",
+    "new": "Write a first file: rig, catalogue, blueprint, policy, hook or ci.",
+    "items": "What a catalogue offers: ratios, grades, limits, needs, makings.",
+    "units": "What may be written for each quantity.",
     "schema": "Print the JSON Schema of a kind of file.",
 }
+
+EXAMPLES: Final = {
+    "check": "lineshaft check --write html=report.html sample_rigs",
+    "trace": "lineshaft trace sample_rigs/overloaded-step.rig.yaml roller",
+    "repair": "lineshaft repair --apply best --diff sample_rigs/overloaded-step.rig.yaml",
+    "size": "lineshaft size sample_rigs/late-planks.rig.yaml saw",
+    "audit": "lineshaft audit sample_rigs/inherited-mill.rig.yaml",
+    "commission": "lineshaft commission sample_rigs/unset-stage.rig.yaml",
+    "draw": "lineshaft draw sample_rigs/lagoon.rig.yaml -o lagoon.svg",
+    "sweep": "lineshaft sweep sample_rigs/lagoon.rig.yaml --over turbine.head=2m..6m",
+    "bom": "lineshaft bom --write csv=goods.csv sample_rigs/whole-works.rig.yaml",
+    "impact": "lineshaft impact --base HEAD sample_rigs",
+    "snags": "lineshaft snags show sample_rigs/taken-over.snags.yaml",
+    "snags record": "lineshaft snags record -o works.snags.yaml sample_rigs",
+    "snags show": "lineshaft snags show sample_rigs/taken-over.snags.yaml",
+    "rules": "lineshaft rules",
+    "rules test": "lineshaft rules test tests/rules",
+    "explain": "lineshaft explain torque-over-limit",
+    "new": "lineshaft new rig --from sample_rigs/parts.csv sample_rigs/mill.rig.yaml",
+    "items": "lineshaft items --kind gear-stage sample_rigs/overloaded-step.rig.yaml",
+    "units": "lineshaft units",
+    "schema": "lineshaft schema rig",
+}
+"""One example of each command and subcommand, that ends its ``--help``; they run in a clone of the repository."""
 
 
 class Commands(click.Group):
@@ -41,7 +68,23 @@ class Commands(click.Group):
         if cmd_name not in COMMANDS:
             return None
         found = import_module(f"lineshaft.commands.{cmd_name}").command
-        return found if isinstance(found, click.Command) else None
+        if not isinstance(found, click.Command):
+            return None
+        found.epilog = _example(cmd_name)
+        if isinstance(found, click.Group):
+            for name, inner in found.commands.items():
+                inner.epilog = _example(f"{cmd_name} {name}")
+        return found
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """The command that was asked for. Raises click.UsageError with the nearest where there is none."""
+        if args and args[0] not in COMMANDS and not args[0].startswith("-"):
+            from lineshaft.commands.misspelt import no_command
+
+            raise no_command(args[0], COMMANDS)
+        return super().resolve_command(ctx, args)
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """The table, without importing the commands."""
@@ -49,7 +92,14 @@ class Commands(click.Group):
             formatter.write_dl(list(COMMANDS.items()))
 
 
-@click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"]})
+def _example(name: str) -> str | None:
+    return f"\b\nFor instance:\n  {EXAMPLES[name]}" if name in EXAMPLES else None
+
+
+_FIRST_STEPS = "\b\nFor instance:\n  lineshaft check sample_rigs"
+
+
+@click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"]}, epilog=_FIRST_STEPS)
 @click.version_option(__version__, prog_name="lineshaft")
 def cli() -> None:
     """Judge rig files, the text of rotary power drivetrains, before anybody connects power."""
@@ -64,7 +114,12 @@ def run(arguments: list[str]) -> int:
     debug = "--debug" in arguments
 
     def job() -> int:
-        code = cli.main(args=arguments, prog_name="lineshaft", standalone_mode=False)
+        try:
+            code = cli.main(args=arguments, prog_name="lineshaft", standalone_mode=False)
+        except click.NoSuchOption as error:
+            from lineshaft.commands.misspelt import no_option
+
+            raise no_option(error) from None
         return code if isinstance(code, int) else 0
 
     return int(guarded(job, debug=debug))

@@ -1,7 +1,10 @@
 """The README's console blocks are what the program prints."""
 
+import os
 import re
 import shlex
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -20,3 +23,16 @@ def test_readme_shows_real_output(command: str, shown: str) -> None:
 def test_readme_has_blocks_to_check() -> None:
     """The walk through a broken rig is there."""
     assert any("overloaded-step" in command for command, _ in BLOCKS)
+
+
+def test_readme_names_the_completion_that_there_is() -> None:
+    """click's own, asked for by a variable: the shell gets a script, and that script gets what begins so."""
+    assert "_LINESHAFT_COMPLETE=bash_source" in (ROOT / "README.md").read_text("utf-8")
+    assert "complete -o nosort -F" in _completion(_LINESHAFT_COMPLETE="bash_source")
+    asked = {"_LINESHAFT_COMPLETE": "bash_complete", "COMP_WORDS": "lineshaft che", "COMP_CWORD": "1"}
+    assert _completion(**asked) == "plain,check\n"
+
+
+def _completion(**variables: str) -> str:
+    command, env = [sys.executable, "-P", "-m", "lineshaft"], {**os.environ, **variables}
+    return subprocess.run(command, env=env, capture_output=True, text=True, check=True).stdout

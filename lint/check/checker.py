@@ -3,7 +3,8 @@
 Where the program itself fails on a file, that file's sheet says so, and the run goes on with the others.
 """
 
-from collections.abc import Mapping
+import os
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, fields, replace
 from datetime import UTC, date, datetime
 from pathlib import Path
@@ -141,6 +142,12 @@ class Checker:
         """What should have judged and cannot run, by the policies of all files so far; without files, by none."""
         books = [resolved.book for resolved in self._resolved_policies.values()] or [self.book]
         return sorted({broken for book in books for broken in book.broken})
+
+    def files_of(self, reports: Iterable[FileReport]) -> frozenset[Path]:
+        """The files that sheets hang on: their own, what these place and draw on, and the policies that held."""
+        names = (name for report in reports for name in (report.file, *report.includes))
+        files = {Path(os.path.normpath(self.working / name)) for name in names}
+        return frozenset(files | {place.policy for place in self._file_contexts.values() if place.policy is not None})
 
     def job(self, path: Path, kind: FileKind) -> Job:
         """The job of judging a file."""

@@ -49,7 +49,7 @@ def _with_waivers(
     marked = [*waived(rig, found, today)]
     for rule in book.rules:
         if rule.review is not None:
-            marked += _alone_if_crashed(_sound_ones(rule, rig.file, partial(rule.review, rig, judged)))
+            marked += _alone_if_crashed(_sound_ones(rule, rig, partial(rule.review, rig, judged)))
     return marked
 
 
@@ -71,17 +71,24 @@ def _alone_if_crashed(findings: Iterable[Finding]) -> list[Finding]:
 
 def stream_of(rule: Rule, rig: SolvedRig) -> Iterator[Finding]:
     """The same one by one, for those who may have seen enough before the last; a crash comes behind what was found."""
-    return _sound_ones(rule, rig.file, partial(rule.check, rig))
+    return _sound_ones(rule, rig, partial(rule.check, rig))
 
 
-def _sound_ones(rule: Rule, file: str, reported: Callable[[], Iterable[Reported]]) -> Iterator[Finding]:
+def _sound_ones(rule: Rule, rig: SolvedRig, reported: Callable[[], Iterable[Reported]]) -> Iterator[Finding]:
     try:
         for said in reported():
-            yield stamped(said, rule)
+            yield stamped(_by_kind(said, rule, rig) if rule.kind_levels else said, rule)
     except (KeyboardInterrupt, GeneratorExit):
         raise
     except BaseException as error:  # a plugin may raise anything, SystemExit too
-        yield _crashed(file, rule.id, f"raised {type(error).__name__}")
+        yield _crashed(rig.file, rule.id, f"raised {type(error).__name__}")
+
+
+def _by_kind(said: Reported, rule: Rule, rig: SolvedRig) -> Reported:
+    """What a rule said, at the level that a policy gives it at parts of this kind."""
+    number = rig.rig.index.get(said.part or "")
+    level = None if number is None else dict(rule.kind_levels).get(rig.parts[number].item.kind)
+    return said if level is None else said._replace(level=level)
 
 
 def stamped(said: object, rule: Rule) -> Finding:

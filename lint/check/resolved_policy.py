@@ -64,17 +64,18 @@ def resolved_policy_of(loader: Loader, file: Path | None, book: Rulebook) -> Res
         faults = _no_grades(tree, policy, loader.catalogue(found)[0])
         if faults:
             raise BadPolicyError(file, faults)
-    levels = policy.levels
-    return ResolvedPolicy(policy, file.parent, loader, open_rulebook(levels) if levels and book.rules else book)
+    if book.rules and (policy.levels or policy.kind_levels):
+        book = open_rulebook(policy.levels, policy.kind_levels)
+    return ResolvedPolicy(policy, file.parent, loader, book)
 
 
 def _no_rules(tree: Tree, policy: Policy) -> tuple[Fault, ...]:
     """What `levels` cannot say: names of no rule, for which the level would hold for nothing, and `off` for some."""
-    if not policy.levels:
+    if not policy.levels and not policy.kind_levels:
         return ()
     known = registry().ids
     faults = []
-    for name, level in policy.levels.items():
+    for name, level in (*policy.levels.items(), *((name, "") for name in policy.kind_levels)):
         if name in NEVER_OFF and level == "off":
             message = f"`{name}` cannot be turned off: what is not judged never passes in silence"
             faults.append(at_value("not-schema", tree, ("levels", name), message))

@@ -28,7 +28,7 @@ class Rule:
     that a repair of one line need not look at the others. ``page`` is its documentation: what, why, how to repair,
     source; left empty it is the docstring of its module, else that of its check. A rule never reads files, prints or
     exits. The id that holds is the one it is registered by; ``level_wins`` is the engine's, where a policy gave the
-    level: then it wins over what a finding says.
+    level: then it wins over what a finding says; so is ``kind_levels``, where it gave one for parts of a kind.
     """
 
     id: str
@@ -39,3 +39,4 @@ class Rule:
     review: Review | None = None
     page: str = ""
     level_wins: bool = False
+    kind_levels: tuple[tuple[str, Level], ...] = ()

@@ -25,8 +25,12 @@ class Rulebook:
         return next((rule for rule in self.rules if rule.id == name), None)
 
 
-def open_rulebook(levels: Mapping[str, str] | None = None) -> Rulebook:
+def open_rulebook(
+    levels: Mapping[str, str] | None = None, kind_levels: Mapping[str, Mapping[str, str]] | None = None
+) -> Rulebook:
     """Load the rules that ``levels`` (from a policy) does not turn off, at the levels it gives.
+
+    ``kind_levels`` are those that a rule has at parts of some kinds alone.
 
     Raises IncompleteInstallationError where rules of our own are not registered.
     """
@@ -43,6 +47,8 @@ def open_rulebook(levels: Mapping[str, str] | None = None) -> Rulebook:
             broken.append(rule)
         elif entry.id in chosen:
             rules.append(replace(rule, level=chosen[entry.id], level_wins=True))  # type: ignore[arg-type]
+        elif kind_levels and entry.id in kind_levels:
+            rules.append(replace(rule, kind_levels=tuple(kind_levels[entry.id].items())))  # type: ignore[arg-type]
         else:
             rules.append(rule)
     return Rulebook(tuple(rules), tuple(sorted(broken)), tuple(sorted(off)))

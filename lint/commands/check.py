@@ -1,33 +1,32 @@
 """``lineshaft check``: judge files and folders, write the sheet and whatever else is asked for."""
 
 import os
-import sys
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
-from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import click
 
 from lineshaft import __version__
-from lineshaft.check.checker import Checker, trace_of
+from lineshaft.check.checker import Checker
 from lineshaft.check.failures import internal_error, unfinished
 from lineshaft.check.finding import Finding
 from lineshaft.check.resolved_policy import BadPolicyError
-from lineshaft.check.rulebook import Rulebook, open_rulebook
+from lineshaft.check.rulebook import open_rulebook
+from lineshaft.commands.check_output import colored, pages_of, show_trace, shows_repairs, write_all
 from lineshaft.commands.options import as_grave, day_option, fail_on_option, policy_file, policy_option, units_option
-from lineshaft.commands.output import Target, deliver, targets_of, to_stdout, told_of
+from lineshaft.commands.output import Target, targets_of, told_of
+from lineshaft.commands.piped import Piped, piped_rig
 from lineshaft.exits import Exit
 from lineshaft.run.discovery import Found, absolute, find
-from lineshaft.run.documents import Document, document
 from lineshaft.run.runner import JobOptions, inspect_files
 from lineshaft.schema.loading import FileKind
 from lineshaft.schema.text.dependencies import DependencyRecorder
 from lineshaft.schema.text.repository import MAX_BYTES
 from lineshaft.schema.text.yaml_pass import Bounds
-from lineshaft.write.escape import clean, harmless
+from lineshaft.write.escape import clean
 from lineshaft.write.formats import WRITERS
 from lineshaft.write.shown_units import Units
 from lineshaft.write.summary import FileReport, Run
@@ -55,56 +54,96 @@ _WRITE_HELP = "json, sarif, junit, github, gitlab, markdown or html; `-` is stdo
 @click.option("--no-repairs", is_flag=True, help="Do not look for repairs.")
 @click.option("--max-bytes", type=click.IntRange(1), default=MAX_BYTES, help="Largest file that is read.")
 @click.option("--max-nodes", type=click.IntRange(1), default=Bounds().nodes, help="Most YAML nodes in a file.")
+@click.option("--name", metavar="NAME", help="Where the rig on standard input (PATH `-`) is taken to stand.")
+@click.option("--watch", is_flag=True, help="Judge again whenever a file that was read changes.")
 @click.option("--debug", is_flag=True, help="Show tracebacks of internal errors.")
-def command(
-    paths: tuple[str, ...],
-    writes: tuple[str, ...],
-    fail_on: str,
-    quiet: bool,
-    color: str | None,
-    units: Units,
-    policy: str | None,
-    snags: str | None,
-    day: date,
-    jobs: int | None,
-    dask: str | None,
-    no_cache: bool,
-    users: bool,
-    no_repairs: bool,
-    max_bytes: int,
-    max_nodes: int,
-    debug: bool,
-) -> int:
-    """Judge rig files and folders (default: the working folder)."""
-    if jobs is not None and dask is not None:
-        raise click.UsageError("--jobs and --dask exclude each other: a cluster has workers of its own")
-    targets = targets_of(writes, WRITERS)
-    working = Path.cwd().resolve()
-    bounds = Bounds(nodes=max_nodes)
-    book = open_rulebook()
-    repairs = not no_repairs and _shows_repairs(targets, quiet)
-    job_options = JobOptions(jobs, dask, not no_cache, quiet, debug)
-    recorder = DependencyRecorder() if job_options.remember else None
-    checker = Checker(working, book, max_bytes, bounds, policy_file(policy), day, repairs, recorder=recorder)
-    taken_over = _taken_over(snags, checker)
-    found = find(paths or (".",))
+def command(debug: bool, **given: Any) -> int:
+    """Judge rig files and folders (default: the working folder); `-` is one rig on standard input.
+
+    A report for a browser, with drawings and repairs, is `--write html=FILE`.
+    """
+    asked = _Options(**given, debug=debug)
+    piped = piped_rig(asked.paths, asked.name, asked.max_bytes)
+    if not asked.watch:
+        return _checked(asked, piped)[0]
+    if piped is not None:
+        raise click.UsageError("--watch looks at files: a rig on standard input does not change")
+    from lineshaft.commands.watching import judge_again
+
+    judge_again(lambda: _checked(asked, None)[1], asked.paths or (".",))
+    return Exit.CLEAN
+
+
+class _Options(NamedTuple):
+    """What was asked for on the command line."""
+
+    paths: tuple[str, ...]
+    writes: tuple[str, ...]
+    fail_on: str
+    quiet: bool
+    color: str | None
+    units: Units
+    policy: str | None
+    snags: str | None
+    day: date
+    jobs: int | None
+    dask: str | None
+    no_cache: bool
+    users: bool
+    no_repairs: bool
+    max_bytes: int
+    max_nodes: int
+    name: str | None
+    watch: bool
+    debug: bool
+
+
+def _checked(asked: _Options, piped: Piped | None) -> tuple[int, frozenset[Path]]:
+    """Judge once and write what is to be written: how it went, and the files that were read."""
+    targets = targets_of(asked.writes, WRITERS)
+    debug = asked.debug
+    job_options = _job_options(asked, piped)
+    checker = _checker(asked, targets, DependencyRecorder() if job_options.remember else None, piped)
+    taken_over = _taken_over(asked.snags, checker)
+    found = find(asked.paths or (".",)) if piped is None else Found(((piped.path, "rig"),), (), (), ())
     found, policies, notices = _under_sound_policies(checker, found)
-    files, more = _to_judge(checker, found, users)
+    files, more = _to_judge(checker, found, asked.users)
     notices += more
     work = [checker.job(path, kind) for path, kind in files]
     reports, told = taken_over(inspect_files(checker, work, job_options))
     notices += told
     shown, reports = _report_models(checker, [path for path, kind in files if kind == "rig"], targets, reports, debug)
-    run = Run(__version__, (*policies, *reports), tuple(notices), _pages(checker.book, targets), shown, units)
-    whole = _write(run, targets, partial(_sheet, quiet=quiet, color=_colored(color)), debug)
+    pages = pages_of(checker.book, targets)
+    run = Run(__version__, (*policies, *reports), tuple(notices), pages, shown, asked.units)
+    whole = write_all(run, targets, quiet=asked.quiet, color=colored(asked.color), debug=debug)
     for line in found.refused():
         click.echo(clean(f"lineshaft: {line}"), err=True)
-    findings = run.findings
-    if unfinished(findings):
-        return Exit.FAILED
-    failed = found.refused() or policies or not whole
-    code = Exit.FAILED if failed else Exit.FINDINGS if _fails(findings, fail_on) else Exit.CLEAN
-    return told_of(checker.broken_rules(), code)  # which no finding names
+    failed = unfinished(run.findings) or found.refused() or policies or not whole
+    code: int = Exit.FAILED if failed else Exit.FINDINGS if _fails(run.findings, asked.fail_on) else Exit.CLEAN
+    if not unfinished(run.findings):
+        code = told_of(checker.broken_rules(), code)  # which no finding names
+    return code, checker.files_of(run.reports) if asked.watch else frozenset()
+
+
+def _job_options(asked: _Options, piped: Piped | None) -> JobOptions:
+    if asked.jobs is not None and asked.dask is not None:
+        raise click.UsageError("--jobs and --dask exclude each other: a cluster has workers of its own")
+    if piped is None:
+        return JobOptions(asked.jobs, asked.dask, not asked.no_cache, asked.quiet, asked.debug)
+    if asked.dask is not None or asked.users:
+        raise click.UsageError("a rig on standard input is judged here and has no users: leave out --dask and --users")
+    return JobOptions(1, None, remember=False, quiet=asked.quiet, debug=asked.debug)
+
+
+def _checker(
+    asked: _Options, targets: list[Target], recorder: DependencyRecorder | None, piped: Piped | None
+) -> Checker:
+    working, bounds = Path.cwd().resolve(), Bounds(nodes=asked.max_nodes)
+    repairs = not asked.no_repairs and shows_repairs(targets, asked.quiet)
+    policy = policy_file(asked.policy)
+    texts = {} if piped is None else {piped.path: piped.raw}
+    book = open_rulebook()
+    return Checker(working, book, asked.max_bytes, bounds, policy, asked.day, repairs, recorder=recorder, texts=texts)
 
 
 def _under_sound_policies(checker: Checker, found: Found) -> tuple[Found, tuple[FileReport, ...], list[str]]:
@@ -182,27 +221,6 @@ def _fails(findings: tuple[Finding, ...], fail_on: str) -> bool:
     return any(not f.passes and as_grave(f.level, fail_on) for f in findings)
 
 
-
-def _shows_repairs(targets: list[Target], quiet: bool) -> bool:
-    """Whether anything that is written shows repairs."""
-    if not quiet and not to_stdout(targets):
-        return True
-    from lineshaft.write.formats import SHOW_REPAIRS
-
-    return not SHOW_REPAIRS.isdisjoint(name for name, _ in targets)
-
-
-def _pages(book: Rulebook, targets: list[Target]) -> dict[str, str]:
-    """The pages of the rules that are on, where a format asked for shows them."""
-    if not targets:
-        return {}
-    from lineshaft.write.formats import NEED_PAGES
-
-    if NEED_PAGES.isdisjoint(name for name, _ in targets):
-        return {}
-    return {rule.id: rule.page for rule in book.rules}
-
-
 def _report_models(
     checker: Checker, rigs: list[Path], targets: list[Target], reports: tuple[FileReport, ...], debug: bool
 ) -> tuple[dict[str, "ReportModel"], tuple[FileReport, ...]]:
@@ -227,54 +245,6 @@ def _report_models(
         except Exception as error:
             if file not in known:
                 failed[file] = internal_error(file, "no report could be made of this rig", error)
-                _trace(error, debug)
+                show_trace(error, debug)
     told = (s._replace(findings=(failed[s.file], *s.findings)) if s.file in failed else s for s in reports)
     return shown, tuple(told)
-
-
-def _colored(option: str | None) -> bool:
-    """The option, then NO_COLOR, then FORCE_COLOR, then whether a terminal reads."""
-    if option in ("always", "never"):
-        return option == "always"
-    if os.environ.get("NO_COLOR"):
-        return False
-    if os.environ.get("FORCE_COLOR"):
-        return True
-    return sys.stdout.isatty()
-
-
-def _write(run: Run, targets: list[Target], report: Callable[[Run], str], debug: bool) -> bool:
-    """Write every document and the sheet; false where a writer failed on some file or at all, which is said."""
-    whole = True
-    for name, target in targets:
-        made = document(run, name, WRITERS[name])
-        whole = _said(made, name, debug) and whole
-        if made.content is not None:
-            deliver(made.content, target)
-    if not to_stdout(targets):
-        text = document(run, "text", report)
-        whole = _said(text, "text", debug) and whole
-        sys.stdout.write(text.content or "")
-    return whole
-
-
-def _said(made: "Document[str] | Document[bytes]", name: str, debug: bool) -> bool:
-    """Whether a document is whole; what is not is told on standard error."""
-    if made.error is None:
-        return True
-    kind = type(made.error).__name__
-    where = f"what was found in {', '.join(made.broken)}" if made.broken else "anything"
-    click.echo(clean(f"lineshaft: could not write {where} as {name}: internal error ({kind})"), err=True)
-    _trace(made.error, debug)
-    return False
-
-
-def _trace(error: Exception, debug: bool) -> None:
-    if debug:
-        click.echo(harmless(trace_of(error)), err=True)
-
-
-def _sheet(run: Run, *, quiet: bool, color: bool) -> str:
-    from lineshaft.write.sheet import inspection_sheet
-
-    return inspection_sheet(run, color=color, quiet=quiet)

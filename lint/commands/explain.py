@@ -39,7 +39,7 @@ def sample(rule: str, which: str) -> str | None:
 
 def _entry(name: str) -> Registered:
     """The rule's entry point. Raises CannotDoError with the nearest name where there is none."""
-    from lineshaft.schema.text.nearest import nearest
+    from lineshaft.schema.text.nearest import likely
 
     known = complete_registry()
     entries = {entry.id: entry for entry in known.rules}
@@ -48,8 +48,8 @@ def _entry(name: str) -> Registered:
         if found is None and refused.id == name:
             raise CannotDoError(f"the rule {refused.id} {refused.reason}")
     if found is None:
-        near = nearest(name, entries)
-        hint = f"did you mean {near[0]}?" if near else "`lineshaft rules` lists them all"
+        near = likely(name, entries)
+        hint = f"did you mean {' or '.join(near)}?" if near else "`lineshaft rules` lists them all"
         raise CannotDoError(f"there is no rule {name!r}; {hint}")
     return found
 

@@ -2,6 +2,7 @@
 
 import click
 
+from lineshaft.commands.misspelt import Kinds
 from lineshaft.exits import Exit
 from lineshaft.schema.validation.schemas import schema_text
 
@@ -9,9 +10,13 @@ KINDS = ("rig", "blueprint", "catalogue", "policy", "snags", "findings", "audit"
 
 
 @click.command("schema")
-@click.argument("kind", type=click.Choice(KINDS))
+@click.argument("kind", type=Kinds("kind of file", KINDS), metavar="KIND")
 @click.option("--debug", is_flag=True, hidden=True)
 def command(kind: str, debug: bool) -> int:
-    """Print the JSON Schema (draft 2020-12) of a KIND of file."""
+    """Print the JSON Schema (draft 2020-12) of a KIND of file.
+
+    KIND is rig, blueprint, catalogue, policy or snags; or what a command writes as JSON: findings, audit, bill, size,
+    impact or sweep.
+    """
     click.echo(schema_text(kind).rstrip("\n"))
     return Exit.CLEAN

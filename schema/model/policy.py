@@ -21,6 +21,7 @@ class Policy(NamedTuple):
     speed_margin: float = 1.0
     application_factors: bool = False
     levels: Mapping[str, str] = MappingProxyType({})
+    kind_levels: Mapping[str, Mapping[str, str]] = MappingProxyType({})  # rule -> kind of part -> level
     budget: Budget = Budget()
     forbidden_grades: tuple[str, ...] = ()
     run_dry_after: float = 3600.0

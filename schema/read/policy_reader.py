@@ -1,5 +1,6 @@
 """A policy's tree to its frozen type, and the policy that holds for a file."""
 
+from collections.abc import Mapping
 from pathlib import Path
 from types import MappingProxyType
 
@@ -17,13 +18,15 @@ def read_policy(tree: Tree) -> tuple[Policy, tuple[Fault, ...]]:
     """The policy in a tree that fits the policy schema, and what is wrong with it."""
     fields = Fields(tree, [])
     data = mapping(tree.data)
+    levels = mapping(data.get("levels"))
     margins, budget = mapping(data.get("margins")), mapping(data.get("budget"))
     dry = fields.quantity(data, (), "run-dry-after", "time")
     policy = Policy(
         _number(fields, margins, "margins", "torque") or 1.0,
         _number(fields, margins, "margins", "speed") or 1.0,
         "application-factors" in margins,
-        MappingProxyType({name: _level(level) for name, level in mapping(data.get("levels")).items()}),
+        MappingProxyType({name: _level(one) for name, one in levels.items() if not isinstance(one, dict)}),
+        MappingProxyType({name: _by_kind(one) for name, one in levels.items() if isinstance(one, dict)}),
         Budget(_number(fields, budget, "budget", "parts"), _number(fields, budget, "budget", "worth")),
         tuple(str(name) for name in listing(mapping(data.get("grades")).get("forbidden"))),
         HOUSE_DEFAULTS.run_dry_after if dry is None else dry,
@@ -39,6 +42,10 @@ def read_policy(tree: Tree) -> tuple[Policy, tuple[Fault, ...]]:
 def _level(level: object) -> str:
     # YAML 1.2 reads `off` as text; a file written for 1.1 may have had it quoted or not.
     return "off" if level is False else str(level)
+
+
+def _by_kind(levels: Mapped) -> Mapping[str, str]:
+    return MappingProxyType({kind: str(level) for kind, level in levels.items()})
 
 
 def _text(data: Mapped, key: str) -> str | None:

@@ -26,6 +26,20 @@ def nearest(word: str, known: Iterable[str], limit: int = 1) -> tuple[str, ...]:
     return tuple(name for _, name in sorted(pair for pair in measured if pair[0] <= most))[:limit]
 
 
+def likely(word: str, known: Iterable[str], limit: int = 3) -> tuple[str, ...]:
+    """The nearest word as :func:`nearest` finds it; else those of several words, one of which is or begins with it.
+
+    `torque` is no slip of `torque-over-limit`, and it is what a person remembers of it.
+    """
+    names = tuple(known)
+    near = nearest(word, names)
+    folded = word.casefold()
+    if near or len(folded) < 3:
+        return near
+    within = [name for name in sorted(names) if any(part.startswith(folded) for part in name.casefold().split("-"))]
+    return tuple(within[:limit])
+
+
 def _slips_allowed(word: str) -> int:
     return 1 if len(word) <= 4 else 2 if len(word) <= 9 else 3
 

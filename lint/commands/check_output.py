@@ -1,0 +1,84 @@
+"""What ``check`` hands out: the formats asked for, to their files, and the sheet; what could not be written is said."""
+
+import os
+import sys
+from functools import partial
+
+import click
+
+from lineshaft.check.checker import trace_of
+from lineshaft.check.rulebook import Rulebook
+from lineshaft.commands.output import Target, deliver, to_stdout
+from lineshaft.run.documents import Document, document
+from lineshaft.write.escape import clean, harmless
+from lineshaft.write.formats import WRITERS
+from lineshaft.write.summary import Run
+
+
+def shows_repairs(targets: list[Target], quiet: bool) -> bool:
+    """Whether anything that is written shows repairs."""
+    if not quiet and not to_stdout(targets):
+        return True
+    from lineshaft.write.formats import SHOW_REPAIRS
+
+    return not SHOW_REPAIRS.isdisjoint(name for name, _ in targets)
+
+
+def pages_of(book: Rulebook, targets: list[Target]) -> dict[str, str]:
+    """The pages of the rules that are on, where a format asked for shows them."""
+    if not targets:
+        return {}
+    from lineshaft.write.formats import NEED_PAGES
+
+    if NEED_PAGES.isdisjoint(name for name, _ in targets):
+        return {}
+    return {rule.id: rule.page for rule in book.rules}
+
+
+def colored(option: str | None) -> bool:
+    """The option, then NO_COLOR, then FORCE_COLOR, then whether a terminal reads."""
+    if option in ("always", "never"):
+        return option == "always"
+    if os.environ.get("NO_COLOR"):
+        return False
+    if os.environ.get("FORCE_COLOR"):
+        return True
+    return sys.stdout.isatty()
+
+
+def write_all(run: Run, targets: list[Target], *, quiet: bool, color: bool, debug: bool) -> bool:
+    """Write every document and the sheet; false where a writer failed on some file or at all, which is said."""
+    whole = True
+    for name, target in targets:
+        made = document(run, name, WRITERS[name])
+        whole = _said(made, name, debug) and whole
+        if made.content is not None:
+            deliver(made.content, target)
+    if not to_stdout(targets):
+        text = document(run, "text", partial(_sheet, quiet=quiet, color=color))
+        whole = _said(text, "text", debug) and whole
+        sys.stdout.write(text.content or "")
+    return whole
+
+
+def _said(made: "Document[str] | Document[bytes]", name: str, debug: bool) -> bool:
+    """Whether a document is whole; what is not is told on standard error."""
+    if made.error is None:
+        return True
+    kind = type(made.error).__name__
+    where = f"what was found in {', '.join(made.broken)}" if made.broken else "anything"
+    click.echo(clean(f"lineshaft: could not write {where} as {name}: internal error ({kind})"), err=True)
+    show_trace(made.error, debug)
+    return False
+
+
+def show_trace(error: Exception, debug: bool) -> None:
+    """The traceback of an error of the program, for who looks with --debug."""
+    if debug:
+        click.echo(harmless(trace_of(error)), err=True)
+
+
+def _sheet(run: Run, *, quiet: bool, color: bool) -> str:
+    from lineshaft.write.sheet import inspection_sheet
+
+    return inspection_sheet(run, color=color, quiet=quiet)
