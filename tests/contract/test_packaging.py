@@ -70,8 +70,13 @@ def _tree(folder: str) -> list[str]:
 
 
 def _tree_at(root: Path, folder: str) -> list[str]:
-    paths = (path for path in (root / folder).rglob("*") if path.suffix in SHIPPED and path.is_file())
+    paths = (path for path in (root / folder).rglob("*") if path.is_file() and _shipped(path))
     return sorted(path.relative_to(root / folder).as_posix() for path in paths)
+
+
+def _shipped(path: Path) -> bool:
+    """Modules and schemas wherever they stand, and the texts of first files."""
+    return path.suffix in SHIPPED or path.parent.parts[-2:] == ("starters", "files")
 
 
 def _files_below(folder: str) -> list[str]:
