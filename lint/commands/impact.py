@@ -3,18 +3,21 @@
 import os
 from collections.abc import Iterator
 from datetime import date
+from functools import partial
 from pathlib import Path
+from typing import NamedTuple
 
 import click
 
 from lineshaft.changes.editions import Rating, changed_ratings
 from lineshaft.changes.impact import Comparison, Judged, RigImpact, Side, impact, judged, worst_first
-from lineshaft.changes.moved_rigs import moved_rigs
+from lineshaft.changes.moved_rigs import Moved, moved_rigs
 from lineshaft.changes.revision import Revision, open_revision
 from lineshaft.check.checker import Checker
 from lineshaft.check.registry import CRASHED, INTERNAL
-from lineshaft.check.resolved_policy import ResolvedPolicy, resolved_policy_of
+from lineshaft.check.resolved_policy import BadPolicyError, ResolvedPolicy, resolved_policy_of
 from lineshaft.check.rulebook import open_rulebook
+from lineshaft.commands.one_of_several import attempted
 from lineshaft.commands.one_rig import checker
 from lineshaft.commands.options import as_grave, day_option, fail_on_option, units_option
 from lineshaft.commands.output import deliver, targets_of, to_stdout, told_of
@@ -53,11 +56,11 @@ def command(
     targets = targets_of(writes, WRITERS)
     where = checker(open_rulebook())
     if base is not None:
-        found, refused = _since(where, base, paths or (".",), day)
+        found, refused = _since(where, base, paths or (".",), day, debug=debug)
     elif len(paths) < 2:
         raise click.UsageError("impact takes two catalogues, OLD and NEW, or --base REV")
     else:
-        found, refused = _between(where, paths[0], paths[1], paths[2:] or (".",), day)
+        found, refused = _between(where, (paths[0], paths[1]), paths[2:] or (".",), day, debug=debug)
     for name, target in targets:
         from lineshaft.write.sheets.impact_formats import document
 
@@ -79,33 +82,48 @@ def _breaks(found: Comparison, fail_on: str) -> bool:
     return any(as_grave(finding.level, fail_on) for finding in broken)
 
 
+class _Rig(NamedTuple):
+    """One rig: what a change does to it, none where there is nothing to compare it with; what crashed; what to note."""
+
+    impact: RigImpact | None = None
+    crashes: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()
+
+
 def _between(
-    where: Checker, old: str, new: str, paths: tuple[str, ...], day: date
+    where: Checker, editions: tuple[str, str], paths: tuple[str, ...], day: date, *, debug: bool
 ) -> tuple[Comparison, tuple[str, ...]]:
     """What lies between two editions, for every rig that uses one of them."""
-    sides = [_catalogue(where, name) for name in (old, new)]
-    (old_path, before), (new_path, after) = sides
-    rigs, found, notices = [], find(paths), []
+    sides = [_catalogue(where, name) for name in editions]
+    found, notices = find(paths), []
     failures: list[str] = []
-    foreign = 0
-    for path in _rigs(where, found):
-        resolved = where.resolved(path)
-        uses = _catalogue_of(resolved, path)
-        if uses is None or (uses.tree.source.path not in (old_path, new_path) and uses.name != after.name):
-            foreign += 1
-            continue
-        loaders = resolved.loader.with_catalogue(old_path), resolved.loader.with_catalogue(new_path)
-        states = judged(resolved, loaders[0], path, day), judged(resolved, loaders[1], path, day)
-        failures += _crashes(states)
-        rigs.append(impact(*states, path))
+    done: list[_Rig] = []
+    for path in _rigs(where, found, failures):
+        one = attempted(_shown(where, path), partial(_by_both, where, path, sides, day), failures.append, debug=debug)
+        done += [] if one is None else [one]
+    failures += (crash for one in done for crash in one.crashes)
+    rigs = [one.impact for one in done if one.impact is not None]
+    foreign = len(done) - len(rigs)
     if foreign:
         many = f"{foreign} rig{'s' if foreign > 1 else ''}"
         notices.append(f"{many} left out: worked out by another catalogue, or by none that is sound")
     if not rigs:
         notices.append("no rig here is worked out by one of these catalogues")
     named = [Side(catalogue.tree.source.shown, catalogue.edition) for _, catalogue in sides]
-    ratings = changed_ratings(before, after)
+    ratings = changed_ratings(sides[0][1], sides[1][1])
     return _compared(named[0], named[1], ratings, rigs, notices, failures), found.refused()
+
+
+def _by_both(where: Checker, path: Path, sides: list[tuple[Path, Catalogue]], day: date) -> _Rig:
+    """A rig by both editions, where it is worked out by one of them."""
+    (old, _), (new, after) = sides
+    resolved = where.resolved(path)
+    uses = _catalogue_of(resolved, path)
+    if uses is None or (uses.tree.source.path not in (old, new) and uses.name != after.name):
+        return _Rig()
+    loaders = resolved.loader.with_catalogue(old), resolved.loader.with_catalogue(new)
+    states = judged(resolved, loaders[0], path, day), judged(resolved, loaders[1], path, day)
+    return _Rig(impact(*states, path), tuple(_crashes(states)))
 
 
 def _catalogue(where: Checker, name: str) -> tuple[Path, Catalogue]:
@@ -125,49 +143,85 @@ def _catalogue_of(resolved: ResolvedPolicy, path: Path) -> Catalogue | None:
     return None if isinstance(tree, tuple) else resolved.loader.catalogue_of(tree)[0]
 
 
-def _rigs(where: Checker, found: Found) -> Iterator[Path]:
-    return (path for path, kind in found.files if kind == "rig" and not where.resolved(path).excludes(path))
+def _rigs(where: Checker, found: Found, failures: list[str]) -> Iterator[Path]:
+    """The rigs that no policy leaves out; a policy that cannot be used is told, and what it holds for left alone."""
+    for path, kind in found.files:
+        if kind == "rig":
+            try:
+                excluded = where.resolved(path).excludes(path)
+            except BadPolicyError as error:
+                failures.append(str(error))
+                continue
+            if not excluded:
+                yield path
 
 
-def _since(where: Checker, name: str, paths: tuple[str, ...], day: date) -> tuple[Comparison, tuple[str, ...]]:
+def _shown(where: Checker, path: Path) -> str:
+    return where.plain_loader(path).repository.shown(path)
+
+
+def _since(
+    where: Checker, name: str, paths: tuple[str, ...], day: date, *, debug: bool
+) -> tuple[Comparison, tuple[str, ...]]:
     """What the changes since a revision do to the rigs in some paths."""
     found = find(paths)
+    failures: list[str] = []
     roots: dict[Path, list[Path]] = {}
-    for path in _rigs(where, found):
+    for path in _rigs(where, found, failures):
         roots.setdefault(root_of(path.parent), []).append(path)
     rigs: list[RigImpact] = []
     notices = [] if roots else ["no rig file (*.rig.yaml) to compare"]
-    failures: list[str] = []
     commit = ""
     for root, here in (roots or {root_of(where.working): []}).items():
         revision = open_revision(root, name, where.max_bytes)
         commit = revision.commit
         loader = Loader(revision.repository(where.working), where.bounds)
-        moved = moved_rigs(revision, loader, where.loader, here)
         shown = loader.repository.shown
+        moved = moved_rigs(revision, loader, where.loader, here)
+        then = _Then(where, name, revision, loader, moved, day)
         for path in here:
-            was = path if revision.holds(path) else moved.before.get(path)
-            if was is None:
-                notices.append(f"{shown(path)} is not in {name}: nothing to compare it with")
-                continue
-            if was != path:
-                notices.append(f"{shown(path)} was {shown(was)} in {name}")
-            then, resolved = _resolved_then(where, revision, loader, was), where.resolved(path)
-            states = judged(then, then.loader, was, day), judged(resolved, resolved.loader, path, day)
-            failures += _crashes(states)
-            unread = {shown(root / file) for file in revision.unread}.intersection(f.file for f in states[0].findings)
-            if unread:
-                notices.append(f"{shown(path)} is not compared with {name}, for want of {', '.join(sorted(unread))}")
-                continue
-            if not states[0].known:
-                lack = f"its catalogue in {name} could not be used"
-                notices.append(f"{shown(path)}: {lack}, so all that is wrong now counts as new and nothing is to blame")
-            rigs.append(impact(*states, path))
+            one = attempted(shown(path), partial(then.compared, path), failures.append, debug=debug)
+            if one is not None:
+                failures += one.crashes
+                notices += one.notes
+                rigs += [] if one.impact is None else [one.impact]
         unread_here = sorted(revision.unread.items())
         failures += (f"{shown(root / file)} cannot be read in {name}: {reason}" for file, reason in unread_here)
         notices += (f"{shown(path)} is there no more" for path in moved.gone if _among(path, paths))
     side = Side(revision=f"{name} ({commit[:12]})" if commit != name else name)
     return _compared(side, Side(), (), rigs, notices, failures), found.refused()
+
+
+class _Then(NamedTuple):
+    """A revision called ``name`` that rigs are compared with."""
+
+    where: Checker
+    name: str
+    revision: Revision
+    loader: Loader
+    moved: Moved
+    day: date
+
+    def compared(self, path: Path) -> _Rig:
+        """One rig with what it was there."""
+        where, name, revision, loader, day = self.where, self.name, self.revision, self.loader, self.day
+        shown = loader.repository.shown
+        was = path if revision.holds(path) else self.moved.before.get(path)
+        if was is None:
+            return _Rig(notes=(f"{shown(path)} is not in {name}: nothing to compare it with",))
+        notes = [f"{shown(path)} was {shown(was)} in {name}"] if was != path else []
+        then, resolved = _resolved_then(where, revision, loader, was), where.resolved(path)
+        states = judged(then, then.loader, was, day), judged(resolved, resolved.loader, path, day)
+        crashes = tuple(_crashes(states))
+        unread = {shown(revision.root / file) for file in revision.unread}
+        unread &= {finding.file for finding in states[0].findings}
+        if unread:
+            notes.append(f"{shown(path)} is not compared with {name}, for want of {', '.join(sorted(unread))}")
+            return _Rig(None, crashes, tuple(notes))
+        if not states[0].known:
+            lack = f"its catalogue in {name} could not be used"
+            notes.append(f"{shown(path)}: {lack}, so all that is wrong now counts as new and nothing is to blame")
+        return _Rig(impact(*states, path), crashes, tuple(notes))
 
 
 def _compared(

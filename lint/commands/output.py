@@ -1,5 +1,7 @@
 """What a command hands out: documents to files or standard output, a changed rig or what would change, sentences."""
 
+import os
+import stat
 import sys
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from pathlib import Path
@@ -75,11 +77,25 @@ def put_back(source: "SourceText", text: str) -> None:
 def show_changes(old: str, new: str, name: str) -> None:
     """The lines in which two texts of a file differ, as `patch` reads them; none that a terminal or runner obeys.
 
-    A carriage return stays where it ends a line: there it does nothing, and `patch` asks for it.
+    A carriage return stays where it ends a line: there it does nothing, and `patch` asks for it. Where standard output
+    is a file nobody obeys it, and every byte stays; elsewhere it is said where one did not.
     """
+    exact, altered = _into_a_file(), False
     for line in line_changes(old, new, name):
         bare = line.removesuffix("\r")
-        click.echo(clean(bare) + line[len(bare) :])
+        shown = bare if exact else clean(bare)
+        altered = altered or shown != bare
+        click.echo(shown + line[len(bare) :])
+    if altered:
+        why = "what a terminal or a CI log would obey is shown with a mark, and `patch` may refuse that"
+        click.echo(clean(f"lineshaft: {name}: {why}; send the difference into a file (`> changes.diff`)"), err=True)
+
+
+def _into_a_file() -> bool:
+    try:
+        return stat.S_ISREG(os.fstat(sys.stdout.fileno()).st_mode)
+    except (OSError, ValueError):
+        return False
 
 
 def line_changes(old: str, new: str, name: str) -> Iterator[str]:

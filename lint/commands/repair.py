@@ -3,6 +3,7 @@
 import os
 from collections.abc import Iterable, Sequence
 from datetime import date
+from functools import partial
 from itertools import zip_longest
 from pathlib import Path
 from textwrap import wrap
@@ -12,6 +13,7 @@ import click
 
 from lineshaft.check.finding import EFFECTS, Effect, Finding, Repair
 from lineshaft.check.shared_findings import each_once, worst_use
+from lineshaft.commands.one_of_several import attempted
 from lineshaft.commands.one_rig import checker, rig_as_it_is
 from lineshaft.commands.options import day_option, units_option
 from lineshaft.commands.output import put_back, show_changes, told_of
@@ -22,7 +24,7 @@ from lineshaft.repair.plan.planner import Plan
 from lineshaft.repair.proof.context import RepairContext, mends
 from lineshaft.schema.loading import kind_of
 from lineshaft.write.cautions import CAUTIONS
-from lineshaft.write.escape import clean
+from lineshaft.write.escape import clean, harmless
 from lineshaft.write.shown_units import Units, figures, rates, words
 from lineshaft.write.table import table
 from lineshaft.write.uses_words import uses_words
@@ -58,7 +60,12 @@ def command(
     if len(rigs) > 1 and chosen not in (None, "best"):
         raise click.UsageError("a number counts over the list of one rig; for several take `--apply best`")
     wanted = _Wanted(chosen, up_to, units, diff, quiet)
-    return max(_repaired(rig, day, wanted) for rig in rigs)
+    codes = [attempted(clean(rig), partial(_repaired, rig, day, wanted), _fails, debug=debug) for rig in rigs]
+    return max(Exit.FAILED if code is None else code for code in codes)
+
+
+def _fails(why: str) -> None:
+    click.echo(f"lineshaft: {harmless(why)}", err=True)
 
 
 class _Wanted(NamedTuple):

@@ -3,6 +3,7 @@
 import json
 import shutil
 import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -102,6 +103,34 @@ def test_patch_takes_what_an_audit_shows(tool: list[str], capsysbinary: pytest.C
     assert wanted == before.replace(b"set: reduce", b"set: increase")
     file.write_bytes(before)
     assert _patched(tool, file, difference) == wanted
+
+
+LOUD = b"""\
+rig: 1
+catalogue: catalogues/tern-harbour.catalogue.yaml
+parts:
+  wheel: {item: creek-wheel, label: "::group::by the creek ##[error]"}
+  step:  {item: iron-stage, ratio: 5/2, set: reduce, driven-by: wheel}
+"""
+
+
+@pytest.mark.parametrize("tool", TOOLS)
+def test_a_difference_in_a_file_is_exact_and_one_in_a_pipe_obeyed_by_nobody(tool: list[str], tmp_path: Path) -> None:
+    """A label holds what a runner takes for commands: marked in a pipe, which it reads, and said; as is in a file."""
+    file = Path("loud.rig.yaml")
+    file.write_bytes(LOUD)
+    command = [sys.executable, "-P", "-m", "lineshaft", "repair", file.name, "--apply", "best", "--diff"]
+    piped = subprocess.run(command, capture_output=True, timeout=60, check=False)
+    assert b"::" not in piped.stdout and b"##" not in piped.stdout
+    assert b"loud.rig.yaml" in piped.stderr and b"> changes.diff" in piped.stderr
+    with (tmp_path / "changes.diff").open("wb") as into:
+        written = subprocess.run(command, stdout=into, stderr=subprocess.PIPE, timeout=60, check=False)
+    assert b"> changes.diff" not in written.stderr
+    assert run(["repair", file.name, "--apply", "best"]) == written.returncode
+    wanted = file.read_bytes()
+    assert wanted != LOUD
+    file.write_bytes(LOUD)
+    assert _patched(tool, file, (tmp_path / "changes.diff").read_bytes()) == wanted
 
 
 STAGES = """\

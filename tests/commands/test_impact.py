@@ -14,6 +14,7 @@ from lineshaft.check.finding import Finding
 from lineshaft.check.rule import Rule
 from lineshaft.check.rulebook import Rulebook
 from lineshaft.cli import run
+from lineshaft.commands import impact as command_of_impact
 
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_rigs"
 OLD, NEW = "works/catalogues/tern-harbour-3.0.catalogue.yaml", "works/catalogues/tern-harbour.catalogue.yaml"
@@ -432,6 +433,65 @@ def test_a_rule_that_crashes_is_no_clean_verdict(
     document = _impact(*arguments, code=2)
     assert "the rule planted raised ZeroDivisionError" in document["notices"][0]
     assert "bench.rig.yaml: the rule planted raised ZeroDivisionError" in capsys.readouterr().err
+
+
+WAYS = [("old.catalogue.yaml", "new.catalogue.yaml", "."), ("--base", "HEAD")]
+
+
+def _three_rigs() -> None:
+    """Three like rigs that break from 700 to 1200 N*m through 900, between editions and since the commit."""
+    _checker((700, 900), (1200, 900))
+    for name in ("a", "yard/b"):
+        path = Path(f"{name}.rig.yaml")
+        path.parent.mkdir(exist_ok=True)
+        up = "../" * name.count("/")
+        path.write_text(_RIG.replace("catalogue: ", f"catalogue: {up}"), encoding="utf-8")
+    new = Path("new.catalogue.yaml")
+    after = new.read_text("utf-8")
+    new.write_text(after.replace("1200 N*m", "700 N*m"), encoding="utf-8")
+    _git("init", "-q")
+    _git("add", ".")
+    _git("commit", "-q", "-m", "as it was")
+    new.write_text(after, encoding="utf-8")
+
+
+@pytest.mark.parametrize("arguments", WAYS)
+@pytest.mark.parametrize("place", ["judged", "impact"])
+def test_an_error_of_the_program_on_one_rig_is_told_of_it_and_the_others_are_compared(
+    arguments: tuple[str, ...], place: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The fault is put in where rigs are judged, or where two verdicts are compared: exit 2, in the document too."""
+    _three_rigs()
+    whole = getattr(command_of_impact, place)
+
+    def breaks(*given: Any) -> Any:
+        if any(isinstance(each, Path) and each.name == "a.rig.yaml" for each in given):
+            raise LookupError("put in")
+        return whole(*given)
+
+    monkeypatch.setattr(command_of_impact, place, breaks)
+    document = _impact(*arguments, code=2)
+    assert [(rig["file"], rig["verdict"]) for rig in document["rigs"]] == [
+        ("bench.rig.yaml", "breaks"),
+        ("yard/b.rig.yaml", "breaks"),
+    ]
+    assert document["notices"][0].startswith("a.rig.yaml: internal error (LookupError)")
+    assert "a.rig.yaml: internal error (LookupError)" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("arguments", WAYS)
+def test_a_policy_that_cannot_be_used_is_told_at_its_place_and_other_rigs_are_compared(
+    arguments: tuple[str, ...], capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The rig under it is not compared, the two outside are: exit 2."""
+    _three_rigs()
+    Path("yard/lineshaft.policy.yaml").write_text("policy: 1\nmargins: {torque: wide}\n", encoding="utf-8")
+    document = _impact(*arguments, code=2)
+    assert {rig["file"]: rig["verdict"] for rig in document["rigs"]} == {
+        "a.rig.yaml": "breaks",
+        "bench.rig.yaml": "breaks",
+    }
+    assert "yard/lineshaft.policy.yaml line 2, column 19: " in capsys.readouterr().err
 
 
 def test_git_variables_of_a_hook_lead_nowhere_else(monkeypatch: pytest.MonkeyPatch) -> None:
