@@ -52,10 +52,10 @@ def test_an_error_of_the_program_on_one_rig_is_told_of_it(tmp_path: Path, monkey
     yard = _yard(tmp_path)
     plan = repair.fix_all
 
-    def breaks(context: Any, plans: Any) -> Any:
+    def breaks(context: Any, *others: Any) -> Any:
         if context.rig.file == NAMES[1]:
             raise LookupError("put in")
-        return plan(context, plans)
+        return plan(context, *others)
 
     monkeypatch.setattr(repair, "fix_all", breaks)
     ran = run(yard, "repair", "--apply", "best", *NAMES)
