@@ -11,7 +11,7 @@ from typing import NamedTuple
 from lineshaft.bill_of_materials import goods_of
 from lineshaft.check.finding import Repair
 from lineshaft.repair.line.demand import Demand
-from lineshaft.repair.line.design import Found
+from lineshaft.repair.line.design import Found, StageSlot
 from lineshaft.repair.line.effort import Effort, Outcome
 from lineshaft.repair.line.prices import cost_of
 from lineshaft.repair.line.search import Search
@@ -26,6 +26,9 @@ from lineshaft.repair.strategies.stock import prepared_for, segment_for
 from lineshaft.repair.strategies.strength import Strength
 from lineshaft.solve.limits import EQUAL
 from lineshaft.solve.solved_rig import SolvedRig
+
+_STEPS_A_DESIGN = 12
+"""What it takes to work out a design's whole bill, in steps of a search."""
 
 
 class _Entry(NamedTuple):
@@ -85,12 +88,20 @@ class LineRemade:
     def designs(self) -> Iterator[Design | Pending]:
         """Every design that holds and does by its own numbers, cheapest first; between them how far the search is."""
         for found in self._search.designs():
-            if isinstance(found, Found):
-                self._keep(found)
             least = float(cost_of(found.weight, self.prices.denominator) - self._saved)
+            if isinstance(found, Found) and not self._for_nothing(found, least):
+                if not self.effort.spend(_STEPS_A_DESIGN):
+                    break
+                self._keep(found)
             yield from self._ready(least + 1e-9)
             yield Pending(least, -len(self.line.stages))
         yield from self._ready(math.inf)
+
+    def _for_nothing(self, found: Found, least: float) -> bool:
+        """Whether a design gears up and down again for no less money and parts than something that is shown."""
+        ways = {slot.stage.direction for slot in found.slots if isinstance(slot, StageSlot)}
+        added = found.parts - len(self.line.stages)
+        return len(ways) > 1 and any(shown.worth <= least + 1e-9 and shown.added <= added for shown in self._shown)
 
     def _ready(self, least: float) -> Iterator[Design]:
         """The designs that wait and are no dearer than what may come; but those that what is shown beats meanwhile."""

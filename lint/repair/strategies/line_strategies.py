@@ -14,8 +14,8 @@ from lineshaft.repair.strategies.line_draft import draft_of
 from lineshaft.repair.strategies.line_remade import LineRemade
 from lineshaft.repair.strategies.promises import lower_promise
 from lineshaft.repair.strategies.proposal import Pending, Proposal, StrategyContext, Stream, Trait
-from lineshaft.repair.strategies.segments import Line, lines_into, lines_to
-from lineshaft.repair.strategies.shares import demand_at, rows, share_draft, torque_by_outlet
+from lineshaft.repair.strategies.segments import Line, is_own, lines_into, lines_to
+from lineshaft.repair.strategies.shares import Sharing
 from lineshaft.repair.strategies.stock import substitutes
 from lineshaft.repair.strategies.strength import Strength, strength_of
 from lineshaft.schema.model.catalogue import Direction
@@ -48,7 +48,7 @@ class LineMoves:
         for line in lines:
             yield self._anew(line, strength)
             yield from self._right_angles(line)
-            yield from self._shared(line, strength)
+        yield from self._shared(goal.part, strength)
         if rig.rig.placed.alone and (goal.torque or goal.speed):
             yield lower_promise(rig, goal, strength)
         if rig.parts[goal.part].item.kind in _BRANCHING and (goal.torque or goal.speed):
@@ -57,18 +57,18 @@ class LineMoves:
     def _strength(self, part: int) -> Strength:
         return strength_of(self.strategy_context.rig, part, self.strategy_context.judged("margin-thin"))
 
-    def _anew(self, line: Line, strength: Strength, shares: tuple[Draft, str] | None = None) -> Stream:
-        """The line made anew; with other shares above it where they are given."""
+    def _anew(self, line: Line, strength: Strength) -> Stream:
+        """The line made anew."""
         rig = self.strategy_context.rig
         if line.end is not None:
-            yield from self._made(line, strength, self._below(line.end, strength), shares)
+            yield from self._made(line, strength, self._below(line.end, strength))
         elif not rig.rig.placed.alone:
-            yield from self._made(line, strength, Demand(useful=0.0), shares)
+            yield from self._made(line, strength, Demand(useful=0.0))
         elif (line.parts[-1], 0) in rig.rig.placed.exits:
             # A blueprint hands on what it did; only where that is no way do those who use it say what else will do.
             for kept in (True, False)[: 1 + self.strategy_context.used]:
                 found = False
-                for proposal in self._made(line, strength, demand_outside(rig, line.parts[-1], kept=kept), shares):
+                for proposal in self._made(line, strength, demand_outside(rig, line.parts[-1], kept=kept)):
                     found = found or isinstance(proposal, Proposal)
                     yield proposal
                 if found:
@@ -79,7 +79,7 @@ class LineMoves:
             self.strategy_context.rig, end, self.goal, strength, self.strategy_context.judged("machine-surplus")
         )
 
-    def _made(self, line: Line, strength: Strength, demand: Demand, shares: tuple[Draft, str] | None) -> Stream:
+    def _made(self, line: Line, strength: Strength, demand: Demand) -> Stream:
         """The line in every way that meets a demand at its end."""
         rig = self.strategy_context.rig
         most = MOST_LINES if self.goal.torque or self.goal.machine else 1
@@ -94,30 +94,18 @@ class LineMoves:
             drafted = draft_of(rig, line, design)
             if drafted is None:
                 continue
-            draft: Draft | None = drafted.draft
-            title = drafted.title
-            traits: set[Trait] = {(kind, line.source) for kind in drafted.kinds}
-            if shares is not None and draft is not None:
-                draft, title = draft.joined(shares[0]), f"{shares[1]}, {title}"
-                traits.add(("share", line.source[0]))
-            if draft is not None:
-                yield Proposal(design.worth, design.added, title, frozenset(traits), draft)
+            traits: frozenset[Trait] = frozenset((kind, line.source) for kind in drafted.kinds)
+            yield Proposal(design.worth, design.added, drafted.title, traits, drafted.draft)
 
-    def _shared(self, line: Line, strength: Strength) -> Iterator[Stream]:
-        """Other shares at the splitter above a line: alone, and with the line made anew for what then arrives."""
-        rig, (source, outlet) = self.strategy_context.rig, line.source
-        if rig.parts[source].item.kind != "splitter" or self.goal.speeds or self.goal.speed:
+    def _shared(self, goal_part: int, strength: Strength) -> Iterator[Stream]:
+        """Other shares at the splitters above a part, nearest first, with whatever has to change below them."""
+        rig = self.strategy_context.rig
+        if self.goal.speeds or self.goal.speed:
             return
-        waste = self.strategy_context.judged("machine-surplus")
-        demand = demand_at(rig, source, outlet, self.goal, strength, waste)
-        alone = []
-        for row in rows(rig, source, outlet, self.goal, strength, waste):
-            torque = torque_by_outlet(rig, source, row)[outlet]
-            draft, title = share_draft(rig, source, row)
-            if demand is not None and demand.met(torque, line.speed):
-                alone.append(Proposal(0.0, 0, title, frozenset({("share", source)}), draft))
-            yield self._anew(line.resupplied(torque), strength, (draft, title))
-        yield iter(alone)
+        sharing = Sharing(self.strategy_context, self.goal, strength, self.effort)
+        for number in reversed(rig.chain(goal_part)[:-1]):
+            if rig.parts[number].item.kind == "splitter" and is_own(rig, number):
+                yield sharing.proposals(number)
 
     def _remade(self, strength: Strength) -> Iterator[Proposal]:
         """A splitter or combiner in another grade, or another item in its place."""

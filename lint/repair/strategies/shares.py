@@ -1,46 +1,301 @@
-"""Other shares at a splitter: those its item offers, or just enough where it takes any."""
+"""Other shares at splitters: all outlets of one chosen together, of several in line too, with lines below made anew.
 
+What may leave an outlet is an interval of torque, since all below it is linear in that. An outlet has several options:
+as it stands, the splitter below it shared otherwise, its line made anew; each with its interval and what it adds. At a
+splitter with free shares the intervals are added up, with rows each row is tried in each order.
+"""
+
+import heapq
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
 from itertools import islice, permutations
+from typing import NamedTuple
 
+from lineshaft.bill_of_materials import goods_of
 from lineshaft.repair.line.demand import Demand
+from lineshaft.repair.line.design import Found
+from lineshaft.repair.line.effort import Effort
+from lineshaft.repair.line.search import Search
+from lineshaft.repair.line.segment import MOST_LINES, Segment
 from lineshaft.repair.strategies.draft import Draft
-from lineshaft.repair.strategies.goal import Goal, demand_below
-from lineshaft.repair.strategies.strength import Strength
+from lineshaft.repair.strategies.goal import Goal, allowed, demand_below
+from lineshaft.repair.strategies.line_design import Design, goods_of_slot, kept_of, parts_of_slot, slots_of
+from lineshaft.repair.strategies.line_draft import draft_of
+from lineshaft.repair.strategies.proposal import Proposal, StrategyContext, Trait
+from lineshaft.repair.strategies.segments import Line, line_below
+from lineshaft.repair.strategies.stock import prepared_for, segment_for
+from lineshaft.repair.strategies.strength import ENDLESS, Strength
+from lineshaft.solve.limits import EQUAL, over, short
 from lineshaft.solve.solved_rig import SolvedRig
 
 MOST_ORDERS = 720
+MOST_JOINED = 400
+MOST_ANEW = 6
+STEPS_ANEW = 6_000
+MOST_IN_LINE = 4
+MOST_WHOLE = 400
+"""Bounds: orders of a row, choices of options looked at, ways to make one line anew and steps for them, splitters in
+line, and the largest sum of whole shares."""
 Row = tuple[float, ...]
 
 
-def rows(rig: SolvedRig, splitter: int, outlet: int, goal: Goal, strength: Strength, waste: bool) -> Iterator[Row]:
-    """Shares that every outlet but ``outlet`` can live with by plain arithmetic."""
-    part = rig.parts[splitter]
-    demands = [demand_at(rig, splitter, k, goal, strength, waste) for k in range(len(part.outlets))]
-    speed = rig.flows.speed_out[splitter]
-    for row in _offered(rig, splitter, outlet, demands[outlet]):
-        torques = torque_by_outlet(rig, splitter, row)
-        others = (demand for k, demand in enumerate(demands) if k != outlet)
-        given = (torque for k, torque in enumerate(torques) if k != outlet)
-        if all(demand is None or demand.met(torque, speed) for demand, torque in zip(others, given, strict=True)):
-            yield row
+class Laid(NamedTuple):
+    """Changes for one torque: the draft, what it does in words, and what it changes where."""
+
+    draft: Draft
+    words: tuple[str, ...]
+    traits: frozenset[Trait]
 
 
-def torque_by_outlet(rig: SolvedRig, splitter: int, row: Row) -> Row:
-    """The torque [N*m] that each outlet gets with other shares."""
-    return tuple(rig.flows.passed[splitter] * weight / sum(row) for weight in row)
+class Option(NamedTuple):
+    """Torque [N*m] at an outlet from a least to a most with which all below it holds and does, and what that adds."""
+
+    least: float
+    most: float
+    worth: float
+    added: int
+    changes: int
+    lay: Callable[[float], Laid | None]
+
+    @property
+    def price(self) -> tuple[float, int, int]:
+        """What decides between options."""
+        return round(self.worth, 6), self.added, self.changes
 
 
-def demand_at(
-    rig: SolvedRig, splitter: int, outlet: int, goal: Goal, strength: Strength, waste: bool
-) -> Demand | None:
-    """What may leave an outlet; none where it drives nothing."""
-    below = rig.train.driven.get((splitter, outlet))
-    if below is None:
-        return None
-    inlet = rig.parts[below].inlets.index((splitter, outlet))
-    return demand_below(rig, (below, inlet), goal, strength, waste)
+@dataclass(frozen=True, slots=True)
+class Sharing:
+    """The search for shares that serve one goal."""
+
+    context: StrategyContext
+    goal: Goal
+    strength: Strength
+    effort: Effort
+
+    def proposals(self, splitter: int) -> Iterator[Proposal]:
+        """Other shares at a splitter that is fed as it is, with whatever has to change below it."""
+        rig = self.context.rig
+        passed = rig.flows.passed[splitter]
+        if passed <= 0 or not rig.flows.solved[splitter]:
+            return
+        found: list[tuple[Option, Laid]] = []
+        for option in sorted(self._shared(splitter, (passed, passed), MOST_IN_LINE), key=lambda one: one.price):
+            laid = option.lay(passed)
+            # What another does with fewer changes is not tried.
+            if laid is not None and not any(set(other.words) <= set(laid.words) for _, other in found):
+                found.append((option, laid))
+        for option, laid in found:
+            yield Proposal(option.worth, option.added, ", ".join(laid.words), laid.traits, laid.draft)
+
+    def _shared(self, splitter: int, passed: tuple[float, float], depth: int) -> Iterator[Option]:
+        """A splitter shared otherwise, for torque that leaves it in all between a least and a most."""
+        part = self.context.rig.parts[splitter]
+        each = [tuple(self._options(splitter, outlet, passed[1], depth)) for outlet in range(len(part.outlets))]
+        if not all(each):
+            return
+        for chosen in islice(_cheapest(each), MOST_JOINED):
+            if not self.effort.spend():
+                return
+            for row in self._rows(splitter, chosen):
+                least, most = _bounds(chosen, row)
+                if least > passed[1] * (1 + EQUAL) or most < passed[0] * (1 - EQUAL) or least > most * (1 + EQUAL):
+                    continue
+                worth = math.fsum(option.worth for option in chosen)
+                added, changes = sum(o.added for o in chosen), 1 + sum(o.changes for o in chosen)
+                yield Option(least, most, worth, added, changes, self._laying(splitter, chosen, row))
+
+    def _rows(self, splitter: int, chosen: Sequence[Option]) -> Iterator[Row | None]:
+        """The shares that an item offers in every order, or none where it takes any."""
+        part = self.context.rig.parts[splitter]
+        if part.item.shares is None:
+            yield None
+            return
+        seen = {_shares_of(part.shares)}
+        for offered in part.item.shares:
+            if len(offered) == len(part.outlets):
+                for row in sorted(set(islice(permutations(offered), MOST_ORDERS))):
+                    if _shares_of(row) not in seen:
+                        seen.add(_shares_of(row))
+                        yield row
+
+    def _laying(self, splitter: int, chosen: Sequence[Option], row: Row | None) -> Callable[[float], Laid | None]:
+        rig = self.context.rig
+        part = rig.parts[splitter]
+
+        def lay(passed: float) -> Laid | None:
+            given = row if row is not None else whole_shares(chosen, passed, part.shares)
+            if given is None or _shares_of(given) == _shares_of(part.shares):
+                return None
+            draft, title = share_draft(rig, splitter, given)
+            words: list[str] = [title]
+            traits: set[Trait] = {("share", splitter)}
+            total = sum(given)
+            for option, weight in zip(chosen, given, strict=True):
+                below = option.lay(passed * weight / total)
+                joined = None if below is None else draft.joined(below.draft)
+                if below is None or joined is None:
+                    return None
+                draft = joined
+                words += below.words
+                traits |= below.traits
+            return Laid(draft, tuple(words), frozenset(traits))
+
+        return lay
+
+    def _options(self, splitter: int, outlet: int, most: float, depth: int) -> Iterator[Option]:
+        """What may stand below an outlet: as it is, the splitter below shared otherwise, its line made anew."""
+        rig = self.context.rig
+        below = rig.train.driven.get((splitter, outlet))
+        if below is None:
+            yield Option(0.0, ENDLESS, 0.0, 0, 0, self._nothing)
+            return
+        speed = rig.flows.speed_out[splitter]
+        inlet = rig.parts[below].inlets.index((splitter, outlet))
+        waste = self.context.judged("machine-surplus")
+        demand = demand_below(rig, (below, inlet), self.goal, self.strength, waste)
+        least = demand.least_torque(speed)
+        turns = not (over(speed, demand.speed[1]) or short(speed, demand.speed[0]))
+        if turns and least <= demand.torque[1] * (1 + EQUAL):
+
+            def as_it_is(torque: float) -> Laid | None:
+                return self._nothing(torque) if demand.met(torque, speed) else None
+
+            yield Option(least, demand.torque[1], 0.0, 0, 0, as_it_is)
+        line = line_below(rig, (splitter, outlet))
+        if line is None:
+            return
+        if depth > 1 and line.end is not None and rig.parts[line.end[0]].item.kind == "splitter":
+            yield from self._passed_on(line, most, depth - 1)
+        if self.goal.part in rig.train.below_all(below):
+            yield from self._anew(line, most)
+
+    def _nothing(self, _: float) -> Laid:
+        return Laid(Draft(self.context.rig), (), frozenset())
+
+    def _passed_on(self, line: Line, most: float, depth: int) -> Iterator[Option]:
+        """The splitter at the end of a line shared otherwise, the line as it is."""
+        rig = self.context.rig
+        assert line.end is not None
+        by, limit = 1.0, ENDLESS
+        for number in line.parts:
+            part = rig.parts[number]
+            factor = 1.0 if part.ratio is None else part.ratio.factor
+            out = by * part.item.efficiency * (factor if part.direction == "reduce" else 1 / factor)
+            limit = min(limit, allowed(self.strength, number, self.goal).torque / max(by, out))
+            by = out
+        splitter = line.end[0]
+        own = rig.parts[splitter].item.efficiency
+        limit = min(limit, allowed(self.strength, splitter, self.goal).torque / by)
+        for option in islice(self._shared(splitter, (0.0, most * by * own), depth), MOST_ANEW):
+            each = by * own
+
+            def lay(torque: float, option: Option = option, each: float = each) -> Laid | None:
+                return option.lay(torque * each)
+
+            yield option._replace(least=option.least / each, most=min(limit, option.most / each), lay=lay)
+
+    def _anew(self, line: Line, most: float) -> Iterator[Option]:
+        """A line made anew for a torque at its head that is not known yet."""
+        context, rig = self.context, self.context.rig
+        if line.end is None:
+            return
+        waste = context.judged("machine-surplus")
+        demand = demand_below(rig, line.end, self.goal, self.strength, waste)
+        given = (rig, line, self.goal, self.strength, context.prices)
+        segment = segment_for(*given, MOST_LINES if self.goal.torque or self.goal.machine else 1)
+        segment = segment._replace(torque=(0.0, most))
+        effort = Effort(min(self.effort.left, STEPS_ANEW))
+        before = effort.left
+        search = Search(segment, demand, prepared_for(*given), effort)
+        kept: list[Option] = []
+        for found in search.designs():
+            if isinstance(found, Found) and not any(_within(found, other) for other in kept):
+                kept.append(self._option(line, found, segment, demand))
+                yield kept[-1]
+                if len(kept) == MOST_ANEW:
+                    break
+        self.effort.spend(before - effort.left)
+
+    def _option(self, line: Line, found: Found, segment: Segment, demand: Demand) -> Option:
+        context, rig = self.context, self.context.rig
+
+        def design(torque: float) -> Design:
+            slots = slots_of(segment, found, rig.catalogue, torque)
+            fewer = [goods_of(rig.parts[n]) for n in line.stages]
+            fewer += [goods_of(rig.parts[kept.part]) for kept in kept_of(slots) if kept.make is not None]
+            worth = context.prices.added([goods for slot in slots for goods in goods_of_slot(slot)], fewer)
+            added = sum(parts_of_slot(slot) for slot in slots) - len(line.parts)
+            return Design(slots, worth, added, torque * found.passes, found.speed)
+
+        def lay(torque: float) -> Laid | None:
+            if not demand.met(torque * found.passes, found.speed):
+                return None
+            drafted = draft_of(rig, line.resupplied(torque), design(torque))
+            if drafted is None:
+                return None
+            return Laid(drafted.draft, (drafted.title,), frozenset((kind, line.source) for kind in drafted.kinds))
+
+        one = design(found.torque[1])
+        return Option(*found.torque, one.worth, one.added, 1, lay)
+
+
+def _within(found: Found, other: Option) -> bool:
+    """Whether a cheaper option does for every torque that a design does for."""
+    return other.least <= found.torque[0] * (1 + EQUAL) and other.most >= found.torque[1] * (1 - EQUAL)
+
+
+def _cheapest(each: Sequence[Sequence[Option]]) -> Iterator[tuple[Option, ...]]:
+    """Every choice of one option an outlet, in the order of what they add together."""
+    ordered = [sorted(options, key=lambda option: option.price) for options in each]
+
+    def price(places: tuple[int, ...]) -> tuple[float, int, int]:
+        chosen = [options[k] for options, k in zip(ordered, places, strict=True)]
+        return (
+            round(math.fsum(o.worth for o in chosen), 6), sum(o.added for o in chosen), sum(o.changes for o in chosen)
+        )  # fmt: skip
+
+    start = (0,) * len(ordered)
+    waiting, seen = [(price(start), start)], {start}
+    while waiting:
+        _, places = heapq.heappop(waiting)
+        yield tuple(options[k] for options, k in zip(ordered, places, strict=True))
+        for outlet, options in enumerate(ordered):
+            following = (*places[:outlet], places[outlet] + 1, *places[outlet + 1 :])
+            if places[outlet] + 1 < len(options) and following not in seen:
+                seen.add(following)
+                heapq.heappush(waiting, (price(following), following))
+
+
+def _bounds(chosen: Sequence[Option], row: Row | None) -> tuple[float, float]:
+    """The least and most torque in all with which every outlet gets what its option takes."""
+    if row is None:
+        return math.fsum(option.least for option in chosen), math.fsum(option.most for option in chosen)
+    total = sum(row)
+    least = max(option.least * total / weight for option, weight in zip(chosen, row, strict=True))
+    return least, min(option.most * total / weight for option, weight in zip(chosen, row, strict=True))
+
+
+def whole_shares(chosen: Sequence[Option], passed: float, now: Row) -> Row | None:
+    """The smallest whole shares of a torque that give every outlet what its option takes; nearest to those of now.
+
+    The least sum N for which the least shares, rounded up to N-ths, come to no more than N, and the most, rounded
+    down, to no less; the rest goes where it is furthest from what it is now.
+    """
+    slack = 1e-12
+    low = [max(option.least / passed, 0.0) for option in chosen]
+    high = [min(option.most / passed, 1.0) for option in chosen]
+    for total in range(len(chosen), MOST_WHOLE + 1):
+        least = [max(1, math.ceil(total * share - slack * total)) for share in low]
+        most = [math.floor(total * share + slack * total) for share in high]
+        if sum(least) > total or sum(most) < total or any(a > b for a, b in zip(least, most, strict=True)):
+            continue
+        given = list(least)
+        for _ in range(total - sum(least)):
+            behind = [n * sum(now) / total / w if n < m else ENDLESS for n, m, w in zip(given, most, now, strict=True)]
+            given[behind.index(min(behind))] += 1
+        return tuple(float(n) for n in given)
+    return None
 
 
 def share_draft(rig: SolvedRig, splitter: int, row: Row) -> tuple[Draft, str]:
@@ -50,44 +305,5 @@ def share_draft(rig: SolvedRig, splitter: int, row: Row) -> tuple[Draft, str]:
     return Draft(rig, settings={(splitter, "shares"): f"{{{words}}}"}), f"share {part.name} {{{words}}}"
 
 
-def _offered(rig: SolvedRig, splitter: int, outlet: int, demand: Demand | None) -> Iterator[Row]:
-    part = rig.parts[splitter]
-    if part.item.shares is None:
-        if demand is not None:
-            yield from _just_enough(rig, splitter, outlet, demand)
-        return
-    own = _shares_of(part.shares)
-    seen = {own}
-    for offered in part.item.shares:
-        for row in sorted(set(islice(permutations(offered), MOST_ORDERS))):
-            if len(row) == len(part.outlets) and _shares_of(row) not in seen:
-                seen.add(_shares_of(row))
-                yield row
-
-
 def _shares_of(row: Row) -> Row:
     return tuple(round(weight / sum(row), 9) for weight in row)
-
-
-def _just_enough(rig: SolvedRig, splitter: int, outlet: int, demand: Demand) -> Iterator[Row]:
-    """The others' weights as they are, and the outlet's as large or small as it has to be, to three figures."""
-    part, passed = rig.parts[splitter], rig.flows.passed[splitter]
-    others = sum(part.shares) - part.shares[outlet]
-    now = passed * part.shares[outlet] / sum(part.shares)
-    least, most = _wanted(demand, rig.flows.speed_out[splitter])
-    wanted = most if now > most else least if now < least else now
-    share = wanted / passed if passed > 0 else 0.0
-    if not 0 < share < 1 or wanted == now:
-        return
-    weight = others * share / (1 - share)
-    step = 10 ** (math.floor(math.log10(weight)) - 2)
-    # Rounded away from the bound, so that what was too much or too little is not so again.
-    whole = math.floor(weight / step + 1e-9) if wanted < now else math.ceil(weight / step - 1e-9)
-    row = list(part.shares)
-    row[outlet] = float(f"{whole * step:.3g}")
-    yield tuple(row)
-
-
-def _wanted(demand: Demand, speed: float) -> tuple[float, float]:
-    """The least and greatest torque [N*m] that an outlet may give at its speed."""
-    return demand.least_torque(speed), demand.torque[1]
