@@ -9,7 +9,7 @@ from repair_bench import checked, edited, plan_for, workshop_of
 
 from lineshaft.check.finding import Repair
 from lineshaft.repair.proof.context import RepairContext
-from lineshaft.repair.strategies.shares import Option, whole_shares
+from lineshaft.repair.strategies.share_options import Option, whole_shares
 
 HEAD = 'rig: 1\nname: Quay\ncatalogue: bench.catalogue.yaml\nedition: "1"\nparts:\n'
 

@@ -5,12 +5,10 @@ as it stands, the splitter below it shared otherwise, its line made anew; each w
 splitter with free shares the intervals are added up, with rows each row is tried in each order.
 """
 
-import heapq
 import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import islice, permutations
-from typing import NamedTuple
 
 from lineshaft.bill_of_materials import goods_of
 from lineshaft.repair.line.demand import Demand
@@ -24,6 +22,7 @@ from lineshaft.repair.strategies.line_design import Design, goods_of_slot, kept_
 from lineshaft.repair.strategies.line_draft import draft_of
 from lineshaft.repair.strategies.proposal import Proposal, StrategyContext, Trait
 from lineshaft.repair.strategies.segments import Line, line_below
+from lineshaft.repair.strategies.share_options import Laid, Option, Row, bounds_of, cheapest, whole_shares
 from lineshaft.repair.strategies.stock import prepared_for, segment_for
 from lineshaft.repair.strategies.strength import ENDLESS, Strength
 from lineshaft.solve.limits import EQUAL, over, short
@@ -34,34 +33,7 @@ MOST_JOINED = 400
 MOST_ANEW = 6
 STEPS_ANEW = 6_000
 MOST_IN_LINE = 4
-MOST_WHOLE = 400
-"""Bounds: orders of a row, choices of options looked at, ways to make one line anew and steps for them, splitters in
-line, and the largest sum of whole shares."""
-Row = tuple[float, ...]
-
-
-class Laid(NamedTuple):
-    """Changes for one torque: the draft, what it does in words, and what it changes where."""
-
-    draft: Draft
-    words: tuple[str, ...]
-    traits: frozenset[Trait]
-
-
-class Option(NamedTuple):
-    """Torque [N*m] at an outlet from a least to a most with which all below it holds and does, and what that adds."""
-
-    least: float
-    most: float
-    worth: float
-    added: int
-    changes: int
-    lay: Callable[[float], Laid | None]
-
-    @property
-    def price(self) -> tuple[float, int, int]:
-        """What decides between options."""
-        return round(self.worth, 6), self.added, self.changes
+"""Bounds: orders of a row, choices of options looked at, ways to make one line anew and steps for them, splitters in line."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,11 +66,11 @@ class Sharing:
         each = [tuple(self._options(splitter, outlet, passed[1], depth)) for outlet in range(len(part.outlets))]
         if not all(each):
             return
-        for chosen in islice(_cheapest(each), MOST_JOINED):
+        for chosen in islice(cheapest(each), MOST_JOINED):
             if not self.effort.spend():
                 return
             for row in self._rows(splitter, chosen):
-                least, most = _bounds(chosen, row)
+                least, most = bounds_of(chosen, row)
                 if least > passed[1] * (1 + EQUAL) or most < passed[0] * (1 - EQUAL) or least > most * (1 + EQUAL):
                     continue
                 worth = math.fsum(option.worth for option in chosen)
@@ -243,59 +215,6 @@ class Sharing:
 def _within(found: Found, other: Option) -> bool:
     """Whether a cheaper option does for every torque that a design does for."""
     return other.least <= found.torque[0] * (1 + EQUAL) and other.most >= found.torque[1] * (1 - EQUAL)
-
-
-def _cheapest(each: Sequence[Sequence[Option]]) -> Iterator[tuple[Option, ...]]:
-    """Every choice of one option an outlet, in the order of what they add together."""
-    ordered = [sorted(options, key=lambda option: option.price) for options in each]
-
-    def price(places: tuple[int, ...]) -> tuple[float, int, int]:
-        chosen = [options[k] for options, k in zip(ordered, places, strict=True)]
-        return (
-            round(math.fsum(o.worth for o in chosen), 6), sum(o.added for o in chosen), sum(o.changes for o in chosen)
-        )  # fmt: skip
-
-    start = (0,) * len(ordered)
-    waiting, seen = [(price(start), start)], {start}
-    while waiting:
-        _, places = heapq.heappop(waiting)
-        yield tuple(options[k] for options, k in zip(ordered, places, strict=True))
-        for outlet, options in enumerate(ordered):
-            following = (*places[:outlet], places[outlet] + 1, *places[outlet + 1 :])
-            if places[outlet] + 1 < len(options) and following not in seen:
-                seen.add(following)
-                heapq.heappush(waiting, (price(following), following))
-
-
-def _bounds(chosen: Sequence[Option], row: Row | None) -> tuple[float, float]:
-    """The least and most torque in all with which every outlet gets what its option takes."""
-    if row is None:
-        return math.fsum(option.least for option in chosen), math.fsum(option.most for option in chosen)
-    total = sum(row)
-    least = max(option.least * total / weight for option, weight in zip(chosen, row, strict=True))
-    return least, min(option.most * total / weight for option, weight in zip(chosen, row, strict=True))
-
-
-def whole_shares(chosen: Sequence[Option], passed: float, now: Row) -> Row | None:
-    """The smallest whole shares of a torque that give every outlet what its option takes; nearest to those of now.
-
-    The least sum N for which the least shares, rounded up to N-ths, come to no more than N, and the most, rounded
-    down, to no less; the rest goes where it is furthest from what it is now.
-    """
-    slack = 1e-12
-    low = [max(option.least / passed, 0.0) for option in chosen]
-    high = [min(option.most / passed, 1.0) for option in chosen]
-    for total in range(len(chosen), MOST_WHOLE + 1):
-        least = [max(1, math.ceil(total * share - slack * total)) for share in low]
-        most = [math.floor(total * share + slack * total) for share in high]
-        if sum(least) > total or sum(most) < total or any(a > b for a, b in zip(least, most, strict=True)):
-            continue
-        given = list(least)
-        for _ in range(total - sum(least)):
-            behind = [n * sum(now) / total / w if n < m else ENDLESS for n, m, w in zip(given, most, now, strict=True)]
-            given[behind.index(min(behind))] += 1
-        return tuple(float(n) for n in given)
-    return None
 
 
 def share_draft(rig: SolvedRig, splitter: int, row: Row) -> tuple[Draft, str]:
