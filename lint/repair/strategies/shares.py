@@ -33,7 +33,7 @@ MOST_JOINED = 400
 MOST_ANEW = 6
 STEPS_ANEW = 6_000
 MOST_IN_LINE = 4
-"""Bounds: orders of a row, choices of options looked at, ways to make one line anew and steps for them, splitters in line."""
+"""Bounds: orders of a row, choices of options, ways to make one line anew and steps for them, splitters in line."""
 
 
 @dataclass(frozen=True, slots=True)
