@@ -2,8 +2,10 @@
 
 from pathlib import Path
 
+import pytest
 from click.testing import CliRunner
 
+from lineshaft.cli import run
 from lineshaft.commands.trace import command
 
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_rigs"
@@ -30,24 +32,47 @@ def test_the_chain_multiplies_the_ratios() -> None:
     assert "191 rpm" in rows["saw"]
 
 
-def test_a_share_says_what_it_is_of_and_shows_what_is_not_on_the_row() -> None:
-    """The stage hands 345.6 N·m on, but 900 arrive of the 1,200 it may carry; the saw turns at 20 of 120 rad/s.
-
-    The saw's share of 2 kN·m is 345.6/2000 = 17.28 %, more than 16.67 % of its speed.
+def test_the_limit_that_counts_stands_with_its_value_and_a_bar() -> None:
+    """What arrives at the stage counts, 900 of 1,200 N·m: 75 %, and 345.6 leave. Of the saw's limits torque counts:
+    345.6 of 2,000 N·m are 17.28 %, and 20 of 120 rad/s are 16.67 %.
     """
     rows = _rows(str(SAMPLES / "small-saw.rig.yaml"))
-    assert rows["step"].rstrip().endswith("75 % torque, 900 N·m in")
-    assert rows["saw"].rstrip().endswith("17.28 % torque")
-    assert rows["wheel"].rstrip().endswith("no limit")
+    assert rows["step"].split("  ")[-2:] == ["torque 1.2 kN·m", "========.. 75 %"]
+    assert "900 N·m  345.6 N·m   8 rad/s  20 rad/s" in rows["step"]
+    assert rows["saw"].split("  ")[-2:] == ["torque 2 kN·m", "==........ 17.28 %"]
+    assert rows["wheel"].rstrip().endswith("none")
+
+
+def test_a_bar_beyond_the_limit_ends_in_an_arrow() -> None:
+    """900 · 5/2 = 2,250 of 1,200 N·m are 187.5 %."""
+    assert "=========> 187.5 %" in _rows(str(SAMPLES / "overloaded-step.rig.yaml"))["step"]
+
+
+def test_branches_are_set_in_below_their_splitter(capsys: pytest.CaptureFixture[str]) -> None:
+    """The wheel's line divides: the saw's line first, then the pump's, each with its first part marked."""
+    assert run(["trace", str(SAMPLES / "slow-saw.rig.yaml")]) == 0
+    rows = [line[:8].rstrip() for line in capsys.readouterr().out.splitlines()[2:]]
+    assert rows == ["wheel", "divide", "- lay", "  saw", "- pump"]
+
+
+def test_what_two_lines_drive_stands_once_and_the_second_names_it(capsys: pytest.CaptureFixture[str]) -> None:
+    """Both wheels end in one combiner: its line follows the first, and the second says that it joins."""
+    assert run(["trace", str(SAMPLES / "two-wheels.rig.yaml")]) == 0
+    rows = [line.split() for line in capsys.readouterr().out.splitlines()[2:]]
+    names = [row[1] if row[0] == "-" else row[0] for row in rows]
+    (twice,) = {name for name in names if names.count(name) > 1}
+    assert rows[-1] == [twice, "joins", "the", "line", "above"]
+    assert len(names) == 11  # ten parts, one of them named again
+    assert "900 N·m, 900 N·m  1.8 kN·m" in _rows(str(SAMPLES / "two-wheels.rig.yaml"), "first-saw")["gather"]
 
 
 def test_the_chain_shows_the_outlet_of_a_splitter_that_leads_there() -> None:
-    """900 N·m divided 2 : 3: 360 go to the saw, 540 to the pump; the table shows the larger of the two."""
+    """900 N·m divided 2 : 3: 360 go to the saw, 540 to the pump; the tree shows both."""
     sample = str(SAMPLES / "slow-saw.rig.yaml")
     assert "360 N·m" in _rows(sample, "saw")["divide"]
     assert "2.88 kW" in _rows(sample, "saw")["divide"]
     assert "540 N·m" in _rows(sample, "pump")["divide"]
-    assert "540 N·m" in _rows(sample)["divide"]
+    assert "360 N·m, 540 N·m" in _rows(sample)["divide"]
 
 
 def test_lubricant_accounts() -> None:

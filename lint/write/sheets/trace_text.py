@@ -1,67 +1,133 @@
-"""Torque, speed, power and share of limit at each part of a rig, or along the chain that leads to one, as tables."""
+"""What arrives at and leaves each part of a rig and the limit that counts, as a tree, or along the chain to a part."""
 
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from itertools import zip_longest
-from math import isclose
 
 from lineshaft.check.finding import Measure
 from lineshaft.check.finding import speed as speed_of
 from lineshaft.check.finding import torque as torque_of
 from lineshaft.report_model.schematic import does
 from lineshaft.schema.model.rig import Part
-from lineshaft.solve.limits import EQUAL, speed_carried, torque_carried
+from lineshaft.solve.limits import over, speed_carried, torque_carried
 from lineshaft.solve.lubricant_accounts import accounts
 from lineshaft.solve.solved_rig import SolvedRig
 from lineshaft.solve.steady_state import Flows, outlet_torque
 from lineshaft.write.shown_units import Units, duration, figures, measure, words
 from lineshaft.write.table import table
 
-_HEAD = ("part", "item", "does", "torque", "speed", "power", "of limit")
-_RIGHT = frozenset({3, 4, 5, 6})
+_HEAD = ("part", "does", "torque in", "out", "speed in", "out", "power", "limit that counts", "share of it")
+_RIGHT = frozenset({2, 3, 4, 5, 6, 7})
 _LUBRICANT = ("name", "what", "lubricant", "charge", "supply", "use", "net", "time to dry", "charge alone")
+_BAR = 10
+"""Signs of a bar that is full at the limit."""
+_MOST_SHOWN = 3
+"""Torques of one part's inlets or outlets that stand side by side; of more the largest is shown."""
 
 
 def trace_text(rig: SolvedRig, units: Units) -> str:
-    """A row a part, in the order of the file."""
-    return table(_HEAD, [_row(rig, number, units) for number in range(len(rig.parts))], _RIGHT)
+    """A row a part, from what drives to what is driven: a line keeps its column, and the branches below a splitter
+    are set in by one step each, the first part of each marked.
+
+    What several drive stands below the first of them; the lines of the others end in a row that names it.
+    """
+    rows = []
+    for number, mark, again in _tree(rig):
+        part = rig.parts[number]
+        if again:
+            rows.append([f"{mark}{part.name}", "joins the line above", *[""] * 7])
+        else:
+            rows.append([f"{mark}{part.name}", *_row(rig, number, units)[1:]])
+    return table(_HEAD, rows, _RIGHT)
+
+
+def _tree(rig: SolvedRig) -> Iterator[tuple[int, str, bool]]:
+    """Each part with what stands before its name, and whether it has a row already; roots in the order of the file."""
+    below: dict[int, list[int]] = {}
+    for number, part in enumerate(rig.parts):
+        for source, _ in part.inlets:
+            if number not in below.setdefault(source, []):
+                below[source].append(number)
+    roots = [number for number, part in enumerate(rig.parts) if not part.inlets]
+    shown: set[int] = set()
+    # What a loop of drives holds hangs on no root, and is shown all the same.
+    for start in (*roots, *range(len(rig.parts))):
+        stack = [] if start in shown else [(start, "", "")]
+        while stack:
+            number, mark, indent = stack.pop()
+            yield number, mark, number in shown
+            if number in shown:
+                continue
+            shown.add(number)
+            following = below.get(number, [])
+            branch = indent if len(following) < 2 else f"{indent}  "
+            first = indent if len(following) < 2 else f"{indent}- "
+            stack += [(child, first, branch) for child in reversed(following)]
 
 
 def _row(rig: SolvedRig, number: int, units: Units, outlet: int | None = None) -> list[str]:
-    """One part with what leaves it: by an outlet of a splitter, else by the one with the most torque."""
+    """One part with what arrives and what leaves it: by an outlet of a splitter, else by each of them."""
     part, flows = rig.parts[number], rig.flows
-    start = [part.name, part.item.name, words(does(rig, number))]
+    start = [part.name, words(does(rig, number))]
     if not flows.solved[number]:
-        return [*start, "-", "-", "-", "not solved"]
-    ends = part.item.kind == "driven-machine"
-    torque = flows.torque_in[number] if ends else flows.torque_out[number]
-    if outlet is not None:
-        torque = outlet_torque(part, flows.passed[number], outlet)
-    speed = flows.speed_in[number] if ends else flows.speed_out[number]
-    return [
-        *start,
-        measure(Measure(torque, "N*m"), units),
-        measure(Measure(speed, "rad/s"), units),
-        measure(Measure(torque * speed, "W"), units),
-        _share(part, number, flows, (torque, speed), units),
-    ]
+        return [*start, *["-"] * 5, "not solved", ""]
+    torques, speeds, power = ["", ""], ["", ""], 0.0
+    if part.inlets:
+        torques[0] = _side_by_side(_arrives(rig, number), units)
+        speeds[0] = measure(speed_of(flows.speed_in[number]), units)
+        power = flows.torque_in[number] * flows.speed_in[number]
+    if part.item.kind != "driven-machine":
+        leaves = _leaves(part, number, flows, outlet)
+        torques[1] = _side_by_side(leaves, units)
+        speeds[1] = measure(speed_of(flows.speed_out[number]), units)
+        power = sum(leaves) * flows.speed_out[number]
+    return [*start, *torques, *speeds, measure(Measure(power, "W"), units), *_limit(part, number, flows, units)]
 
 
-def _share(part: Part, number: int, flows: Flows, shown: tuple[float, float], units: Units) -> str:
-    """The larger share of a limit and what it is of: `75 % torque`; with its value where the row shows another one."""
+def _arrives(rig: SolvedRig, number: int) -> list[float]:
+    """The torques [N*m] that arrive at a part, one an inlet."""
+    inlets = rig.parts[number].inlets
+    if len(inlets) == 1:
+        return [rig.flows.torque_in[number]]
+    return [outlet_torque(rig.parts[source], rig.flows.passed[source], outlet) for source, outlet in inlets]
+
+
+def _leaves(part: Part, number: int, flows: Flows, outlet: int | None) -> list[float]:
+    """The torques [N*m] that leave a part: at one outlet, or at each."""
+    if outlet is None and not part.outlets:
+        return [flows.torque_out[number]]
+    asked = range(len(part.outlets)) if outlet is None else (outlet,)
+    return [outlet_torque(part, flows.passed[number], each) for each in asked]
+
+
+def _side_by_side(torques: Sequence[float], units: Units) -> str:
+    """A few torques one beside the other; of many the largest."""
+    shown = torques if len(torques) <= _MOST_SHOWN else [max(torques)]
+    text = ", ".join(measure(torque_of(torque), units) for torque in shown)
+    return text if len(shown) == len(torques) else f"{len(torques)} of up to {text}"
+
+
+def _limit(part: Part, number: int, flows: Flows, units: Units) -> tuple[str, str]:
+    """The limit that comes nearest to being passed, or is passed most, with its value; a bar and the share of it."""
     carried = (torque_carried(flows, number), speed_carried(flows, number))
     found = [
-        (value / limit, quantity, value, on_row)
-        for quantity, value, limit, on_row in zip(
-            (torque_of, speed_of), carried, (part.torque_limit, part.speed_limit), shown, strict=True
+        (value / limit, quantity(limit), name)
+        for quantity, name, value, limit in zip(
+            (torque_of, speed_of), ("torque", "speed"), carried, (part.torque_limit, part.speed_limit), strict=True
         )
         if limit is not None
     ]
     if not found:
-        return "no limit"
-    share, quantity, value, on_row = max(found, key=lambda one: one[0])
-    name = "torque" if quantity is torque_of else "speed"
-    at_inlet = "" if isclose(value, on_row, rel_tol=EQUAL) else f", {measure(quantity(value), units)} in"
-    return f"{figures(share * 100)} % {name}{at_inlet}"
+        return "none", ""
+    share, limit, name = max(found, key=lambda one: one[0])
+    return f"{name} {measure(limit, units)}", f"{_bar(share)} {figures(share * 100)} %"
+
+
+def _bar(share: float) -> str:
+    """Ten signs at the limit; beyond it an arrow's head takes the last one's place."""
+    if over(share, 1.0):
+        return "=" * (_BAR - 1) + ">"
+    return ("=" * min(_BAR, round(share * _BAR))).ljust(_BAR, ".")
 
 
 def lubricant_text(rig: SolvedRig, units: Units) -> str:
