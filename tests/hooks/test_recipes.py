@@ -1,17 +1,18 @@
-"""The README's recipes are whole files: each is accepted by its format's public schema or by what will run it."""
+"""The guide's recipes are whole files: each is accepted by its format's public schema or by what will run it."""
 
 import os
 import re
 import subprocess
 import sys
+from collections.abc import Mapping
 from pathlib import Path
 
 import pytest
 import yaml
 
 ROOT = Path(__file__).resolve().parents[2]
-README = (ROOT / "README.md").read_text("utf-8")
-RECIPES = dict(re.findall(r"`([^`\s]+)`:\n\n```(?:yaml|sh)\n(.*?)```", README, re.S))
+GUIDE = (ROOT / "docs" / "hooks-and-ci.md").read_text("utf-8")
+RECIPES = dict(re.findall(r"`([^`\s]+)`:\n\n```(?:yaml|sh)\n(.*?)```", GUIDE, re.S))
 HOOKS = ROOT / ".pre-commit-hooks.yaml"
 # JSON Schemas as published by SchemaStore, shipped with check-jsonschema.
 PUBLIC = {
@@ -27,10 +28,12 @@ def _recipe(name: str, folder: Path) -> Path:
     return path
 
 
-def _run(command: list[str], folder: Path) -> subprocess.CompletedProcess[str]:
+def _run(
+    command: list[str], folder: Path, env: Mapping[str, str] | None = None
+) -> subprocess.CompletedProcess[str]:
     # The programs of the environment that runs the tests come first.
     path = os.pathsep.join([str(Path(sys.executable).parent), os.environ.get("PATH", "")])
-    environment = {**os.environ, "PATH": path, "PYTHONUTF8": "1"}
+    environment = {**os.environ, "PATH": path, "PYTHONUTF8": "1", **(env or {})}
     return subprocess.run(
         command, cwd=folder, env=environment, capture_output=True, text=True, timeout=120, check=False
     )
@@ -71,7 +74,33 @@ def test_shell_recipe_passes_the_verdict_on(name: str, verdict: int, tmp_path: P
     assert (tmp_path / "works" / "rigs.md").read_text("utf-8")
 
 
-@pytest.mark.parametrize("name", [".github/workflows/rigs.yml", ".gitlab-ci.yml", "check-rigs.sh"])
+def test_the_readme_names_the_same_hooks_as_the_guide() -> None:
+    """The one recipe that stands in both is the same in both."""
+    assert f"```yaml\n{RECIPES['.pre-commit-config.yaml']}```" in (ROOT / "README.md").read_text("utf-8")
+
+
+def test_a_clone_without_tags_is_enough_for_the_hooks(tmp_path: Path) -> None:
+    """`pre-commit autoupdate --bleeding-edge` puts the newest commit into the recipe, whatever stood there."""
+    env = {"GIT_CONFIG_GLOBAL": os.devnull, "GIT_CONFIG_NOSYSTEM": "1", "PRE_COMMIT_HOME": str(tmp_path / "kept")}
+    for who in ("AUTHOR", "COMMITTER"):
+        env |= {f"GIT_{who}_NAME": "Ada", f"GIT_{who}_EMAIL": "ada@example.org"}
+    offered, mine = tmp_path / "offered", tmp_path / "mine"
+    for folder in (offered, mine):
+        folder.mkdir()
+        assert _run(["git", "init", "-q"], folder, env).returncode == 0
+    (offered / HOOKS.name).write_bytes(HOOKS.read_bytes())
+    for words in (("add", "-A"), ("commit", "-qm", "as it stands")):
+        assert _run(["git", *words], offered, env).returncode == 0
+    newest = _run(["git", "rev-parse", "HEAD"], offered, env).stdout.strip()
+    path = _recipe(".pre-commit-config.yaml", mine)
+    path.write_text(path.read_text("utf-8").replace("https://git.example.org/harbour/lineshaft", str(offered)), "utf-8")
+    ran = _run([sys.executable, "-m", "pre_commit", "autoupdate", "--bleeding-edge"], mine, env)
+    assert ran.returncode == 0, ran.stdout + ran.stderr
+    (repository,) = yaml.safe_load(path.read_text("utf-8"))["repos"]
+    assert repository["rev"] == newest
+
+
+@pytest.mark.parametrize("name", ["check-rigs.sh"])
 def test_recipes_call_options_that_there_are(name: str, tmp_path: Path) -> None:
     """Each `lineshaft check` of a recipe, on a rig that breaks, ends with findings and not with a usage error."""
     _recipe(name, tmp_path)
