@@ -211,7 +211,7 @@ def _component(**inputs: str) -> dict[str, Any]:
 
 @pytest.mark.parametrize(("repairs", "shown"), [("true", True), ("false", False)])
 def test_the_component_judges_and_leaves_its_reports(yard: Path, repairs: str, shown: bool) -> None:
-    """Its lines, but the first that installs, in one shell: exit code 1, and each report that the job names is there."""
+    """Its lines, but the first, which installs, in one shell: exit code 1, and each report of the job is there."""
     job = _component(source="git+https://git.example.org/harbour/lineshaft@" + "1" * 40, repairs=repairs)["lineshaft"]
     env = {**os.environ, **job["variables"]}
     env["PATH"] = f"{yard / 'temp' / 'lineshaft' / 'bin'}{os.pathsep}{env['PATH']}"
