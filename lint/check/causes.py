@@ -5,7 +5,13 @@ from lineshaft.schema.model.rig import Part
 from lineshaft.solve.solved_rig import SolvedRig
 from lineshaft.solve.start_up import Link
 
-_CACHE, _ABOVE = "causes", "telling parts above"  # many findings hang on one line
+
+class _Known:
+    """What was said of a rig's chains: many findings hang on one line."""
+
+    def __init__(self, _: SolvedRig) -> None:
+        self.causes: dict[int, Cause] = {}
+        self.telling_above: dict[int, int | None] = {}
 
 
 def causes(rig: SolvedRig, part: int) -> tuple[Cause, ...]:
@@ -23,8 +29,7 @@ def causes(rig: SolvedRig, part: int) -> tuple[Cause, ...]:
 
 def _telling_above(rig: SolvedRig, part: int) -> int | None:
     """The nearest part up the chain that changes what passes, or begins the chain; looked for once on each line."""
-    known = rig.cache.setdefault(_ABOVE, {})
-    assert isinstance(known, dict)
+    known = rig.once(_Known).telling_above
     passed: list[int] = []
     here: int | None = part
     found: int | None = None
@@ -43,16 +48,14 @@ def _telling_above(rig: SolvedRig, part: int) -> int | None:
 
 def cause(rig: SolvedRig, part: int, message: Text | None = None) -> Cause:
     """One link, at the part's key, with the torque and speed that leave it."""
-    known = rig.cache.setdefault(_CACHE, {}) if message is None else {}
-    assert isinstance(known, dict)
+    known = rig.once(_Known).causes if message is None else {}
     found = known.get(part)
-    if isinstance(found, Cause):
+    if found is not None:
         return found
     flows = rig.flows
     increasing = rig.settings.increasing[part] == 1
     link = Link(part, flows.torque_out[part], flows.speed_out[part], increasing)
-    made: Cause = known.setdefault(part, _of_link(rig, link, message))
-    return made
+    return known.setdefault(part, _of_link(rig, link, message))
 
 
 def passing_causes(rig: SolvedRig, chain: tuple[Link, ...]) -> tuple[Cause, ...]:

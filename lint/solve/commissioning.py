@@ -13,8 +13,6 @@ from lineshaft.solve.solved_rig import SolvedRig
 from lineshaft.solve.start_up import Breach, Link, Passage, StartUp, before_first_step, wrongly_set
 from lineshaft.solve.steady_state import Excess, Flows
 
-_CACHE = "commissioning"
-
 
 class WrongTurn(NamedTuple):
     """A stage that first turns under power with the wrong direction, in the state after ``step`` (none: no list).
@@ -90,15 +88,14 @@ def commissioning_of(rig: SolvedRig) -> Commissioning:
     from its inlets, at the edge of their promises, all at once after its own steps: of that only the directions count,
     since how it is filled, coupled and started otherwise is for the rig's list and circuits.
     """
-    found = rig.cache.get(_CACHE)
-    if not isinstance(found, Commissioning):
-        gap = any(fault.route[:1] == ("commissioning",) for fault in rig.faults)
-        gap = gap or any(lack.part is None for lack in rig.rig.placed.lacks)
-        found = Commissioning() if gap or not rig.parts else judge_start_up(rig.train, rig.flows)
-        if rig.rig.placed.alone:
-            found = Commissioning(found.wrong_turns, beyond=found.beyond)
-        rig.cache[_CACHE] = found
-    return found
+    return rig.once(_commissioning)
+
+
+def _commissioning(rig: SolvedRig) -> Commissioning:
+    gap = any(fault.route[:1] == ("commissioning",) for fault in rig.faults)
+    gap = gap or any(lack.part is None for lack in rig.rig.placed.lacks)
+    found = Commissioning() if gap or not rig.parts else judge_start_up(rig.train, rig.flows)
+    return Commissioning(found.wrong_turns, beyond=found.beyond) if rig.rig.placed.alone else found
 
 
 def judge_start_up(train: Drivetrain, declared: Flows) -> Commissioning:

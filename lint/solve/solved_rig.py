@@ -1,8 +1,10 @@
 """The read-only result of solving: the rig, its drivetrain and flows, and the chain that leads to a part."""
 
 from array import array
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from types import MappingProxyType
+from typing import TypeVar, cast
 
 from lineshaft.schema.loading import Loaded
 from lineshaft.schema.model.catalogue import Catalogue
@@ -16,6 +18,8 @@ from lineshaft.solve.balance import unbalanced
 from lineshaft.solve.drivetrain import Drivetrain, connect
 from lineshaft.solve.steady_state import Flows, Settings, declared, outlet_torque, solve
 
+T = TypeVar("T")
+
 
 class OutOfBalanceError(RuntimeError):
     """The self-test failed: an error of the program, never of the rig."""
@@ -26,7 +30,6 @@ class SolvedRig:
     """What the rules look at. A file that could not be read has faults and no parts.
 
     ``file`` is the file as shown; ``faults`` what was wrong before solving; ``flows`` are those of the declared rig.
-    ``cache`` keeps what several rules ask for and is dear to work out; it never changes an answer.
     """
 
     file: str
@@ -36,7 +39,18 @@ class SolvedRig:
     flows: Flows
     written_parts: int
     policy: Policy = HOUSE_DEFAULTS
-    cache: dict[str, object] = field(default_factory=dict, init=False, repr=False, compare=False)
+    _known: dict[Callable[["SolvedRig"], object], object] = field(
+        default_factory=dict, init=False, repr=False, compare=False
+    )
+
+    def once(self, made_of: Callable[["SolvedRig"], T]) -> T:
+        """What a function makes of this rig, worked out when it is first asked for; it never changes an answer.
+
+        For what several rules or trials ask for and is dear. The function itself is what it is known by.
+        """
+        if made_of not in self._known:
+            self._known[made_of] = made_of(self)
+        return cast(T, self._known[made_of])
 
     @property
     def rig(self) -> Rig:

@@ -7,6 +7,7 @@ from lineshaft.check.fingerprint import Subject, subject_of
 from lineshaft.check.inspection import inspect_rig
 from lineshaft.repair.proof.context import RepairContext
 from lineshaft.solve.promise_edge import solve_at_edge
+from lineshaft.solve.solved_rig import SolvedRig
 
 
 def repaired_by(file: str) -> str:
@@ -30,10 +31,15 @@ def where_mended(context: RepairContext, finding: Finding) -> str:
 
 def _alone(context: RepairContext, path: Path) -> frozenset[Subject]:
     """What is wrong with a blueprint of a rig at the edge of its promises."""
-    key = f"alone {path}"
-    known = context.rig.cache.get(key)
-    if not isinstance(known, frozenset):
+    known = context.rig.once(_BlueprintsAlone).subjects
+    if path not in known:
         rig = solve_at_edge(context.loader.blueprint_alone(path), context.policy)
-        found = inspect_rig(rig, context.book)
-        known = context.rig.cache[key] = frozenset(subject_of(each, anywhere=True) for each in found)
-    return known
+        known[path] = frozenset(subject_of(each, anywhere=True) for each in inspect_rig(rig, context.book))
+    return known[path]
+
+
+class _BlueprintsAlone:
+    """What is wrong with a rig's blueprints alone, by their files, as far as it was asked for."""
+
+    def __init__(self, _: SolvedRig) -> None:
+        self.subjects: dict[Path, frozenset[Subject]] = {}

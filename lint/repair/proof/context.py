@@ -17,15 +17,15 @@ from lineshaft.check.inspection import inspect_rig, stream_of
 from lineshaft.check.rulebook import Rulebook
 from lineshaft.repair.edits.splice import OverlapError, Splice, in_line_ends_of, spliced, splices_of
 from lineshaft.repair.edits.write_back import bytes_of
-from lineshaft.repair.proof.edited_tree import EditedTree, Section, edited_tree, sections_of
-from lineshaft.repair.proof.partial_rig import cut_out, touched_lines
+from lineshaft.repair.proof.edited_tree import EditedTree, edited_tree
+from lineshaft.repair.proof.partial_rig import Layout, cut_out, layout_of, touched_lines
 from lineshaft.repair.proof.taken_readings import as_read
 from lineshaft.schema.loading import Loaded, Loader, kind_of
 from lineshaft.schema.model.policy import HOUSE_DEFAULTS, Policy
 from lineshaft.schema.model.rig import NOTHING_PLACED
 from lineshaft.schema.read.part_reader import Fitting
 from lineshaft.schema.validation.conformity import fits
-from lineshaft.solve.components import Components, components_of
+from lineshaft.solve.components import Components
 from lineshaft.solve.solved_rig import SolvedRig, solve_loaded, solve_rig
 
 _EACH_TRIAL = 25
@@ -79,13 +79,19 @@ class _Cut:
         return solve_rig(piece, self.rig.file, self.rig.policy)
 
 
-@dataclass(frozen=True, slots=True)
-class _Layout:
-    """What the trials of one rig share: where its entries stand, its lines, and what was read of its catalogue."""
+@dataclass(slots=True)
+class _Trials:
+    """What the trials of one rig have cost so far, and what they share, once one was made."""
 
-    sections: tuple[Section, ...]
-    components: Components
-    fitting: Fitting
+    spent: int = 0
+    _layout: Layout | None = None
+    _known: bool = False
+
+    def layout_of(self, loaded: Loaded) -> Layout | None:
+        """What they share; none where they are read whole."""
+        if not self._known:
+            self._layout, self._known = layout_of(loaded), True
+        return self._layout
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,13 +109,12 @@ class RepairContext:
     policy: Policy = HOUSE_DEFAULTS
     day: date | None = None
     users: tuple["RepairContext", ...] = ()
-    _layout: list[_Layout | None] = field(default_factory=list, repr=False, compare=False)
-    _spent: list[int] = field(default_factory=lambda: [0], repr=False, compare=False)
+    _trials: _Trials = field(default_factory=_Trials, repr=False, compare=False)
 
     @property
     def effort(self) -> int:
         """What the trials have cost so far, in parts solved; to read a part anew counts as five more."""
-        return self._spent[0]
+        return self._trials.spent
 
     def edited_rig(self, edits: Iterable[Edit]) -> EditedRig | None:
         """The rig with edits made in memory; none where they overlap, change nothing, or write into a reading or a file
@@ -142,9 +147,7 @@ class RepairContext:
         return splices if any(source.text[s.start : s.end] != s.text for s in splices) else None
 
     def _near_trial(self, splices: tuple[Splice, ...]) -> EditedRig | None:
-        if not self._layout:
-            self._layout.append(_layout(self.loaded))
-        layout = self._layout[0]
+        layout = self._trials.layout_of(self.loaded)
         if layout is None:
             return None
         tree = edited_tree(self.rig.rig.tree, layout.sections, splices, self.loader.bounds)
@@ -155,7 +158,7 @@ class RepairContext:
             near = cut.solved(touched_lines(self.rig.rig, layout.components, tree))
         except LookupError:
             return None
-        self._spent[0] += _EACH_TRIAL + len(near.parts)
+        self._trials.spent += _EACH_TRIAL + len(near.parts)
         return EditedRig(tree.source.text, self.book, near, cut, self.day)
 
     def _whole_trial(self, splices: tuple[Splice, ...]) -> EditedRig | None:
@@ -166,7 +169,7 @@ class RepairContext:
         path = self.loaded.path
         loaded = _read(_laid_over(self.loader, path, bytes_of(source, text)), path)
         rig = _solved(loaded, self.policy)
-        self._spent[0] += _EACH_TRIAL + 6 * len(rig.parts)
+        self._trials.spent += _EACH_TRIAL + 6 * len(rig.parts)
         if not as_read(self.loaded.tree, loaded.tree):
             return None
         return EditedRig(text, self.book, rig, rig, self.day)
@@ -184,7 +187,7 @@ class RepairContext:
     def users_after(self, edited_rig: EditedRig) -> Iterator["RepairContext"]:
         """Each of the users with a trial's text in place of the file's, solved and judged in whole."""
         for user in self.users:
-            self._spent[0] += _EACH_TRIAL + 6 * len(user.rig.parts)
+            self._trials.spent += _EACH_TRIAL + 6 * len(user.rig.parts)
             yield user._with_text(self.loaded.path, bytes_of(self.rig.rig.tree.source, edited_rig.text), ())
 
     def _with_text(self, path: Path, text: bytes, users: tuple["RepairContext", ...]) -> "RepairContext":
@@ -207,16 +210,6 @@ def _solved(loaded: Loaded, policy: Policy) -> SolvedRig:
     from lineshaft.solve.promise_edge import solve_at_edge
 
     return solve_at_edge(loaded, policy)
-
-
-def _layout(loaded: Loaded) -> _Layout | None:
-    """None where trials are read whole: of a blueprint, and of a file with faults, which an edit may bring out."""
-    rig = loaded.rig
-    if rig is None or rig.placed.alone or loaded.faults or not rig.parts:
-        return None
-    if any(part.tree is not rig.tree for part in rig.parts):
-        return None
-    return _Layout(sections_of(rig.tree), components_of(rig), Fitting(rig.catalogue))
 
 
 def _excerpt(tree: EditedTree) -> dict[str, object]:

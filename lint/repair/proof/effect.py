@@ -9,7 +9,6 @@ from lineshaft.solve.machine_output import shortages
 from lineshaft.solve.movements import rate
 from lineshaft.solve.solved_rig import SolvedRig
 
-_CACHE = "bill"
 _LARGEST = math.nextafter(math.inf, 0.0)
 
 
@@ -17,7 +16,7 @@ def repair_of(
     title: str, edits: tuple[Edit, ...], before: SolvedRig, after: SolvedRig, *, only_name: bool = False
 ) -> Repair:
     """A proved repair with its measured effect; ``only_name``: it sets a name to the only one that it can mean."""
-    goods, worth = difference(_bill(before), _bill(after))
+    goods, worth = difference(before.once(_bill), after.once(_bill))
     # A worth past the largest float is written as that, which every reader of JSON takes.
     worth = 0.0 if math.isnan(worth) else max(-_LARGEST, min(worth, _LARGEST))
     added = len(after.parts) - len(before.parts)
@@ -27,11 +26,7 @@ def repair_of(
 
 
 def _bill(rig: SolvedRig) -> Bill:
-    """The bill of a whole rig, worked out once."""
-    known = rig.cache.get(_CACHE)
-    if not isinstance(known, Bill):
-        known = rig.cache[_CACHE] = bill(rig.parts, rig.catalogue)
-    return known
+    return bill(rig.parts, rig.catalogue)
 
 
 def _effect(before: SolvedRig, after: SolvedRig) -> Effect:

@@ -4,9 +4,10 @@ Parts, circuits and steps that were not read again are taken over from the rig a
 """
 
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
-from lineshaft.repair.proof.edited_tree import EditedTree, Piece
+from lineshaft.repair.proof.edited_tree import EditedTree, Piece, Section, sections_of
+from lineshaft.schema.loading import Loaded
 from lineshaft.schema.model.rig import Part, Reading, Rig, Step
 from lineshaft.schema.read.fields import Fields, Mapped, mapping
 from lineshaft.schema.read.part_index import PartIndex
@@ -14,7 +15,26 @@ from lineshaft.schema.read.part_reader import Fitting
 from lineshaft.schema.read.rig_reader import connected
 from lineshaft.schema.read.running_reader import read_circuits, read_steps
 from lineshaft.schema.text.tree import Plain
-from lineshaft.solve.components import Components
+from lineshaft.solve.components import Components, components_of
+
+
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """What the trials of one rig share: where its entries stand, its lines, and what was read of its catalogue."""
+
+    sections: tuple[Section, ...]
+    components: Components
+    fitting: Fitting
+
+
+def layout_of(loaded: Loaded) -> Layout | None:
+    """What the trials of a rig share; none where trials are read whole: of a blueprint, and of a file with faults, which an edit may bring out."""
+    rig = loaded.rig
+    if rig is None or rig.placed.alone or loaded.faults or not rig.parts:
+        return None
+    if any(part.tree is not rig.tree for part in rig.parts):
+        return None
+    return Layout(sections_of(rig.tree), components_of(rig), Fitting(rig.catalogue))
 
 
 def touched_lines(rig: Rig, components: Components, tree: EditedTree) -> frozenset[int]:

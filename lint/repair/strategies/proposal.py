@@ -29,7 +29,6 @@ MOST_EQUALS = 64
 """Proposals of one worth that are put in order before the first of them is proved."""
 SLOWER = "slower"
 """The trait of slowing a machine."""
-_PRICES = "prices of changes"
 Trait = tuple[str, object]
 
 
@@ -137,7 +136,8 @@ class StrategyContext:
 
 def strategy_context_of(rig: SolvedRig, book: Rulebook, *, used: bool = False) -> StrategyContext:
     """The ground for a rig, or for a blueprint that others use or do not."""
-    prices = rig.cache.get(_PRICES)
-    if not isinstance(prices, Prices):
-        prices = rig.cache[_PRICES] = prices_of(rig.parts, rig.catalogue)
-    return StrategyContext(rig, book, prices, used)
+    return StrategyContext(rig, book, rig.once(_prices), used)
+
+
+def _prices(rig: SolvedRig) -> Prices:
+    return prices_of(rig.parts, rig.catalogue)

@@ -27,11 +27,18 @@ def prepared_for(
     """What may be put into a line, made ready for searches; the same for all that ask for the same."""
     most = most_stages(line) if stages is None else stages
     own = tuple(_own(rig, line, goal, strength, prices))
-    key = f"stock {line.stages} {strength.torque_reserve!r} {strength.speed_reserve!r} {most} {own!r}"
-    known = rig.cache.get(key)
-    if not isinstance(known, Prepared):
-        known = rig.cache[key] = Prepared(_stock(rig, line, own, strength, prices), most)
-    return known
+    asked = (line.stages, strength.torque_reserve, strength.speed_reserve, most, own)
+    known = rig.once(_Stocks).prepared
+    if asked not in known:
+        known[asked] = Prepared(_stock(rig, line, own, strength, prices), most)
+    return known[asked]
+
+
+class _Stocks:
+    """What was made ready for searches in a rig, by the stages that stand, both reserves, the most stages, its own."""
+
+    def __init__(self, _: SolvedRig) -> None:
+        self.prepared: dict[tuple[tuple[int, ...], float, float, int, tuple[Stage, ...]], Prepared] = {}
 
 
 def _stock(rig: SolvedRig, line: Line, own: tuple[Stage, ...], strength: Strength, prices: Prices) -> Stock:
