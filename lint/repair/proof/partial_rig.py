@@ -28,7 +28,7 @@ class Layout:
 
 
 def layout_of(loaded: Loaded) -> Layout | None:
-    """What the trials of a rig share; none where trials are read whole: of a blueprint, and of a file with faults, which an edit may bring out."""
+    """What the trials of a rig share; none where they are read whole: of a blueprint, and of a file with faults."""
     rig = loaded.rig
     if rig is None or rig.placed.alone or loaded.faults or not rig.parts:
         return None
