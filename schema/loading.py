@@ -58,12 +58,12 @@ class Loaded(NamedTuple):
 class Loader:
     """Reads files of one repository; a catalogue or blueprint is read once however many rigs use it.
 
-    ``site_catalogue`` replaces the catalogue that rigs name (a policy's).
+    ``policy_catalogue`` replaces the catalogue that rigs name (a policy's).
     """
 
     repository: Repository
     bounds: Bounds = field(default_factory=Bounds)
-    site_catalogue: Path | None = None
+    policy_catalogue: Path | None = None
     _catalogues: dict[Path, tuple[Catalogue | None, tuple[Fault, ...]]] = field(default_factory=dict)
     _blueprints: "dict[Path, tuple[Blueprint | None, tuple[Fault, ...]]]" = field(default_factory=dict)
 
@@ -75,12 +75,12 @@ class Loader:
         return replace(self, repository=repository, _catalogues=catalogues, _blueprints=blueprints)
 
     def with_catalogue(self, path: Path) -> "Loader":
-        """The same loader with one catalogue, a site's, in place of those that rigs name."""
-        return replace(self, site_catalogue=path)
+        """The same loader with one catalogue, a policy's, in place of those that rigs name."""
+        return replace(self, policy_catalogue=path)
 
     def with_read_catalogue(self, path: Path, catalogue: Catalogue) -> "Loader":
-        """The same loader with a catalogue that was read (and perhaps changed) in place of the site's and the rigs'."""
-        return replace(self, site_catalogue=path, _catalogues={**self._catalogues, path: (catalogue, ())})
+        """The same loader with a catalogue that was read, perhaps changed, in place of the policy's and the rigs'."""
+        return replace(self, policy_catalogue=path, _catalogues={**self._catalogues, path: (catalogue, ())})
 
     def tree(self, path: Path, kind: FileKind) -> Tree | tuple[Fault, ...]:
         """The located tree of a file that is there and fits its schema, or its faults of form."""
@@ -133,7 +133,7 @@ class Loader:
         return found
 
     def rig(self, path: Path) -> Loaded:
-        """The rig at a path, read against its catalogue (or the site's), with its blueprints' parts in place."""
+        """The rig at a path, read against its catalogue (or the policy's), with its blueprints' parts in place."""
         return self._loaded(path, "rig")
 
     def blueprint_alone(self, path: Path) -> Loaded:
@@ -171,7 +171,7 @@ class Loader:
         tree = left.tree
         if tree is None or not isinstance(tree.data, dict):
             return ()
-        if self.site_catalogue is None and "catalogue" not in tree.data:
+        if self.policy_catalogue is None and "catalogue" not in tree.data:
             return ()
         catalogue, faults, lacking = self._what_is_left_of_catalogue(tree)
         if catalogue is None:
@@ -190,7 +190,7 @@ class Loader:
         lacking = frozenset(str(fault.route[1]) for fault in faults if len(fault.route) > 1)
         if catalogue is not None or not faults:
             return catalogue, faults, lacking
-        found = self.site_catalogue or self.included(tree, ("catalogue",))
+        found = self.policy_catalogue or self.included(tree, ("catalogue",))
         if isinstance(found, Fault):
             return None, faults, lacking
         left = self.tree_or_remains(found, "catalogue")
@@ -205,9 +205,9 @@ class Loader:
         return self.catalogue(path)[0] if isinstance(path, Path) else None
 
     def catalogue_of(self, tree: Tree) -> tuple[Catalogue | None, tuple[Fault, ...]]:
-        """The site's catalogue, or the one that a rig or blueprint names, with its faults."""
-        if self.site_catalogue is not None:
-            return self.catalogue(self.site_catalogue)
+        """The policy's catalogue, or the one that a rig or blueprint names, with its faults."""
+        if self.policy_catalogue is not None:
+            return self.catalogue(self.policy_catalogue)
         found = self.included(tree, ("catalogue",))
         return (None, (found,)) if isinstance(found, Fault) else self.catalogue(found)
 

@@ -90,7 +90,7 @@ class RigImpact(NamedTuple):
 
 
 def judged(resolved: ResolvedPolicy, loader: Loader, path: Path, day: date) -> Judged:
-    """A rig read by a loader, solved and judged by its site's policy and rules; waived findings do not count."""
+    """A rig read by a loader, solved and judged by its policy and rules; waived findings do not count."""
     rig = solve_loaded(loader.rig(path), resolved.policy)
     found = inspect_rig(rig, resolved.book, day)
     kept = tuple(f for f in found if not f.passes and f.rule not in _OF_THE_TEXT)

@@ -1,6 +1,6 @@
-"""One file to its sheet: load, solve, run the rules. The same for every way in which files are spread over workers.
+"""One file to its report: load, solve, run the rules. The same for every way in which files are spread over workers.
 
-Where the program itself fails on a file, that file's sheet says so, and the run goes on with the others.
+Where the program itself fails on a file, that file's report says so, and the run goes on with the others.
 """
 
 import os
@@ -56,7 +56,7 @@ class Job(NamedTuple):
 
 
 class Judged(NamedTuple):
-    """A file's sheet, what its verdict hangs on where that is noted, and the tracebacks of errors of the program."""
+    """A file's report, what its verdict hangs on where that is noted, and the tracebacks of errors of the program."""
 
     report: FileReport
     dependencies: Dependencies = ()
@@ -65,7 +65,7 @@ class Judged(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Checker:
-    """What judging needs beside the file: working folder, bounds, rules, a named policy, the day, and sites.
+    """What judging needs beside the file: working folder, bounds, rules, a named policy, the day.
 
     With ``repairs`` each finding on a rig brings the best that were proved. ``recorder`` notes what each verdict hangs
     on; ``answers`` stand in place of the disk, ``texts`` in place of some of its files.
@@ -105,7 +105,7 @@ class Checker:
         return found
 
     def resolved(self, path: Path) -> ResolvedPolicy:
-        """The site that a file belongs to. Raises BadPolicyError where its policy cannot be used."""
+        """The policy that holds for a file. Raises BadPolicyError where its policy cannot be used."""
         file_context = self.file_context(path)
         if file_context in self._bad_policies:
             raise self._bad_policies[file_context]
@@ -154,7 +154,7 @@ class Checker:
         return Job(path, kind, self.file_context(path))
 
     def judged(self, job: Job) -> Judged:
-        """The sheet of one file, with its evidence where that is noted; its ground is taken from the job.
+        """The report of one file, with its dependencies where that is noted; its place is taken from the job.
 
         An error of the program is told on it. Raises CannotDoError where the policy cannot be used, and
         UnansweredError where there is no answer for something that is read.
@@ -182,22 +182,22 @@ class Checker:
         return Judged(FileReport(shown, "", 0, 0, (internal_error(shown, what, error),), (), job.kind), (), traces)
 
     def loader(self, path: Path) -> Loader:
-        """The loader of the site that a file belongs to."""
+        """The loader of the policy that holds for a file."""
         return self.resolved(path).loader
 
     def solved(self, path: Path, policy: Policy | None = None) -> SolvedRig:
-        """The solved rig at a path, with its faults, under its site's policy or another."""
+        """The solved rig at a path, with its faults, under its policy or another."""
         resolved = self.resolved(path)
         return solve_loaded(resolved.loader.rig(path), resolved.policy if policy is None else policy)
 
     def report(self, path: Path, kind: FileKind) -> FileReport:
-        """The sheet of one file."""
+        """The report of one file."""
         return self._report(path, kind, [])
 
     def _report(self, path: Path, kind: FileKind, traces: list[str]) -> FileReport:
         """The same; the tracebacks of what is told of on it are added to ``traces``."""
         if kind == "rig":
-            return self._rig_sheet(path, traces)
+            return self._rig_report(path, traces)
         if kind == "blueprint":
             return self._blueprint_report(path)
         faults = self._faults(path, kind)
@@ -206,7 +206,7 @@ class Checker:
         return FileReport(shown, "", 0, 0, self.findings(solve_loaded(loaded)) if faults else (), (), kind)
 
     def _blueprint_report(self, path: Path) -> FileReport:
-        """The sheet of a blueprint judged alone; what feeds it in its inlets' place is no part of it."""
+        """The report of a blueprint judged alone; what feeds it in its inlets' place is no part of it."""
         from lineshaft.solve.promise_edge import solve_at_edge
 
         resolved = self.resolved(path)
@@ -220,7 +220,7 @@ class Checker:
             findings = left_to_repair(findings)
         return FileReport(rig.file, rig.rig.name, parts, rig.unsolved, findings, _includes(loaded), "blueprint")
 
-    def _rig_sheet(self, path: Path, traces: list[str]) -> FileReport:
+    def _rig_report(self, path: Path, traces: list[str]) -> FileReport:
         resolved = self.resolved(path)
         loaded = resolved.loader.rig(path)
         rig = solve_loaded(loaded, resolved.policy)

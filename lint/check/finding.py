@@ -1,4 +1,4 @@
-"""Findings, causes, candidates, repairs and edits as plain data, for rules to make and writers to show.
+"""Findings, causes, fixes, repairs and edits as plain data, for rules to make and writers to show.
 
 A message is a row of words and measures; writers choose the units in which a measure is shown.
 """

@@ -1,4 +1,4 @@
-"""Two verdicts on one rig compared: which findings are the same, which are new, and which are worse than they were."""
+"""The findings on a rig in two states compared: which are the same, which are new, which are worse than they were."""
 
 from collections.abc import Iterable, Iterator
 
@@ -19,7 +19,7 @@ def none_against(before: Iterable[Finding], after: Iterable[Finding]) -> bool:
 
 
 def against(before: Iterable[Finding], after: Iterable[Finding]) -> Iterator[Finding]:
-    """What speaks against a trial: each finding after it that is new, or worse than it was."""
+    """What speaks against a change: each finding after it that is new, or worse than it was."""
     known: dict[Subject, list[Finding]] = {}
     for finding in before:
         known.setdefault(subject_of(finding, anywhere=True), []).append(finding)

@@ -1,4 +1,4 @@
-"""The site that a file belongs to: its policy, the loader that reads by it, and the rules that are on."""
+"""The policy that holds for a file: its policy, the loader that reads by it, and the rules that are on."""
 
 from fnmatch import fnmatchcase
 from pathlib import Path
@@ -42,9 +42,9 @@ class ResolvedPolicy(NamedTuple):
 
 
 def resolved_policy_of(loader: Loader, file: Path | None, book: Rulebook) -> ResolvedPolicy:
-    """The site of a policy file; without one the program's own defaults.
+    """What holds by a policy file; without one the program's own defaults.
 
-    Raises BadPolicyError where the policy, or the catalogue it names, cannot be used: no verdict would be the site's.
+    Raises BadPolicyError where the policy, or the catalogue it names, cannot be used: no verdict would be by it.
     """
     if file is None:
         return ResolvedPolicy(HOUSE_DEFAULTS, None, loader, book)
@@ -97,7 +97,7 @@ def two_policies(loader: Loader, one: Path, other: Path) -> BadPolicyError:
 
 
 def _no_grades(tree: Tree, policy: Policy, catalogue: Catalogue | None) -> tuple[Fault, ...]:
-    """The forbidden grades that the site's catalogue does not have: with a slip of the pen none would be forbidden."""
+    """The forbidden grades that its catalogue does not have: with a slip of the pen none would be forbidden."""
     if catalogue is None:  # which is told where a rig uses it
         return ()
     from lineshaft.schema.text.nearest import nearest

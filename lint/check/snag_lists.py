@@ -1,4 +1,4 @@
-"""Snag lists and runs: a list applied to the sheets of a run, told of, recorded from one, and made shorter."""
+"""Snag lists and runs: a list applied to the reports of a run, told of, recorded from one, and made shorter."""
 
 import os
 from collections.abc import Callable, Iterable, Sequence
@@ -38,7 +38,7 @@ def open_list(name: str, checker: Checker) -> SnagList:
 def against(
     name: str, checker: Checker
 ) -> Callable[[tuple[FileReport, ...]], tuple[tuple[FileReport, ...], list[str]]]:
-    """What the list in a file makes of sheets, and has to tell. Raises CannotDoError at once where it is not usable."""
+    """What the list in a file makes of reports, and tells. Raises CannotDoError at once where it is not usable."""
     listed = open_list(name, checker)
 
     def taken_over(reports: tuple[FileReport, ...]) -> tuple[tuple[FileReport, ...], list[str]]:
@@ -72,7 +72,7 @@ def _path(working: Path, shown: str) -> Path:
 
 
 def applied(comparison: Comparison, reports: Iterable[FileReport]) -> tuple[FileReport, ...]:
-    """The sheets with what the list has marked, and what is worse than recorded saying so."""
+    """The reports with what the list has marked, and what is worse than recorded saying so."""
     shown = comparison.shown
     return tuple(s._replace(findings=tuple(shown.get(f, f) for f in s.findings)) for s in reports)
 

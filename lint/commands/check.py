@@ -209,7 +209,7 @@ def _with_users(checker: Checker, files: list[tuple[Path, FileKind]]) -> tuple[l
 def _taken_over(
     name: str | None, checker: Checker
 ) -> Callable[[tuple[FileReport, ...]], tuple[tuple[FileReport, ...], list[str]]]:
-    """What a snag list makes of sheets; nothing without one."""
+    """What a snag list makes of reports; nothing without one."""
     if name is None:
         return lambda reports: (reports, [])
     from lineshaft.check.snag_lists import against
@@ -224,7 +224,7 @@ def _fails(findings: tuple[Finding, ...], fail_on: str) -> bool:
 def _report_models(
     checker: Checker, rigs: list[Path], targets: list[Target], reports: tuple[FileReport, ...], debug: bool
 ) -> tuple[dict[str, "ReportModel"], tuple[FileReport, ...]]:
-    """What there is to show of each rig, where a format shows it; and the sheets, which tell of what fails."""
+    """What there is to show of each rig, where a format shows it; and the reports, which tell of what fails."""
     if not targets:
         return {}, reports
     from lineshaft.write.formats import NEED_REPORT_MODELS

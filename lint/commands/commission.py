@@ -85,8 +85,8 @@ def _commissioned(rig: str, judging: Checker, wanted: _Wanted) -> Exit:
             click.echo("The list holds: no state is over a limit, and it ends as the rig declares.")
             return Exit.CLEAN
         click.echo("The list does not hold.")
-        sheet = FileReport(solved.file, solved.rig.name, solved.written_parts, solved.unsolved, against)
-        click.echo(f"\n{inspection_sheet(Run(__version__, (sheet,), units=units))}", nl=False)
+        report = FileReport(solved.file, solved.rig.name, solved.written_parts, solved.unsolved, against)
+        click.echo(f"\n{inspection_sheet(Run(__version__, (report,), units=units))}", nl=False)
     proposed = safe_list(solved.train, solved.flows)
     if isinstance(proposed, Impassable):
         _say_why_none(solved, proposed, units)

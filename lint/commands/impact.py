@@ -244,5 +244,5 @@ def _among(path: Path, named: tuple[str, ...]) -> bool:
 
 
 def _resolved_then(where: Checker, revision: Revision, loader: Loader, path: Path) -> ResolvedPolicy:
-    """The site of a file as it was: the policy and the catalogues of that revision."""
+    """What held for a file: the policy and the catalogues of that revision."""
     return resolved_policy_of(loader, revision.nearest(path.parent, FILE_NAMES), where.book)

@@ -30,15 +30,15 @@ def solved_rig(name: str) -> SolvedRig:
     rig = checker().solved(real)
     if not rig.parts:
         faulty = checker(open_rulebook())
-        sheet = FileReport(rig.file, rig.rig.name, rig.written_parts, rig.unsolved, faulty.findings(rig))
+        report = FileReport(rig.file, rig.rig.name, rig.written_parts, rig.unsolved, faulty.findings(rig))
         raise CannotDoError(
-            f"{name} cannot be solved:\n{inspection_sheet(Run(__version__, (sheet,)), quiet=True)}"
+            f"{name} cannot be solved:\n{inspection_sheet(Run(__version__, (report,)), quiet=True)}"
         )
     return rig
 
 
 def open_rig(name: str) -> RepairContext:
-    """The rig in the file ``name``, judged by its site's policy and rules, ready to be changed.
+    """The rig in the file ``name``, judged by its policy and rules, ready to be changed.
 
     Raises CannotDoError where there is no such file, or it cannot be solved.
     """

@@ -36,9 +36,9 @@ def _node(rig: SolvedRig, number: int) -> Node:
     part = rig.parts[number]
     solved = bool(rig.flows.solved[number])
     share, quantity = _declared_share(rig, number) if solved else (None, None)
-    passing, when = commissioning_of(rig).worst.get(number), ""
-    if passing is not None and over(passing.breach.times_limit, share or 0.0):
-        share, quantity, when = passing.breach.times_limit, passing.breach.quantity, when_words(passing.step)
+    worst_load, when = commissioning_of(rig).worst.get(number), ""
+    if worst_load is not None and over(worst_load.breach.times_limit, share or 0.0):
+        share, quantity, when = worst_load.breach.times_limit, worst_load.breach.quantity, when_words(worst_load.step)
     broken = share is not None and over(share, 1.0)
     words = does(rig, number)
     return Node(

@@ -24,7 +24,7 @@ Recorded = tuple[tuple[Query, Answer], ...]
 
 
 class Batch(NamedTuple):
-    """A checker's settings, whether evidence is noted, what code packed it, answers for all, files with their bytes."""
+    """A checker's settings, whether dependencies are noted, what code packed it, answers, files with their bytes."""
 
     settings: tuple[tuple[str, Any], ...]
     noting: bool
@@ -40,11 +40,11 @@ class VersionMismatch(NamedTuple):
 
 
 Outcome = tuple[int, Judged | BaseException | None]
-"""A file's number with its sheet, the error that judging it raised, or none where it has to be judged at home."""
+"""A file's number with its report, the error that judging it raised, or none where it has to be judged at home."""
 
 
 class Packer:
-    """Packs files of one ground; what several of them name is read once."""
+    """Packs files of one place; what several of them name is read once."""
 
     def __init__(self, checker: Checker, file_context: FileContext) -> None:
         self.checker, self.file_context = checker, file_context

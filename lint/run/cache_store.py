@@ -16,7 +16,7 @@ from typing import Final, NamedTuple
 FORMAT: Final = 1
 MOST_BYTES: Final = 256 * 1024 * 1024
 """Size of the file above which the rows that were used longest ago go, one half at a time."""
-_LONGEST: Final = 1024 * 1024  # characters of one row; a longer sheet is not worth its place
+_LONGEST: Final = 1024 * 1024  # characters of one row; a longer report is not worth its place
 _PATIENCE: Final = 1.0  # seconds to wait for another run's lock
 _TABLE: Final = (
     "CREATE TABLE IF NOT EXISTS verdicts"
@@ -25,7 +25,7 @@ _TABLE: Final = (
 
 
 class Row(NamedTuple):
-    """What is kept under a key: the evidence and the sheet, both as text."""
+    """What is kept under a key: the dependencies and the report, both as text."""
 
     dependencies: str
     report: str

@@ -1,4 +1,4 @@
-"""A Dask cluster: batches go out, sheets come back. Workers need the same lineshaft and rules, and no files of ours."""
+"""A Dask cluster: batches go out, reports come back. Workers need the same lineshaft and rules, and no file of ours."""
 
 import contextlib
 import logging
@@ -29,12 +29,12 @@ class Cluster:
         """As they are done. Raises CannotDoError where the cluster cannot be had, or fails."""
         with _connected(self.address) as client:
             threads = sum(client.nthreads().values())
-            parcels = self._parcels(jobs)
+            batches = self._batches(jobs)
             under_way: dict[Future[Any], Batch] = {}
             from distributed import as_completed
 
             done = as_completed(loop=client.loop)
-            for batch in parcels:
+            for batch in batches:
                 future = client.submit(judge_batch, batch, pure=False)
                 under_way[future] = batch
                 done.add(future)
@@ -43,8 +43,8 @@ class Cluster:
             for future in done:
                 yield from self._results(future, under_way)
 
-    def _parcels(self, jobs: Sequence[Job]) -> Iterator[Batch]:
-        """Neighbours of one ground go together, since they share what they name."""
+    def _batches(self, jobs: Sequence[Job]) -> Iterator[Batch]:
+        """Neighbours of one place go together, since they share what they name."""
         for file_context, some in groupby(enumerate(jobs), key=lambda numbered: numbered[1].file_context):
             packer = Packer(self.checker, file_context)
             files = list(some)

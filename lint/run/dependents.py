@@ -86,7 +86,7 @@ class _Search:
         policy = self.checker.file_context(path).policy
         if kind in _USERS and policy is not None and _real(policy) in changed:
             return True
-        own = resolved.loader.site_catalogue
+        own = resolved.loader.policy_catalogue
         if kind in _USERS and own in changed:
             return True
         text = resolved.loader.repository.read(path)
@@ -98,7 +98,7 @@ class _Search:
         return any(resolved.loader.included(tree, route) in changed for route in _named_in(tree, kind, own is None))
 
     def _resolved(self, folder: Path) -> ResolvedPolicy | None:
-        """The site of a folder's files; none where its policy cannot be used, which is said when they are checked."""
+        """The policy of a folder's files; none where its policy cannot be used, which is said when they are checked."""
         if folder not in self._resolved_policies:
             try:
                 self._resolved_policies[folder] = self.checker.resolved(folder / FILE_NAME)

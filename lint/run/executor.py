@@ -1,4 +1,4 @@
-"""Who does the judging: an executor takes jobs and gives back each one's sheet, in whatever order they are done."""
+"""Who does the judging: an executor takes jobs and gives back each one's report, in whatever order they are done."""
 
 from collections.abc import Generator, Sequence
 from typing import Protocol

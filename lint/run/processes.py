@@ -1,6 +1,6 @@
 """Several processes of this machine: each has a checker of its own and is given the next few files when it is done.
 
-They are started afresh and not forked, alike on every system. Each file's sheet comes back by itself, so when a worker
+They are started afresh and not forked, alike on every system. Each file's report comes back by itself, so when a worker
 dies it is known which file it was at: that is told of the file, and another process goes on with the rest.
 """
 
@@ -24,7 +24,7 @@ from lineshaft.run.stretches import Shares
 _MOST_AT_ONCE: Final = 32
 _MOST_SENT: Final = 32_000  # characters of paths
 _LOW: Final = 0 if os.name == "nt" else 16  # files left at which a worker gets more; a pipe of Windows holds little
-_PAUSE: Final = 0.01  # seconds between two looks: one that wakes for each sheet takes the workers' cores from them
+_PAUSE: Final = 0.01  # seconds between two looks: one that wakes for each report takes the workers' cores from them
 _PARTING: Final = 5.0  # seconds that a worker has to leave by itself
 _MOST_DEATHS: Final = 20  # of one run; where more die, it is not the files
 
@@ -111,7 +111,7 @@ class _Worker:
                 self.link.send(batch)
 
     def done(self) -> Iterator[Numbered]:
-        """All that is there: at least one sheet; of a file at which the worker died, that, as the last."""
+        """All that is there: at least one report; of a file at which the worker died, that, as the last."""
         yield self._take()
         while self.batch and self.process is not None and self.link.poll():
             yield self._take()

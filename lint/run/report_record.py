@@ -1,4 +1,4 @@
-"""A sheet to JSON and back, without loss: only plain values and the named rows of a sheet, so nothing read is run."""
+"""A report to JSON and back, without loss: only plain values and the named rows of a report, so nothing read is run."""
 
 import json
 from functools import cache
@@ -21,7 +21,7 @@ from lineshaft.write.summary import FileReport
 
 
 class UnfitError(ValueError):
-    """What is to be written down, or was read, is not a sheet made of plain values."""
+    """What is to be written down, or was read, is not a report made of plain values."""
 
 
 _ROWS: Final[dict[str, Any]] = {
@@ -45,12 +45,12 @@ _PLAIN: Final = (str, int, float, bool, type(None))
 
 
 def written(report: FileReport) -> str:
-    """The record of a sheet. Raises UnfitError where it holds anything but plain values, tuples and known rows."""
+    """The record of a report. Raises UnfitError where it holds anything but plain values, tuples and known rows."""
     return json.dumps(_down(report), separators=(",", ":"))
 
 
 def report_of(record: str) -> FileReport:
-    """The sheet that was written down. Raises UnfitError where the record is none."""
+    """The report that was written down. Raises UnfitError where the record is none."""
     try:
         found = _up(json.loads(record))
     except (ValueError, TypeError, KeyError, RecursionError) as error:

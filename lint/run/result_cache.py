@@ -1,4 +1,4 @@
-"""Verdicts of earlier runs: the same code, settings, file and answers of the disk give the same sheet.
+"""Verdicts of earlier runs: the same code, settings, file and answers of the disk give the same report.
 
 A verdict is found under a digest of the code, the settings, where the file stands and what it holds. It counts only
 if every other question it hung on (catalogues, blueprints, policies, files that were not there) is answered today as
@@ -50,7 +50,7 @@ class _Disk:
         return digest(self.repository.answer(query))
 
     def holds(self, dependencies: str) -> bool:
-        """Whether every question in a row's evidence is answered as it was."""
+        """Whether every question in a row's dependencies is answered as it was."""
         found = self.holding.get(dependencies)
         if found is None:
             found = self.holding[dependencies] = all(
@@ -75,7 +75,7 @@ class ResultCache:
     _disks: dict[FileContext, _Disk] = field(default_factory=dict)
 
     def get(self, job: Job) -> FileReport | None:
-        """The sheet that judging the file would give; none where that is not certain."""
+        """The report that judging the file would give; none where that is not certain."""
         disk = self._disk(job.file_context)
         own = Query("bytes", disk.repository.within(job.path))
         key = disk.key(job, own, disk.asked(own))

@@ -1,4 +1,4 @@
-"""A run's files to their sheets: what the result cache knows is taken from it, the rest goes to an executor."""
+"""A run's files to their reports: what the result cache knows is taken from it, the rest goes to an executor."""
 
 import contextlib
 import os
@@ -39,7 +39,7 @@ class JobOptions(NamedTuple):
 
 
 def inspect_files(checker: Checker, jobs: Sequence[Job], job_options: JobOptions) -> tuple[FileReport, ...]:
-    """The sheets of all files in the order given; the same whatever the staffing."""
+    """The reports of all files in the order given; the same however they are spread."""
     memory = _Memory(checker, jobs, job_options)
     progress = watched(len(jobs), job_options.quiet)
     reports: dict[int, FileReport] = {}

@@ -46,7 +46,7 @@ class SolvedRig:
     def once(self, made_of: Callable[["SolvedRig"], T]) -> T:
         """What a function makes of this rig, worked out when it is first asked for; it never changes an answer.
 
-        For what several rules or trials ask for and is dear. The function itself is what it is known by.
+        For what several rules or proofs ask for and is dear. The function itself is what it is known by.
         """
         if made_of not in self._known:
             self._known[made_of] = made_of(self)

@@ -65,4 +65,4 @@ SHOW_REPAIRS = frozenset({"json", "sarif", "junit", "markdown", "html"})
 """Formats that show proved repairs; for the others none need be looked for."""
 
 NEED_REPORT_MODELS = frozenset({"html"})
-"""Formats that show the rigs themselves (`Run.dossiers`)."""
+"""Formats that show the rigs themselves (`Run.report_models`)."""

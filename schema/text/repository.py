@@ -1,4 +1,4 @@
-"""The only opener of files: inside one root, links resolved, bytes bounded, with changed texts laid over for trials."""
+"""The only opener of files: inside one root, links resolved, bytes bounded, with changed texts laid over for proofs."""
 
 import os
 import stat
@@ -34,7 +34,7 @@ class Repository:
     _targets: dict[tuple[Path, str], str | Refusal] = field(default_factory=dict, repr=False, compare=False)
 
     def with_texts(self, texts: Mapping[Path, bytes]) -> "Repository":
-        """The same repository with these files' bytes in place of the disk's (a trial; nothing is written)."""
+        """The same repository with these files' bytes in place of the disk's (for a proof; nothing is written)."""
         return replace(self, overlay=MappingProxyType({**self.overlay, **texts}))
 
     def shown(self, path: Path) -> str:

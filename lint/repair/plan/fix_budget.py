@@ -7,7 +7,7 @@ same file always gets the same answer.
 from collections.abc import Iterable, Sequence
 
 from lineshaft.check.finding import Edit, Effect, Finding, Repair, gravity
-from lineshaft.repair.plan.planner import MOST_SHOWN, STEPS_A_PROOF, Plan, Way, plan
+from lineshaft.repair.plan.planner import MOST_SHOWN, STEPS_A_PROOF, Plan, ProvedRepair, plan
 from lineshaft.repair.proof.context import EditedRig, RepairContext, is_left, mends
 
 SHOWN_BY_CHECK = 2
@@ -17,7 +17,7 @@ EFFORT_OF_REPAIR = 120_000
 """Steps that one file gets for all its findings, equally: those that one does not need go to the ones behind it."""
 FEWEST_STEPS = 200
 """Fewer are not worth a search."""
-STEPS_IN_JOINT = 20_000
+STEPS_IN_FIX_ALL = 20_000
 """Steps for one finding where all are repaired together, which plans for each again and again."""
 MOST_SHARED = 12
 """Repairs that are held against other findings once the effort is spent."""
@@ -59,7 +59,7 @@ def offers(
     """
     leads: dict[tuple[Edit, ...], str] = {}
     plans: list[Plan] = []
-    known: dict[tuple[Edit, ...], tuple[Way, EditedRig]] = {}
+    known: dict[tuple[Edit, ...], tuple[ProvedRepair, EditedRig]] = {}
     left = most_effort
     ordered = sorted(findings, key=lambda finding: -gravity(finding.level))
     for number, finding in enumerate(ordered):
@@ -92,15 +92,15 @@ def _ranked(repairs: Iterable[Repair]) -> list[Repair]:
 
 def offer(context: RepairContext, finding: Finding, up_to: Effect = "redesign") -> Plan:
     """The plan for a finding, with those of its repairs that hold on the whole edited text."""
-    return _proved(context, finding, None, STEPS_IN_JOINT, (), up_to)[0]
+    return _proved(context, finding, None, STEPS_IN_FIX_ALL, (), up_to)[0]
 
 
 def _proved(
-    context: RepairContext, finding: Finding, shown: int | None, steps: int, known: Sequence[Way], up_to: Effect
+    context: RepairContext, finding: Finding, shown: int | None, steps: int, known: Sequence[ProvedRepair], up_to: Effect
 ) -> tuple[Plan, list[EditedRig]]:
-    """The same, and the trial of each repair."""
+    """The same, and the edited rig of each repair."""
     made = plan(context, finding, MOST_SHOWN if shown is None else shown, steps, known, up_to)
-    proved: list[Way] = []
+    proved: list[ProvedRepair] = []
     edited_rigs: list[EditedRig] = []
     began = context.effort
     for way in made.ways:

@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from lineshaft.check.finding import Edit, Effect, Finding, Repair
 from lineshaft.repair.line.effort import Effort
-from lineshaft.repair.plan.strategies import Offered, start_up_offers, strategies_for
+from lineshaft.repair.plan.strategies import Strategies, start_up_offers, strategies_for
 from lineshaft.repair.proof.context import RepairContext, mends
 from lineshaft.repair.proof.effect import repair_of, starved
 from lineshaft.repair.strategies.proposal import (
@@ -31,7 +31,7 @@ FEWEST_PROOFS = 12
 MOST_MORE_PROOFS = 40
 MOST_MORE_LOOKS = 400
 """Proofs, and proposals looked at, that are spent on further ways once one is found; at most a third of the steps."""
-MOST_EFFORT_ELSEWHERE = 300_000
+MOST_EFFORT_IN_BLUEPRINTS = 300_000
 """Parts judged in one plan for a blueprint, the rigs that use it among them."""
 MOST_SHOWN = 5
 
@@ -43,11 +43,11 @@ class Plan(NamedTuple):
     repairs: tuple[Repair, ...]
     no_repair: str | None
     steps: int = 0
-    ways: tuple["Way", ...] = ()
+    ways: tuple["ProvedRepair", ...] = ()
     group: str | None = None
 
 
-class Way(NamedTuple):
+class ProvedRepair(NamedTuple):
     """A proved repair, what it changes and where, and the rig with it: other findings may be mended by it too."""
 
     repair: Repair
@@ -60,7 +60,7 @@ def plan(
     finding: Finding,
     most: int = MOST_SHOWN,
     steps: int = MOST_STEPS,
-    known: Sequence[Way] = (),
+    known: Sequence[ProvedRepair] = (),
     up_to: Effect = "redesign",
 ) -> Plan:
     """The proved repairs of a finding in the file itself; of one in a blueprint that it uses, what its own list mends.
@@ -73,19 +73,19 @@ def plan(
     began = context.effort
     strategy_context = strategy_context_of(context.rig, context.book, used=bool(context.users))
     offers = strategies_for if finding.placement is None else start_up_offers
-    offered = offers(strategy_context, finding, Effort(steps))
+    strategies = offers(strategy_context, finding, Effort(steps))
     search = _Search(context, finding, most, max(FEWEST_PROOFS, steps // (2 * STEPS_A_PROOF)), up_to)
-    for way in known if offered.lines else ():  # what a rule offers of its own kind is not beaten by another kind
+    for way in known if strategies.lines else ():  # what a rule offers of its own kind is not beaten by another kind
         search.keep(way.traits, way.repair, way.after)
-        offered.shown(way.repair, way.after)
-    search.run(offered, steps // 3)
+        strategies.shown(way.repair, way.after)
+    search.run(strategies, steps // 3)
     repairs = sorted(search.found, key=lambda repair: (round(repair.worth, 9), repair.parts_added, repair.title))
-    took = steps - offered.effort.left + STEPS_A_PROOF * search.proofs + context.effort - began
+    took = steps - strategies.effort.left + STEPS_A_PROOF * search.proofs + context.effort - began
     if repairs:
         ways = tuple(search.ways[repair] for repair in repairs)
         return Plan(finding, tuple(repairs), None, took, ways)
     if finding.placement is None:
-        why = _why_none(finding, offered, search) if up_to == "redesign" else _nothing_so_small(finding, up_to)
+        why = _why_none(finding, strategies, search) if up_to == "redesign" else _nothing_so_small(finding, up_to)
     else:
         from lineshaft.repair.plan.blueprint_location import where_mended
 
@@ -114,14 +114,14 @@ class _Search:
         self.context, self.finding, self.up_to = context, finding, up_to
         self.most, self.most_proofs = most, most_proofs
         self.found: list[Repair] = []
-        self.ways: dict[Repair, Way] = {}
+        self.ways: dict[Repair, ProvedRepair] = {}
         self.known: list[_Known] = []
         self.traits: list[frozenset[Trait]] = []
         self.proofs = 0
         self.began = context.effort
         self.stopped = False
 
-    def run(self, offered: Offered, more: int) -> None:
+    def run(self, strategies: Strategies, more: int) -> None:
         """Prove proposals in their order until enough different ways are found.
 
         ``more`` is how many steps may be spent on further ways once one is found.
@@ -129,7 +129,7 @@ class _Search:
         seen = {repair.edits for repair in self.found}
         looks = 0
         level = (0.0, 0)
-        for proposal in in_order(offered.streams):
+        for proposal in in_order(strategies.streams):
             if len(self.found) >= self.most and _price(proposal) > level:
                 return
             if self.up_to == "setting" and _price(proposal) != (0.0, 0):
@@ -150,17 +150,17 @@ class _Search:
             proved = self._proved(title, edits, proposal.only_name)
             if proved is not None:
                 repair, after = proved
-                offered.effort.left = min(offered.effort.left, more)
+                strategies.effort.left = min(strategies.effort.left, more)
                 self.keep(proposal.traits, repair, after)
-                offered.shown(repair, after)
+                strategies.shown(repair, after)
                 level = _price(proposal)
                 if len(self.found) == MOST_SHOWN:
                     return
 
     def _may_not_go_on(self) -> bool:
         most = min(self.most_proofs, MOST_MORE_PROOFS) if self.found else self.most_proofs
-        elsewhere = bool(self.context.users) and self.context.effort - self.began > MOST_EFFORT_ELSEWHERE
-        return self.proofs >= most or elsewhere
+        blueprint_searched = bool(self.context.users) and self.context.effort - self.began > MOST_EFFORT_IN_BLUEPRINTS
+        return self.proofs >= most or blueprint_searched
 
     def keep(self, traits: frozenset[Trait], repair: Repair, after: SolvedRig) -> None:
         """Show a repair unless another does as well in worth, parts and every machine's rate; those it beats go.
@@ -179,7 +179,7 @@ class _Search:
         traits |= {(SLOWER, name) for name in slowed}
         if not varies(traits, self.traits):
             self.found.append(repair)
-            self.ways[repair] = Way(repair, traits, after)
+            self.ways[repair] = ProvedRepair(repair, traits, after)
             self.traits.append(traits)
 
     def _written(self, proposal: Proposal) -> tuple[tuple[Edit, ...] | None, str]:
@@ -232,18 +232,18 @@ def _nothing_so_small(finding: Finding, up_to: Effect) -> str:
     return f"no {up_to} mends it; `lineshaft repair {finding.file}` looks for more"
 
 
-def _why_none(finding: Finding, offered: Offered, search: _Search) -> str:
+def _why_none(finding: Finding, strategies: Strategies, search: _Search) -> str:
     """In one line: the rule's own reason, what was searched in full, or that the search stopped."""
-    stopped = search.stopped or offered.effort.spent_up
-    if offered.failed is not None:
-        return offered.failed
+    stopped = search.stopped or strategies.effort.spent_up
+    if strategies.failed is not None:
+        return strategies.failed
     if stopped:
         return f"{search.proofs} ways were proved and none mends it; the search stopped at its bound, not at its end"
-    if offered.bounds:
-        found = f"nothing within the bounds mends it without a new finding: {offered.bounds}"
-        return found if offered.reason is None else f"{offered.reason}; {found}"
-    if offered.reason is not None:
-        return offered.reason
+    if strategies.bounds:
+        found = f"nothing within the bounds mends it without a new finding: {strategies.bounds}"
+        return found if strategies.reason is None else f"{strategies.reason}; {found}"
+    if strategies.reason is not None:
+        return strategies.reason
     if search.proofs:
         return f"all {search.proofs} ways were tried; each leaves it or makes a new finding"
     return f"{finding.rule} is mended by hand: no setting or part of the catalogue decides it"

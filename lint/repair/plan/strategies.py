@@ -15,7 +15,7 @@ from lineshaft.solve.solved_rig import SolvedRig
 
 
 @dataclass(slots=True)
-class Offered:
+class Strategies:
     """The streams of one finding; ``reason`` is the rule's own for none, ``lines`` are the searches of lines."""
 
     effort: Effort
@@ -39,60 +39,60 @@ class Offered:
         return f"one line made anew with up to {MOST_STAGES} catalogue stages{sides}, other grades and items{shares}"
 
 
-def start_up_offers(strategy_context: StrategyContext, finding: Finding, effort: Effort) -> Offered:
+def start_up_offers(strategy_context: StrategyContext, finding: Finding, effort: Effort) -> Strategies:
     """What the finding's rule offers for the rig's own list, of a finding in a blueprint that the rig places."""
     if strategy_context.rig.rig.placed.alone or finding.placement is None:
-        return Offered(effort)
+        return Strategies(effort)
     alike = finding._replace(part=finding.placement.part)
     return strategies_for(strategy_context, alike, effort, only=_START_UP)
 
 
 def strategies_for(
     strategy_context: StrategyContext, finding: Finding, effort: Effort, only: frozenset[Strategy] | None = None
-) -> Offered:
+) -> Strategies:
     """All that the finding's rule offers, or ``only`` some of it.
 
     A rule that fails here offers nothing more, and that is said.
     """
-    offered = Offered(effort)
+    found = Strategies(effort)
     rule = strategy_context.book.rule(finding.rule)
     if rule is None or rule.repairs is None:
-        return offered
+        return found
     try:
         offers = list(rule.repairs(strategy_context.rig, finding))
         for offer in offers:
             if only is None or (isinstance(offer, SearchFor) and offer.way in only):
-                _take(strategy_context, finding, offer, offered)
+                _take(strategy_context, finding, offer, found)
     except (KeyboardInterrupt, GeneratorExit):
         raise
     except BaseException as error:  # a plugin may raise anything, SystemExit too
-        offered.failed = f"the rule {rule.id} raised {type(error).__name__} when asked for repairs"
-    return offered
+        found.failed = f"the rule {rule.id} raised {type(error).__name__} when asked for repairs"
+    return found
 
 
-def _take(strategy_context: StrategyContext, finding: Finding, offer: Offer, offered: Offered) -> None:
+def _take(strategy_context: StrategyContext, finding: Finding, offer: Offer, found: Strategies) -> None:
     if isinstance(offer, NoFix):
-        offered.reason = offer.reason
+        found.reason = offer.reason
     elif isinstance(offer, Fix):
         title = offer.title
         one_name = offer.only_name and [edit.span for edit in offer.edits] == [finding.span]
         fix = Proposal(0.0, 0, title, frozenset({("text", title)}), offer.edits, one_name)
-        offered.streams.append(iter([fix]))
+        found.streams.append(iter([fix]))
     elif offer.way == "keep-promise":
         for name in offer.parts:
             for goal in _promised(strategy_context, name):
-                moves = LineMoves(strategy_context, goal, offered.effort)
-                offered.lines.append(moves)
-                offered.streams += moves.streams()
+                moves = LineMoves(strategy_context, goal, found.effort)
+                found.lines.append(moves)
+                found.streams += moves.streams()
     elif offer.way in _GOALS:
         for number in _numbers(strategy_context, offer):
-            moves = LineMoves(strategy_context, _GOALS[offer.way](number), offered.effort)
-            offered.lines.append(moves)
-            offered.streams += moves.streams()
+            moves = LineMoves(strategy_context, _GOALS[offer.way](number), found.effort)
+            found.lines.append(moves)
+            found.streams += moves.streams()
     else:
         numbers = _numbers(strategy_context, offer)
         if numbers or not offer.parts:
-            offered.streams.append(_WAYS[offer.way](strategy_context, finding, numbers))
+            found.streams.append(_WAYS[offer.way](strategy_context, finding, numbers))
 
 
 def _numbers(strategy_context: StrategyContext, search_for: SearchFor) -> tuple[int, ...]:

@@ -28,8 +28,8 @@ from lineshaft.schema.validation.conformity import fits
 from lineshaft.solve.components import Components
 from lineshaft.solve.solved_rig import SolvedRig, solve_loaded, solve_rig
 
-_EACH_TRIAL = 25
-"""What a trial costs beside its parts, in parts solved."""
+_EACH_EDITED_RIG = 25
+"""What an edited rig costs beside its parts, in parts solved."""
 
 
 class EditedRig:
@@ -80,8 +80,8 @@ class _Cut:
 
 
 @dataclass(slots=True)
-class _Trials:
-    """What the trials of one rig have cost so far, and what they share, once one was made."""
+class _Shared:
+    """What edited rigs of one rig have cost so far, and what they share, once one was made."""
 
     spent: int = 0
     _layout: Layout | None = None
@@ -109,12 +109,12 @@ class RepairContext:
     policy: Policy = HOUSE_DEFAULTS
     day: date | None = None
     users: tuple["RepairContext", ...] = ()
-    _trials: _Trials = field(default_factory=_Trials, repr=False, compare=False)
+    _shared: _Shared = field(default_factory=_Shared, repr=False, compare=False)
 
     @property
     def effort(self) -> int:
-        """What the trials have cost so far, in parts solved; to read a part anew counts as five more."""
-        return self._trials.spent
+        """What edited rigs have cost so far, in parts solved; to read a part anew counts as five more."""
+        return self._shared.spent
 
     def edited_rig(self, edits: Iterable[Edit]) -> EditedRig | None:
         """The rig with edits made in memory; none where they overlap, change nothing, or write into a reading or a file
@@ -126,7 +126,7 @@ class RepairContext:
         if splices is None:
             return None
         try:
-            return self._near_trial(splices) or self._whole_trial(splices)
+            return self._near_rig(splices) or self._whole_rig(splices)
         except OverlapError:
             return None
 
@@ -134,7 +134,7 @@ class RepairContext:
         """The same with the whole edited text read, solved and judged as a file is."""
         splices = self._splices(edits)
         try:
-            return None if splices is None else self._whole_trial(splices)
+            return None if splices is None else self._whole_rig(splices)
         except OverlapError:
             return None
 
@@ -146,8 +146,8 @@ class RepairContext:
         splices = splices_of(source, changes)
         return splices if any(source.text[s.start : s.end] != s.text for s in splices) else None
 
-    def _near_trial(self, splices: tuple[Splice, ...]) -> EditedRig | None:
-        layout = self._trials.layout_of(self.loaded)
+    def _near_rig(self, splices: tuple[Splice, ...]) -> EditedRig | None:
+        layout = self._shared.layout_of(self.loaded)
         if layout is None:
             return None
         tree = edited_tree(self.rig.rig.tree, layout.sections, splices, self.loader.bounds)
@@ -158,10 +158,10 @@ class RepairContext:
             near = cut.solved(touched_lines(self.rig.rig, layout.components, tree))
         except LookupError:
             return None
-        self._trials.spent += _EACH_TRIAL + len(near.parts)
+        self._shared.spent += _EACH_EDITED_RIG + len(near.parts)
         return EditedRig(tree.source.text, self.book, near, cut, self.day)
 
-    def _whole_trial(self, splices: tuple[Splice, ...]) -> EditedRig | None:
+    def _whole_rig(self, splices: tuple[Splice, ...]) -> EditedRig | None:
         source = self.rig.rig.tree.source
         text = spliced(source.text, splices)
         if text == source.text:
@@ -169,7 +169,7 @@ class RepairContext:
         path = self.loaded.path
         loaded = _read(_laid_over(self.loader, path, bytes_of(source, text)), path)
         rig = _solved(loaded, self.policy)
-        self._trials.spent += _EACH_TRIAL + 6 * len(rig.parts)
+        self._shared.spent += _EACH_EDITED_RIG + 6 * len(rig.parts)
         if not as_read(self.loaded.tree, loaded.tree):
             return None
         return EditedRig(text, self.book, rig, rig, self.day)
@@ -179,15 +179,15 @@ class RepairContext:
         return in_line_ends_of(self.rig.rig.tree.source, text)
 
     def after(self, edited_rig: EditedRig) -> "RepairContext":
-        """The context with a trial's text in place of the file's, for the next repair on top of it."""
+        """The context with an edited rig's text in place of the file's, for the next repair on top of it."""
         path = self.loaded.path
         users = tuple(self.users_after(edited_rig))
         return self._with_text(path, bytes_of(self.rig.rig.tree.source, edited_rig.text), users)
 
     def users_after(self, edited_rig: EditedRig) -> Iterator["RepairContext"]:
-        """Each of the users with a trial's text in place of the file's, solved and judged in whole."""
+        """Each of the users with an edited rig's text in place of the file's, solved and judged in whole."""
         for user in self.users:
-            self._trials.spent += _EACH_TRIAL + 6 * len(user.rig.parts)
+            self._shared.spent += _EACH_EDITED_RIG + 6 * len(user.rig.parts)
             yield user._with_text(self.loaded.path, bytes_of(self.rig.rig.tree.source, edited_rig.text), ())
 
     def _with_text(self, path: Path, text: bytes, users: tuple["RepairContext", ...]) -> "RepairContext":
@@ -245,9 +245,9 @@ def open_repair_context(
 
 
 def mends(context: RepairContext, finding: Finding, edited_rig: EditedRig) -> bool:
-    """Whether a trial is rid of ``finding`` and has no finding that is new or worse.
+    """Whether an edited rig is rid of ``finding`` and has no finding that is new or worse.
 
-    The finding's own rule is asked first, then the others, until one speaks against the trial.
+    The finding's own rule is asked first, then the others, until one speaks against it.
     """
     if context.rig.rig.placed is not NOTHING_PLACED:
         # Which use of a blueprint a finding in its file is about, only a look at the whole rig tells.
@@ -282,7 +282,7 @@ def _one_by_one(book: Rulebook, edited_rig: EditedRig) -> Iterator[Finding]:
 
 
 def no_worse(context: RepairContext, edited_rig: EditedRig) -> bool:
-    """Whether no finding of a trial is new, or worse than before; nor one of a rig that uses a blueprint on trial."""
+    """Whether no finding of an edited rig is new, or worse than before; nor one of what uses an edited blueprint."""
     if not none_against(context.findings, edited_rig.findings):
         return False
     pairs = zip(context.users, context.users_after(edited_rig), strict=True)

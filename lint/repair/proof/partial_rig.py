@@ -20,7 +20,7 @@ from lineshaft.solve.components import Components, components_of
 
 @dataclass(frozen=True, slots=True)
 class Layout:
-    """What the trials of one rig share: where its entries stand, its lines, and what was read of its catalogue."""
+    """What edited rigs have in common: where its entries stand, its lines, and what was read of its catalogue."""
 
     sections: tuple[Section, ...]
     components: Components
@@ -28,7 +28,7 @@ class Layout:
 
 
 def layout_of(loaded: Loaded) -> Layout | None:
-    """What the trials of a rig share; none where they are read whole: of a blueprint, and of a file with faults."""
+    """What edited rigs have in common; none where they are read whole: of a blueprint, and of a file with faults."""
     rig = loaded.rig
     if rig is None or rig.placed.alone or loaded.faults or not rig.parts:
         return None

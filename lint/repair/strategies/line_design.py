@@ -8,7 +8,7 @@ from lineshaft.repair.line.design import CloseSlot, Found, OpenSlot, StageSlot
 from lineshaft.repair.line.segment import End, Segment
 from lineshaft.repair.line.segment import Kept as Member
 from lineshaft.repair.line.segment import Make as Made
-from lineshaft.repair.line.segment import Stage as Offered
+from lineshaft.repair.line.segment import Stage as StageOnOffer
 from lineshaft.repair.strategies.strength import Make
 from lineshaft.schema.model.catalogue import NO_GOODS, Catalogue, Direction, Goods, OfferedRatio
 
@@ -112,7 +112,7 @@ def _version(made: Made, catalogue: Catalogue) -> Make:
     return Make(catalogue.items[made.item], made.grade, made.torque, made.speed)
 
 
-def _stage(stage: Offered, catalogue: Catalogue) -> Stage:
+def _stage(stage: StageOnOffer, catalogue: Catalogue) -> Stage:
     item = catalogue.items[stage.make.item]
     offers = [offer for offer in item.ratios if offer.ratio.value == stage.ratio.value]
     offer = offers[0] if offers else OfferedRatio(stage.ratio, item.made_of)

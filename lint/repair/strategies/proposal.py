@@ -135,7 +135,7 @@ class StrategyContext:
 
 
 def strategy_context_of(rig: SolvedRig, book: Rulebook, *, used: bool = False) -> StrategyContext:
-    """The ground for a rig, or for a blueprint that others use or do not."""
+    """What proposals are made from, for a rig, or for a blueprint that others use or do not."""
     return StrategyContext(rig, book, rig.once(_prices), used)
 
 

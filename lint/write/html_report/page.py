@@ -98,7 +98,7 @@ _KINDS = (*LEVELS, "waived", "snag")
 
 
 def _kept(run: Run) -> tuple[tuple[FileReport, ...], tuple[str, ...]]:
-    """The sheets with at most so many findings in all, and the notice that says how many are left out."""
+    """The reports with at most so many findings in all, and the notice that says how many are left out."""
     every = tuple(finding for report in run.reports for finding in report.findings)
     if len(every) <= MOST_FINDINGS:
         return run.reports, ()

@@ -66,7 +66,7 @@ class RigView(NamedTuple):
 
 
 def rig_view(report: FileReport, number: int, found: ReportModel | None, most: Most, units: Units) -> RigView:
-    """The view of a sheet; without a report model (no rig, or one that could not be read) its findings alone."""
+    """The view of a report; without a report model (no rig, or one that could not be read) its findings alone."""
     name = f"rig-{number}"
     drawn = found is not None and len(found.schematic.nodes) <= MOST_PARTS
     ids = _part_ids(found.schematic, name) if found is not None and drawn else {}
