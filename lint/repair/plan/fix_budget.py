@@ -96,7 +96,12 @@ def offer(context: RepairContext, finding: Finding, up_to: Effect = "redesign") 
 
 
 def _proved(
-    context: RepairContext, finding: Finding, shown: int | None, steps: int, known: Sequence[ProvedRepair], up_to: Effect
+    context: RepairContext,
+    finding: Finding,
+    shown: int | None,
+    steps: int,
+    known: Sequence[ProvedRepair],
+    up_to: Effect,
 ) -> tuple[Plan, list[EditedRig]]:
     """The same, and the edited rig of each repair."""
     made = plan(context, finding, MOST_SHOWN if shown is None else shown, steps, known, up_to)
