@@ -41,9 +41,9 @@ def catalogues_of(checker: Checker, name: str) -> tuple[Catalogue, ...]:
 def catalogue_files(checker: Checker, folder: Path) -> tuple[Path, ...]:
     """The catalogue of the policy that holds in a folder; else those at any depth below it, and above to the root."""
     here = folder.resolve()
-    site = checker.loader(here / "_").site_catalogue
-    if site is not None:
-        return (site,)
+    resolved = checker.loader(here / "_").policy_catalogue
+    if resolved is not None:
+        return (resolved,)
     root = checker.file_context(here / "_").root
     for place in (here, *here.parents):
         found = tuple(path for path, kind in walk(place) if kind == "catalogue")

@@ -13,24 +13,28 @@ RETIRED = {  # a word: what stands for it now
     "ledger": "result cache", "recall": "get", "witness": "dependency recorder", "evidence": "dependencies",
     "foreman": "runner", "staffing": "job options", "parcel": "batch", "parcels": "batches",
     "bench": "checker", "dossier": "report model", "dossiers": "report models",
-    "workshop": "repair context", "trial": "edited rig", "trials": "edited rigs",
+    "workshop": "repair context",
     "joint": "fix all", "badness": "severity measure", "memo": "cache", "snagging": "snag lists",
 }
 """Never in a name, nor in a docstring or comment of the code."""
 RETIRED_NAMES = {
     "Question": "Query", "Station": "WorkerContext", "Site": "ResolvedPolicy", "Sheet": "FileReport",
-    "Ground": "FileContext", "Ask": "SearchFor", "Way": "Strategy", "ByHand": "NoFix", "Candidate": "Fix",
+    "Ground": "FileContext", "Ask": "SearchFor", "Way": "Strategy", "Trial": "EditedRig",
+    "ByHand": "NoFix", "Candidate": "Fix",
     "Offered": "Strategies", "Standing": "AsBuilt", "Lines": "Components",
-    "standing": "as_built", "elsewhere": "blueprint_location", "passing": "kept_parts", "mixes": "ratio_sets",
+    "standing": "as_built", "elsewhere": "blueprint_location", "mixes": "ratio_sets",
     "closing": "part_removal", "cutting": "partial_rig", "verdicts": "finding_diff", "site": "resolved",
 }
 """Whole names, of classes and modules or of values, that are ordinary words in a sentence."""
-MODULES = {*RETIRED_NAMES, "judge", "judging", "jobs", "lines", "readings", "offers", "misfit"}
+MODULES = {*RETIRED_NAMES, "passing", "judge", "judging", "jobs", "lines", "readings", "offers", "misfit"}
 USED_OTHERWISE = {  # the word in another sense than the retired one
     ("lint/write/drawing/layers.py", "closing"),  # of the drawing: where a ring is closed
     ("lint/write/drawing/rings.py", "closing"),
     ("lint/write/drawing/svg.py", "closing"),
     ("lint/run/runner.py", "closing"),  # contextlib's
+    ("lint/starters/catalogue_rows.py", "Sheet"),  # of a spreadsheet
+    ("lint/starters/from_rows.py", "Sheet"),
+    ("lint/starters/rig_rows.py", "Sheet"),
 }
 
 
