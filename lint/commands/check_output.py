@@ -11,7 +11,6 @@ from lineshaft.check.rulebook import Rulebook
 from lineshaft.commands.output import Target, deliver, to_stdout
 from lineshaft.run.documents import Document, document
 from lineshaft.write.escape import clean, harmless
-from lineshaft.write.formats import WRITERS
 from lineshaft.write.summary import Run
 
 
@@ -50,6 +49,8 @@ def write_all(run: Run, targets: list[Target], *, quiet: bool, color: bool, debu
     """Write every document and the sheet; false where a writer failed on some file or at all, which is said."""
     whole = True
     for name, target in targets:
+        from lineshaft.write.formats import WRITERS
+
         made = document(run, name, WRITERS[name])
         whole = _said(made, name, debug) and whole
         if made.content is not None:
