@@ -191,7 +191,8 @@ class Finding(NamedTuple):
     """One thing that is wrong with a rig, or worth knowing of it.
 
     What stands in a blueprint's file is told in that file's names and has a ``placement``, one finding for each. Where
-    it is told once for all, as the worst of them, ``uses`` holds each of them.
+    it is told once for all, as the worst of them, ``uses`` holds each of them. Findings of one ``group`` are mended by
+    one repair.
     """
 
     rule: str
@@ -206,12 +207,12 @@ class Finding(NamedTuple):
     suggestion: Text = ()
     repairs: tuple[Repair, ...] = ()
     no_repair: str | None = None
-    group: str | None = None
     waived: Waived | None = None
     fingerprint: str = ""
     snag: Snagged | None = None
     placement: Placement | None = None
     uses: tuple["Finding", ...] = ()
+    group: str | None = None
 
     @property
     def home(self) -> tuple[str, str | None]:

@@ -27,7 +27,6 @@ from lineshaft.schema.text.dependencies import DependencyRecorder
 from lineshaft.schema.text.repository import MAX_BYTES
 from lineshaft.schema.text.yaml_pass import Bounds
 from lineshaft.write.escape import clean
-from lineshaft.write.formats import WRITERS
 from lineshaft.write.shown_units import Units
 from lineshaft.write.summary import FileReport, Run
 
@@ -98,9 +97,18 @@ class _Options(NamedTuple):
     debug: bool
 
 
+def _targets(writes: tuple[str, ...]) -> list[Target]:
+    """The formats that are asked for; their table is loaded for that alone."""
+    if not writes:
+        return []
+    from lineshaft.write.formats import WRITERS
+
+    return targets_of(writes, WRITERS)
+
+
 def _checked(asked: _Options, piped: Piped | None) -> tuple[int, frozenset[Path]]:
     """Judge once and write what is to be written: how it went, and the files that were read."""
-    targets = targets_of(asked.writes, WRITERS)
+    targets = _targets(asked.writes)
     debug = asked.debug
     job_options = _job_options(asked, piped)
     checker = _checker(asked, targets, DependencyRecorder() if job_options.remember else None, piped)
