@@ -17,7 +17,6 @@ from typing import TYPE_CHECKING, Final
 from lineshaft.audit.comparison import Measured, computed, disagree, measured
 from lineshaft.bill_of_materials import bill
 from lineshaft.changes.editions import Rating, Value, changed_ratings, touching
-from lineshaft.check.breaches import breach_cause, breach_values, breach_words, sign_of
 from lineshaft.check.causes import cause, causes, passing_causes
 from lineshaft.check.finding import (
     Cause,
@@ -44,10 +43,19 @@ from lineshaft.check.finding import (
     torque,
     value_of,
 )
-from lineshaft.check.reported_faults import faults_of
 from lineshaft.check.rule import Rule
-from lineshaft.check.steps import step_place, step_words
-from lineshaft.check.suggestions import grade_or_stage, grades_of, stage_of
+from lineshaft.check.rule_words import (
+    breach_cause,
+    breach_values,
+    breach_words,
+    faults_of,
+    grades_of,
+    load_values,
+    over_limit,
+    stage_of,
+    step_place,
+    step_words,
+)
 from lineshaft.check.waivers import JudgedWaiver, bound_value
 from lineshaft.schema.model.catalogue import Grade
 from lineshaft.schema.model.rig import Circuit, Exit, Part, Promise, Step
@@ -145,16 +153,17 @@ __all__ = [
     "computed",
     "disagree",
     "faults_of",
-    "grade_or_stage",
     "grades_of",
     "litres",
     "litres_text",
+    "load_values",
     "looped_stages",
     "loops_of",
     "measured",
     "nearest",
     "outlet_torque",
     "over",
+    "over_limit",
     "passing_causes",
     "power",
     "report",
@@ -162,7 +171,6 @@ __all__ = [
     "set_key",
     "short",
     "shortages",
-    "sign_of",
     "speed",
     "speed_carried",
     "speed_for_time",

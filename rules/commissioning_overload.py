@@ -17,7 +17,6 @@ from collections.abc import Iterator
 
 from lineshaft.api import (
     Finding,
-    Measure,
     Offer,
     Overload,
     Reported,
@@ -26,12 +25,11 @@ from lineshaft.api import (
     SolvedRig,
     Text,
     breach_cause,
-    breach_values,
     breach_words,
     commissioning_of,
+    load_values,
     passing_causes,
     report,
-    sign_of,
     step_place,
     step_words,
     times,
@@ -47,12 +45,7 @@ def check(rig: SolvedRig) -> Iterator[Reported]:
 def _finding(rig: SolvedRig, overload: Overload) -> Reported:
     breach, step = overload.breach, overload.step
     part = rig.parts[breach.part]
-    values: list[tuple[str, Measure]] = []
-    if part.item.kind != "prime-mover":
-        values.append((f"{breach.quantity}_in", sign_of(breach, breach.inlet)))
-    if part.item.kind != "driven-machine":
-        values.append((f"{breach.quantity}_out", sign_of(breach, breach.outlet)))
-    values += [*breach_values(breach), ("step", times(step.number))]
+    values = [*load_values(rig, breach), ("step", times(step.number))]
     return report(
         step_place(step),
         part.name,

@@ -25,9 +25,9 @@ from lineshaft.repair.proof.context import RepairContext, mends
 from lineshaft.schema.loading import kind_of
 from lineshaft.write.cautions import CAUTIONS
 from lineshaft.write.escape import clean, harmless
+from lineshaft.write.finding_words import uses_words
 from lineshaft.write.shown_units import Units, figures, rates, words
 from lineshaft.write.table import table
-from lineshaft.write.uses_words import uses_words
 
 _NAMED = 5  # rigs that use a blueprint and are named; the rest is counted
 _WIDEST = 34

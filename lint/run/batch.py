@@ -13,7 +13,7 @@ from typing import Any, Final, NamedTuple
 from lineshaft.check.checker import Checker, FileContext, Job, Judged
 from lineshaft.check.rulebook import open_rulebook
 from lineshaft.run.code_identity import rule_versions
-from lineshaft.run.failure import portable
+from lineshaft.run.executor import portable
 from lineshaft.schema.text.dependencies import Answer, DependencyRecorder, Query, UnansweredError
 
 _BETWEEN: Final = re.compile(rb"[\s\"'{}\[\],]+")

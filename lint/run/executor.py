@@ -1,5 +1,7 @@
 """Who does the judging: an executor takes jobs and gives back each one's report, in whatever order they are done."""
 
+import pickle
+import traceback
 from collections.abc import Generator, Sequence
 from typing import Protocol
 
@@ -29,3 +31,13 @@ class InProcess:
         """In the order given."""
         for number, job in enumerate(jobs):
             yield number, self.checker.judged(job)
+
+
+def portable(error: Exception) -> Exception:
+    """The error itself where it can be sent, else one of its name and words."""
+    error.add_note(traceback.format_exc())
+    try:
+        pickle.loads(pickle.dumps(error))
+    except Exception:
+        return RuntimeError(f"{type(error).__name__}: {error}")
+    return error

@@ -17,8 +17,7 @@ from threading import Thread
 from typing import Any, Final
 
 from lineshaft.check.checker import Checker, Job, Judged
-from lineshaft.run.executor import Numbered
-from lineshaft.run.failure import portable
+from lineshaft.run.executor import Numbered, portable
 from lineshaft.run.stretches import Shares
 
 _MOST_AT_ONCE: Final = 32

@@ -6,9 +6,9 @@ Waived findings and recorded snags get no annotation.
 
 from lineshaft.check.finding import Finding
 from lineshaft.write.escape import harmless, visible
+from lineshaft.write.finding_words import uses_words
 from lineshaft.write.shown_units import Units, sentence, words
 from lineshaft.write.summary import Run, counts
-from lineshaft.write.uses_words import uses_words
 from lineshaft.write.worst_first import counted, shortened
 
 MOST = 10

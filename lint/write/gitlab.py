@@ -8,10 +8,10 @@ from hashlib import sha256
 
 from lineshaft.check.finding import Finding
 from lineshaft.write.escape import visible
+from lineshaft.write.finding_words import uses_words
 from lineshaft.write.json_text import json_text
 from lineshaft.write.shown_units import Units, words
 from lineshaft.write.summary import Run
-from lineshaft.write.uses_words import uses_words
 from lineshaft.write.worst_first import kept_by_level, shortened
 
 MOST = 5000

@@ -8,8 +8,8 @@ from collections.abc import Iterable
 from xml.etree import ElementTree as ET
 
 from lineshaft.check.finding import Finding
-from lineshaft.write.accepted import accepted_words
 from lineshaft.write.escape import xml_text
+from lineshaft.write.finding_words import accepted_words
 from lineshaft.write.shown_units import Units, sentence, words
 from lineshaft.write.summary import Run
 

@@ -8,11 +8,10 @@ import re
 from collections.abc import Iterable
 
 from lineshaft.check.finding import Finding
-from lineshaft.write.accepted import level_shown
 from lineshaft.write.escape import harmless, visible
+from lineshaft.write.finding_words import level_shown, uses_words
 from lineshaft.write.shown_units import Units, sentence, words
 from lineshaft.write.summary import Run, counts
-from lineshaft.write.uses_words import uses_words
 from lineshaft.write.worst_first import counted, shortened, worst_first
 
 MOST = 60_000

@@ -8,12 +8,11 @@ from urllib.parse import quote
 
 from lineshaft.check.finding import Cause, Finding, Repair
 from lineshaft.schema.text.span import Span
-from lineshaft.write.accepted import accepted_words
 from lineshaft.write.escape import visible
+from lineshaft.write.finding_words import accepted_words, uses_words
 from lineshaft.write.json_text import json_text
 from lineshaft.write.shown_units import Units, sentence, words
 from lineshaft.write.summary import Run, counts
-from lineshaft.write.uses_words import uses_words
 from lineshaft.write.worst_first import kept_by_level
 
 MOST = 5000

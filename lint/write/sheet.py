@@ -8,11 +8,10 @@ from collections.abc import Sequence
 from itertools import groupby
 
 from lineshaft.check.finding import Finding, Repair
-from lineshaft.write.accepted import accepted_words, level_shown
 from lineshaft.write.escape import harmless, visible
+from lineshaft.write.finding_words import accepted_words, level_shown, uses_words
 from lineshaft.write.shown_units import Units, figures, hourly, sentence, words
 from lineshaft.write.summary import FileReport, Run, counts, rigs_that_do_not_hold
-from lineshaft.write.uses_words import uses_words
 from lineshaft.write.worst_first import counted_levels
 
 _WIDTH = 108

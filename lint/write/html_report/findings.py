@@ -4,8 +4,8 @@ from collections.abc import Mapping
 from typing import NamedTuple
 
 from lineshaft.check.finding import Cause, Finding, Repair
-from lineshaft.write.accepted import accepted_words
 from lineshaft.write.drawing.cards import mark_kind
+from lineshaft.write.finding_words import accepted_words
 from lineshaft.write.shown_units import Units, figures, hourly, sentence, words
 
 

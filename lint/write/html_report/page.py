@@ -18,11 +18,11 @@ from lineshaft.check.finding import LEVELS, Finding
 from lineshaft.write.cautions import CAUTIONS
 from lineshaft.write.drawing.style import CHART_STYLE, COLOURS, STYLE
 from lineshaft.write.escape import xml_text
+from lineshaft.write.finding_words import uses_words
 from lineshaft.write.html_report.charts import BRIEF, FULL
 from lineshaft.write.html_report.findings import FindingView
 from lineshaft.write.html_report.rigs import RigView, rig_view
 from lineshaft.write.summary import Counts, FileReport, Run, counts, rigs_that_do_not_hold, verdict
-from lineshaft.write.uses_words import uses_words
 from lineshaft.write.worst_first import counted, kept_by_level, worst_first
 
 MOST_FINDINGS = 5000
