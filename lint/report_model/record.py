@@ -64,7 +64,7 @@ class Schematic(NamedTuple):
 
 
 class Setting(NamedTuple):
-    """What a sweep changes: a part, its key (`head`, `torque`, `speed`, an outlet's name), the SI unit."""
+    """What a sweep changes: a part, its key (`head`, `torque`, `speed`, `ratio`, an outlet's name), the SI unit."""
 
     part: str
     key: str
@@ -77,6 +77,8 @@ Condition = Literal["torque", "speed", "needs"]
 
 class Crossing(NamedTuple):
     """Where a condition turns over: two neighbouring values of four figures, one on each side; both were solved.
+
+    Of ratios they are two that the item comes in.
 
     ``rises``: the condition fails above (a part breaks there); else it fails below.
     """
@@ -112,7 +114,8 @@ class RateCurve(NamedTuple):
 class Sweep(NamedTuple):
     """A rig solved at each of some values of one setting; ``declared`` is the rig's own value, where it has one.
 
-    ``broken`` are the limits that are passed at the first value already.
+    ``broken`` are the limits that are passed at the first value already, ``starved`` the machines that do not get what
+    they need there.
     """
 
     setting: Setting
@@ -122,6 +125,7 @@ class Sweep(NamedTuple):
     rates: tuple[RateCurve, ...]
     crossings: tuple[Crossing, ...]
     broken: tuple[tuple[str, Condition], ...] = ()
+    starved: tuple[str, ...] = ()
 
 
 class LinePoint(NamedTuple):

@@ -42,13 +42,16 @@ def sweep(rig: SolvedRig, swept: Sweepable, values: Sequence[float]) -> Sweep:
         return _Point(flows, _state(rig.parts, flows))
 
     points = [solved(value) for value in values]
-    crossings = sorted(_crossings(rig, values, points, solved), key=lambda one: (one.fails, one.part, one.condition))
-    failing = (key for key, fails in points[0].state.items() if fails and key[1] != "needs")
-    broken = tuple((rig.parts[part].name, condition) for part, condition in failing)
+    stops = None if swept.offered else solved
+    turns = _crossings(rig, values, points, stops)
+    crossings = sorted(turns, key=lambda one: (max(one.holds, one.fails), one.part, one.condition))
+    failing = [(rig.parts[part].name, condition) for (part, condition), fails in points[0].state.items() if fails]
+    broken = tuple(one for one in failing if one[1] != "needs")
+    starved = tuple(name for name, condition in failing if condition == "needs")
     flows = [point.flows for point in points]
     curves = tuple(_curves(rig.parts, flows))
     rates = tuple(_rate_curve(part, n, points) for n, part in enumerate(rig.parts) if part.item.work is not None)
-    return Sweep(swept.setting, swept.declared, tuple(values), curves, rates, tuple(crossings), broken)
+    return Sweep(swept.setting, swept.declared, tuple(values), curves, rates, tuple(crossings), broken, starved)
 
 
 def _with_corners(part: Part, values: Sequence[float]) -> list[float]:
@@ -73,13 +76,17 @@ def _state(parts: Sequence[Part], flows: Flows) -> State:
 
 
 def _crossings(
-    rig: SolvedRig, values: Sequence[float], points: Sequence[_Point], solved: Callable[[float], _Point]
+    rig: SolvedRig, values: Sequence[float], points: Sequence[_Point], solved: Callable[[float], _Point] | None
 ) -> Iterator[Crossing]:
+    """Where conditions turn over: found by solving between two values, or at the values, where nothing is between."""
     for (low, high), (below, above) in zip(pairwise(values), pairwise(points), strict=True):
         for key in below.state.keys() & above.state.keys():
             if below.state[key] != above.state[key]:
                 part, condition = key
-                holds, fails = _neighbours(low, high, _Failing(solved, key))
+                if solved is None:
+                    holds, fails = (low, high) if above.state[key] else (high, low)
+                else:
+                    holds, fails = _neighbours(low, high, _Failing(solved, key))
                 yield Crossing(rig.parts[part].name, condition, holds, fails)
 
 

@@ -1,4 +1,4 @@
-"""A drivetrain with one setting at another value: a head, a prime mover's output, a splitter's share."""
+"""A drivetrain with one setting at another value: a head, a prime mover's output, a splitter's share, a ratio."""
 
 from dataclasses import replace
 from typing import NamedTuple
@@ -11,16 +11,24 @@ from lineshaft.solve.prime_mover import output_of
 
 
 class Sweepable(NamedTuple):
-    """A setting of a part that can be swept: the rig's own value, and the range that a table allows (none: any)."""
+    """A setting of a part that can be swept: the rig's own value, and the range that a table allows (none: any).
+
+    ``offered``: the only values that there are, rising; none where any within the range is one.
+    """
 
     setting: Setting
     declared: float | None
     least: float | None = None
     most: float | None = None
+    offered: tuple[float, ...] = ()
 
 
 def sweepable(part: Part) -> tuple[Sweepable, ...]:
-    """What can be swept at a part; nothing where neither head nor output nor shares make sense."""
+    """What can be swept at a part; nothing where neither head, output, shares nor ratios make sense."""
+    if part.ratio is not None and part.item.ratios:
+        offered = tuple(sorted({offer.ratio.factor for offer in part.item.ratios}))
+        setting = Setting(part.name, "ratio", "1")
+        return (Sweepable(setting, part.ratio.factor, offered[0], offered[-1], offered),)
     if part.item.kind == "splitter":
         shares = zip(part.outlets, part.shares, strict=True)
         return tuple(Sweepable(Setting(part.name, name, "1"), share) for name, share in shares)
@@ -51,6 +59,8 @@ def _changed(part: Part, key: str, value: float) -> Part:
     if part.shares:
         at = part.outlets.index(key)
         return part._replace(shares=(*part.shares[:at], value, *part.shares[at + 1 :]))
+    if key == "ratio":
+        return part._replace(ratio=next(one.ratio for one in part.item.ratios if one.ratio.factor == value))
     if key == "head":
         return part._replace(head=value)
     output = output_of(part)

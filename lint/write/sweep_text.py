@@ -16,14 +16,14 @@ _MACHINES = 4
 
 
 def sweep_text(swept: Sweep, units: Units = "si") -> str:
-    """What breaks first; the limits with their shares at both ends and where they turn over; the values one by one."""
+    """What happens first; where conditions turn over; the values one by one; the shares of limits at both ends."""
     low, high = (shown(swept, value, units) for value in (swept.values[0], swept.values[-1]))
     own = "" if swept.declared is None else f"; the rig has {shown(swept, swept.declared, units)}"
     setting = f"{swept.setting.part}.{swept.setting.key}"
     head = f"{setting} from {low} to {high} in {len(swept.values)} values{own}\n{first_to_break(swept, units)}\n"
     rows = [[c.part, f"{c.quantity} limit", _percent(c.shares[0]), _percent(c.shares[-1])] for c in swept.curves]
     shares = table(("part", "limit", f"share at {low}", f"share at {high}"), rows, frozenset({2, 3})) if rows else ""
-    return "\n".join(filter(None, (head, _crossings(swept, units), shares, _values(swept, units))))
+    return "\n".join(filter(None, (head, _crossings(swept, units), _values(swept, units), shares)))
 
 
 def _crossings(swept: Sweep, units: Units) -> str:
@@ -94,6 +94,7 @@ def sweep_json(swept: Sweep) -> bytes:
         "shares": [curve._asdict() for curve in swept.curves],
         "machines": [one._asdict() for one in swept.rates],
         "crossings": crossings,
+        "starved": swept.starved,
         "first": first_to_break(swept),
     }
     return json_text(document)

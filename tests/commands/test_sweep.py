@@ -35,9 +35,33 @@ def test_what_is_over_from_the_start_is_said(capsys: pytest.CaptureFixture[str])
 
 
 def test_nothing_breaks_in_a_low_range(capsys: pytest.CaptureFixture[str]) -> None:
-    """Up to 3 m the pole carries 84.06 N·m at most."""
+    """From 2 m to 3 m the pole carries 84.06 N·m at most, and the stone has its 40 N·m from the first value on."""
+    assert run(["sweep", LAGOON, "--over", "turbine.head=2m..3m"]) == 0
+    assert capsys.readouterr().out.splitlines()[1] == "nothing breaks from 2 m to 3 m"
+
+
+def test_a_machine_that_starves_is_not_nothing(capsys: pytest.CaptureFixture[str]) -> None:
+    """The stone needs 40 N·m: 40·7·20 / (400·g) = 1.4276 m of head. Half of 900 N·m at 9 rad/s give no saw 10 rad/s."""
     assert run(["sweep", LAGOON, "--over", "turbine.head=1m..3m"]) == 0
-    assert capsys.readouterr().out.splitlines()[1] == "nothing breaks from 1 m to 3 m"
+    said = "at 1 m already short of what is needed: stone; stone gets what it needs from 1.428 m on"
+    assert capsys.readouterr().out.splitlines()[1] == said
+    assert run(["sweep", "sample_rigs/slow-saw.rig.yaml", "--over", "wheel.speed=4rad/s..9rad/s"]) == 0
+    said = "from 4 rad/s to 9 rad/s short of what is needed: saw; nothing breaks"
+    assert capsys.readouterr().out.splitlines()[1] == said
+
+
+def test_a_ratio_goes_through_those_that_its_item_comes_in(capsys: pytest.CaptureFixture[str]) -> None:
+    """The open stage comes in 5/2 and 3. At 5/2 the saw gets 900 / 2.5 · 0.96 / 2 = 172.8 N·m of the 150 that it needs,
+    at 3 it gets 144: it starves at the second, with nothing in between.
+    """
+    rig = "sample_rigs/starved-saw.rig.yaml"
+    for over in ("step.ratio", "step.ratio=2..7/2"):
+        assert run(["sweep", rig, "--over", over, "--write", "json=-"]) == 0
+        document = json.loads(capsys.readouterr().out)
+        assert document["values"] == [2.5, 3]
+        assert document["first"] == "saw starves first: it gets what it needs at 2.5 and not at 3"
+    assert run(["sweep", rig, "--over", "step.ratio=3..4"]) == 2
+    assert "comes in 5/2, 3: a sweep takes two of these or more" in capsys.readouterr().err
 
 
 def test_what_breaks_between_values_without_a_solution_is_said(
@@ -91,7 +115,7 @@ def test_the_json_fits_its_published_schema(capfdbinary: pytest.CaptureFixture[b
     assert run(["schema", "sweep"]) == 0
     schema = jsonschema.Draft202012Validator(json.loads(capfdbinary.readouterr().out))
     wheels = "sample_rigs/two-wheels.rig.yaml"
-    for rig, over in ((LAGOON, "turbine.head=2m..12m"), (wheels, "north.speed=4rad/s..8rad/s")):
+    for rig, over in ((LAGOON, "turbine.head=2m..12m"), (wheels, "north.speed=4rad/s..8rad/s"), (wheels, "step.ratio")):
         assert run(["sweep", rig, "--over", over, "--write", "json=-"]) == 0
         document = json.loads(capfdbinary.readouterr().out)
         schema.validate(document)

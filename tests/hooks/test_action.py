@@ -184,16 +184,18 @@ def test_the_guide_names_each_input_and_output() -> None:
 
 
 def test_zizmor_finds_nothing(tmp_path: Path) -> None:
-    """The checker of workflows, offline and at its strictest, on the action and on the guide's recipe."""
+    """The checker of workflows, offline and at its strictest, on action, hooks, recipe, and what `new ci` writes."""
     recipe = re.search(r"`.github/workflows/rigs.yml`:\n\n```yaml\n(.*?)```", GUIDE, re.S)
     assert recipe is not None
     workflow = tmp_path / ".github" / "workflows" / "rigs.yml"
     workflow.parent.mkdir(parents=True)
     workflow.write_text(recipe[1], "utf-8")
+    first = workflow.with_name("first.yml")
+    shutil.copy(ROOT / "lint" / "starters" / "files" / "rigs.yml", first)
     program = shutil.which("zizmor", path=str(Path(sys.executable).parent))
     assert program is not None, "zizmor comes with the extra `test`"
     words = [program, "--offline", "--no-progress", "--no-config", "--persona", "auditor"]
-    files = [str(ROOT / "action.yml"), str(ROOT / ".pre-commit-hooks.yaml"), str(workflow)]
+    files = [str(ROOT / "action.yml"), str(ROOT / ".pre-commit-hooks.yaml"), str(workflow), str(first)]
     ran = subprocess.run([*words, *files], capture_output=True, text=True, timeout=120, check=False)
     assert ran.returncode == 0, ran.stdout + ran.stderr
     assert ran.stderr.count("completed") == len(files)

@@ -1,6 +1,6 @@
 """A sweep as a chart: the limits that come nearest to breaking, against the setting."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from xml.etree import ElementTree as ET
 
 from lineshaft.check.finding import Measure
@@ -11,6 +11,7 @@ from lineshaft.write.shown_units import Units, axis, measure
 
 _FULL = 1 + 1e-9
 """A part that carries exactly its limit holds."""
+_NAMED = 4
 CONDITIONS = {"torque": "torque limit", "speed": "speed limit", "needs": "what it needs"}
 
 
@@ -20,17 +21,37 @@ def shown(swept: Sweep, value: float, units: Units = "si") -> str:
 
 
 def first_to_break(swept: Sweep, units: Units = "si") -> str:
-    """What breaks first as the setting rises, in one sentence without its full stop."""
+    """What happens first as the setting rises, in one sentence without its full stop.
+
+    That is what breaks, or the machine that starves, or what is so from the first value on.
+    """
     low, high = (shown(swept, value, units) for value in (swept.values[0], swept.values[-1]))
+    said = []
     if swept.broken:
-        names = ", ".join(f"{part} ({condition})" for part, condition in swept.broken[:4])
-        more = f" and {len(swept.broken) - 4} more" if len(swept.broken) > 4 else ""
-        return f"at {low} already over a limit: {names}{more}"
-    first = next((one for one in swept.crossings if one.rises and one.condition != "needs"), None)
-    if first is not None:
-        return f"{first.part} breaks first: {crossing_words(swept, first, units)}{_unsolved(swept)}"
-    found = _over_alone(swept, units)
-    return f"nothing breaks from {low} to {high}{_unsolved(swept)}" if found is None else found + _unsolved(swept)
+        said.append(f"at {low} already over a limit: {_some([f'{part} ({what})' for part, what in swept.broken])}")
+    first = next(iter(swept.crossings), None)
+    if swept.starved:
+        when = f"at {low} already" if first is not None else f"from {low} to {high}"
+        said.append(f"{when} short of what is needed: {_some(swept.starved)}")
+    if swept.broken:
+        return "; ".join(said)
+    nothing = "nothing breaks" if said else f"nothing breaks from {low} to {high}"
+    found = _over_alone(swept, units) or nothing if first is None else _turn(swept, first, units)
+    return "; ".join([*said, found]) + _unsolved(swept)
+
+
+def _turn(swept: Sweep, one: Crossing, units: Units) -> str:
+    """What turns over, for example `pole breaks first: its torque limit holds at 3.67 m and not at 3.671 m`."""
+    if one.rises:
+        verb = "starves" if one.condition == "needs" else "breaks"
+        return f"{one.part} {verb} first: {crossing_words(swept, one, units)}"
+    what = "gets what it needs" if one.condition == "needs" else f"keeps to its {CONDITIONS[one.condition]}"
+    return f"{one.part} {what} from {shown(swept, one.holds, units)} on"
+
+
+def _some(names: Sequence[str]) -> str:
+    more = f" and {len(names) - _NAMED} more" if len(names) > _NAMED else ""
+    return ", ".join(names[:_NAMED]) + more
 
 
 def _over_alone(swept: Sweep, units: Units) -> str | None:
@@ -50,7 +71,7 @@ def _unsolved(swept: Sweep) -> str:
 
 def crossing_words(swept: Sweep, one: Crossing, units: Units = "si") -> str:
     """For example `its torque limit holds at 3.67 m and not at 3.671 m`."""
-    begin = "gets what it needs" if one.condition == "needs" else f"its {CONDITIONS[one.condition]} holds"
+    begin = "it gets what it needs" if one.condition == "needs" else f"its {CONDITIONS[one.condition]} holds"
     return f"{begin} at {shown(swept, one.holds, units)} and not at {shown(swept, one.fails, units)}"
 
 
