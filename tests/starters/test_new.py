@@ -176,6 +176,6 @@ def test_the_hooks_and_jobs_are_yaml_and_run_what_this_program_has(yard: Path) -
         assert yaml.safe_load(text)
     run(yard, "new", "catalogue")
     commands = [found for text in texts for found in re.findall(r"(?:entry: |run: |- )(lineshaft [^\n]*)", text)]
-    assert len(commands) == 4
+    assert len(commands) == 3
     for command in commands:
         assert run(yard, *command.split()[1:]).returncode == 0, command
