@@ -1,5 +1,7 @@
 """``lineshaft audit``: readings against computed values, and the fewest deviations that explain what disagrees."""
 
+from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
 import click
@@ -10,26 +12,43 @@ from lineshaft.audit.diagnosis import diagnose
 from lineshaft.audit.next_reading import next_reading
 from lineshaft.check.rulebook import open_rulebook
 from lineshaft.commands.one_rig import checker, solved_rig
-from lineshaft.commands.options import units_option
+from lineshaft.commands.options import day_option, units_option
 from lineshaft.commands.output import Target, deliver, put_back, say, show_changes, targets_of, to_stdout, told_of
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.repair.proof.context import RepairContext, open_repair_context
 from lineshaft.schema.loading import kind_of
+from lineshaft.schema.text.repository import MAX_BYTES
 from lineshaft.write.sheets.audit_json import Audit, audit_json
 from lineshaft.write.sheets.audit_text import audit_sheet
+from lineshaft.write.sheets.reading_sheet import SHEETS
 from lineshaft.write.shown_units import Units, words
+
+_MOST_FAULTS = 40
+_WRITE = "json; with --sheet csv or markdown. `-` is stdout; repeatable."
 
 
 @click.command("audit")
 @click.argument("rig", metavar="RIG")
 @click.option("--apply", "chosen", metavar="N", help="Make the file say what explanation N says of the build.")
 @click.option("--diff", is_flag=True, help="Show what --apply would change, and change nothing.")
+@click.option("--sheet", is_flag=True, help="The readings to take, to print; `--write csv=FILE` to fill in.")
+@click.option("--readings", "filled", metavar="FILE.csv", help="A sheet that was filled in, on top of RIG's readings.")
 @click.option("--most", type=click.IntRange(1, 60), default=8, show_default=True, help="Explanations to show.")
-@click.option("--write", "writes", multiple=True, metavar="json=FILE", help="`-` is stdout; repeatable.")
+@click.option("--write", "writes", multiple=True, metavar="FORMAT=FILE", help=_WRITE)
 @units_option
+@day_option
 @click.option("--debug", is_flag=True, hidden=True)
 def command(
-    rig: str, chosen: str | None, diff: bool, most: int, writes: tuple[str, ...], units: Units, debug: bool
+    rig: str,
+    chosen: str | None,
+    diff: bool,
+    sheet: bool,
+    filled: str | None,
+    most: int,
+    writes: tuple[str, ...],
+    units: Units,
+    day: date,
+    debug: bool,
 ) -> int:
     """Compare the readings in RIG with what is computed, and explain what disagrees by the fewest deviations.
 
@@ -40,12 +59,20 @@ def command(
 
     Exit codes: 0 nothing disagrees, 1 something does, 2 it cannot be told.
     """
-    targets = targets_of(writes, ("json",))
+    targets = targets_of(writes, SHEETS if sheet else ("json",))
+    if sheet and (chosen is not None or diff):
+        raise click.UsageError("--sheet lists what to read, and nothing is applied: leave out --apply and --diff")
     if diff and chosen is None:
         raise click.UsageError("--diff goes with --apply N")
     if diff and to_stdout(targets):
         raise click.UsageError("--diff and --write json=- both want standard output: write the JSON to a file")
-    context = _context(rig)
+    context = _context(rig, day)
+    if filled is not None:
+        context = _with_readings(context, filled)
+    if sheet:
+        for name, target in targets or [Target("markdown", "-")]:
+            deliver(SHEETS[name](context.rig, units), target)
+        return told_of(context.book.broken, Exit.CLEAN)
     audit = _audit(context, most)
     for _, target in targets:
         deliver(audit_json(audit), target)
@@ -57,13 +84,34 @@ def command(
 
 
 
-def _context(name: str) -> RepairContext:
+def _with_readings(context: RepairContext, name: str) -> RepairContext:
+    """The rig with readings from a spreadsheet. Raises CannotDoError, by rows, where they cannot be taken."""
+    from lineshaft.starters.reading_rows import readings_from_rows
+
+    try:
+        with Path(name).open("rb") as file:
+            raw = file.read(MAX_BYTES + 1)
+    except OSError as error:
+        raise CannotDoError(f"cannot read {name}: {error.strerror}") from error
+    if len(raw) > MAX_BYTES:
+        raise CannotDoError(f"{name} has more than {MAX_BYTES:,} bytes")
+    found = readings_from_rows(raw, context.rig)
+    if found.faults:
+        lines = [f"{name}{f' row {fault.row}' if fault.row else ''}: {fault.message}" for fault in found.faults]
+        more = [f"and {len(lines) - _MOST_FAULTS} more"] if len(lines) > _MOST_FAULTS else []
+        raise CannotDoError("\n".join([*lines[:_MOST_FAULTS], *more]))
+    rig = context.rig
+    train = replace(rig.train, rig=replace(rig.rig, readings=found.readings))
+    return replace(context, rig=replace(rig, train=train))
+
+
+def _context(name: str, day: date) -> RepairContext:
     path = Path(name)
     if not path.is_file() or kind_of(path) != "rig":
         raise CannotDoError(f"{name!r} is not a rig file (*.rig.yaml) that exists")
     real = path.parent.resolve() / path.name
     resolved = checker(open_rulebook()).resolved(real)
-    context = open_repair_context(resolved.loader, resolved.loader.rig(real), resolved.book, resolved.policy)
+    context = open_repair_context(resolved.loader, resolved.loader.rig(real), resolved.book, resolved.policy, day)
     if not context.rig.parts:
         solved_rig(name)  # says why it cannot be solved
     return context

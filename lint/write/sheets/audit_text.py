@@ -136,20 +136,26 @@ def _changed_lines(audit: Audit, build: AsBuilt) -> Iterator[tuple[int, str]]:
 
 
 def _dangers(build: AsBuilt, units: Units) -> Iterator[str]:
-    """What the build as it stands has of errors and warnings, the worst first."""
+    """What the build as it stands has of errors and warnings that the file has not, or not so bad; the worst first."""
     compared = {id(f): c for f, c in zip(build.findings, build.compared, strict=True)}
     grave = [finding for finding in worst_first(build.findings) if finding.level != "note" and finding.waived is None]
+    apart = [finding for finding in grave if compared[id(finding)] != "known"]
+    same = len(grave) - len(apart)
     if not grave:
         yield "      as it stands no error and no warning"
-    for finding in grave[:_FINDINGS]:
+    elif not apart:
+        yield f"      as it stands nothing is wrong that the file has not: {same} as there"
+    for finding in apart[:_FINDINGS]:
         yield from _wrapped(f"as it stands {_danger(finding, compared[id(finding)], units)}", "      ")
-    if len(grave) > _FINDINGS:
-        yield f"      and {len(grave) - _FINDINGS} more"
+    rest = [f"{len(apart) - _FINDINGS} more"] if len(apart) > _FINDINGS else []
+    rest += [f"{same} as in the file"] if apart and same else []
+    if rest:
+        yield f"      and {', and '.join(rest)}"
 
 
 def _danger(finding: Finding, compared: Comparison, units: Units) -> str:
     part = f" part {finding.home[1]}" if finding.part else ""
-    also = {"known": " (so in the file too)", "worse": " (worse than in the file)", "new": ""}[compared]
+    also = " (worse than in the file)" if compared == "worse" else ""
     return f"{finding.level.upper()} {finding.rule}{part}: {words(finding.message, units)}{also}"
 
 
