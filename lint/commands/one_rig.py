@@ -37,12 +37,12 @@ def solved_rig(name: str) -> SolvedRig:
     return rig
 
 
-def open_rig(name: str) -> RepairContext:
+def open_rig(name: str, day: date | None = None) -> RepairContext:
     """The rig in the file ``name``, judged by its policy and rules, ready to be changed.
 
     Raises CannotDoError where there is no such file, or it cannot be solved.
     """
-    context = rig_as_it_is(name)
+    context = rig_as_it_is(name, day)
     if not context.rig.parts:
         raise CannotDoError(f"{name} cannot be solved: see `lineshaft check {name}`")
     return context

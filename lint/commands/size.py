@@ -1,11 +1,12 @@
 """``lineshaft size``: the cheapest chains of catalogue stages that give a machine what it needs, each proved."""
 
+from datetime import date
 
 import click
 
 from lineshaft.commands.one_rig import open_rig, part_number
-from lineshaft.commands.options import units_option
-from lineshaft.commands.output import Target, deliver, put_back, say, targets_of, to_stdout, told_of
+from lineshaft.commands.options import day_option, units_option
+from lineshaft.commands.output import Target, deliver, put_back, say, show_changes, targets_of, to_stdout, told_of
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.repair.line.segment import MOST_STAGES
 from lineshaft.repair.proof.context import RepairContext
@@ -22,10 +23,20 @@ from lineshaft.write.shown_units import Units, words
 @click.option("--stages", type=click.IntRange(1, 6), default=MOST_STAGES, show_default=True, help="Most in line.")
 @click.option("--write", "writes", multiple=True, metavar="json=FILE", help="The chains as JSON; `-` is stdout.")
 @click.option("--apply", "chosen", type=click.IntRange(1), metavar="N", help="Put chain N of the list into RIG.")
+@click.option("--diff", is_flag=True, help="Show what --apply would change, and change nothing.")
 @units_option
+@day_option
 @click.option("--debug", is_flag=True, hidden=True)
 def command(
-    rig: str, machine: str, stages: int, writes: tuple[str, ...], chosen: int | None, units: Units, debug: bool
+    rig: str,
+    machine: str,
+    stages: int,
+    writes: tuple[str, ...],
+    chosen: int | None,
+    diff: bool,
+    units: Units,
+    day: date,
+    debug: bool,
 ) -> int:
     """Chains of catalogue stages that give MACHINE in RIG what it needs or its target, cheapest first.
 
@@ -33,7 +44,11 @@ def command(
     dearer and no faster is left out. At most 8 are shown.
     """
     targets = targets_of(writes, ("json",))
-    context = open_rig(rig)
+    if diff and chosen is None:
+        raise click.UsageError("--diff shows what --apply changes: add `--apply N`")
+    if diff and to_stdout(targets):
+        raise click.UsageError("--diff and --write json=- both want standard output: write the JSON to a file")
+    context = open_rig(rig, day)
     number = part_number(context.rig, machine)
     found = size(context, number, _wanted(context, number), stages)
     if chosen is not None and chosen > len(found.found):
@@ -44,10 +59,10 @@ def command(
         from lineshaft.write.sheets.size_json import size_json
 
         deliver(size_json(context.rig, found, reason or None), target)
-    if not to_stdout(targets):
+    if not to_stdout(targets) and not diff:
         click.echo(size_text(context.rig, found, reason, units), nl=False)
     if chosen is not None:
-        _apply(context, found, chosen, targets)
+        _apply(context, found, chosen, targets, diff=diff)
     return told_of(context.book.broken, Exit.CLEAN if found.found else Exit.FINDINGS)
 
 
@@ -77,9 +92,13 @@ def _wanted(context: RepairContext, number: int) -> Wanted:
     return wanted
 
 
-def _apply(context: RepairContext, found: Sizing, chosen: int, targets: list[Target]) -> None:
+def _apply(context: RepairContext, found: Sizing, chosen: int, targets: list[Target], *, diff: bool) -> None:
+    """Write a chain into the rig's file, or show the lines that change."""
     sized = found.found[chosen - 1]
     source = context.rig.rig.tree.source
+    if diff:
+        show_changes(source.text, sized.edited_rig.text, source.shown)
+        return
     if sized.edited_rig.text == source.text:
         say(f"{source.shown}: already so", targets)
         return
