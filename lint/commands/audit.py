@@ -12,7 +12,7 @@ from lineshaft.audit.diagnosis import diagnose
 from lineshaft.audit.next_reading import next_reading
 from lineshaft.check.rulebook import open_rulebook
 from lineshaft.commands.one_rig import checker, solved_rig
-from lineshaft.commands.options import day_option, units_option
+from lineshaft.commands.options import color_option, day_option, units_option
 from lineshaft.commands.output import Target, deliver, put_back, say, show_changes, targets_of, to_stdout, told_of
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.repair.proof.context import RepairContext, open_repair_context
@@ -38,6 +38,7 @@ _WRITE = "json; with --sheet csv or markdown. `-` is stdout; repeatable."
 @units_option
 @day_option
 @click.option("--debug", is_flag=True, hidden=True)
+@color_option
 def command(
     rig: str,
     chosen: str | None,

@@ -4,6 +4,7 @@ import click
 
 from lineshaft.bill_of_materials import Bill, bill
 from lineshaft.commands.one_rig import solved_rig
+from lineshaft.commands.options import color_option
 from lineshaft.commands.output import deliver, targets_of, to_stdout
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.solve.solved_rig import SolvedRig
@@ -17,6 +18,7 @@ _MOST = 10**300
 @click.argument("rig", metavar="RIG")
 @click.option("--write", "writes", multiple=True, metavar="FORMAT=FILE", help="csv or json; `-` is stdout; repeatable.")
 @click.option("--debug", is_flag=True, hidden=True)
+@color_option
 def command(rig: str, writes: tuple[str, ...], debug: bool) -> int:
     """The bill of materials of RIG: its items, raw goods, makings of components in whole batches, lubricants, worth."""
     targets = targets_of(writes, WRITERS)

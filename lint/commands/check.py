@@ -15,8 +15,16 @@ from lineshaft.check.failures import internal_error, unfinished
 from lineshaft.check.finding import Finding
 from lineshaft.check.resolved_policy import BadPolicyError
 from lineshaft.check.rulebook import open_rulebook
-from lineshaft.commands.check_output import colored, pages_of, show_trace, shows_repairs, write_all
-from lineshaft.commands.options import as_grave, day_option, fail_on_option, policy_file, policy_option, units_option
+from lineshaft.commands.check_output import pages_of, show_trace, shows_repairs, write_all
+from lineshaft.commands.options import (
+    as_grave,
+    color_option,
+    day_option,
+    fail_on_option,
+    policy_file,
+    policy_option,
+    units_option,
+)
 from lineshaft.commands.output import Target, targets_of, told_of
 from lineshaft.commands.piped import Piped, piped_rig
 from lineshaft.exits import Exit
@@ -34,6 +42,7 @@ if TYPE_CHECKING:
     from lineshaft.report_model.record import ReportModel
 
 _WRITE_HELP = "json, sarif, junit, github, gitlab, markdown or html; `-` is stdout; repeatable."
+_FORMAT = "full: a sheet; short: one line a finding, to be searched."
 
 
 @click.command("check")
@@ -41,7 +50,8 @@ _WRITE_HELP = "json, sarif, junit, github, gitlab, markdown or html; `-` is stdo
 @click.option("--write", "writes", multiple=True, metavar="FORMAT=FILE", help=_WRITE_HELP)
 @fail_on_option
 @click.option("--quiet", is_flag=True, help="Leave out causes and suggestions.")
-@click.option("--color", type=click.Choice(["auto", "always", "never"]), default=None)
+@click.option("--format", "form", type=click.Choice(["full", "short"]), default="full", show_default=True, help=_FORMAT)
+@color_option
 @units_option
 @policy_option
 @click.option("--snags", metavar="FILE", help="A snag list: what it has recorded passes, what is worse or new fails.")
@@ -80,7 +90,7 @@ class _Options(NamedTuple):
     writes: tuple[str, ...]
     fail_on: str
     quiet: bool
-    color: str | None
+    form: str
     units: Units
     policy: str | None
     snags: str | None
@@ -123,7 +133,7 @@ def _checked(asked: _Options, piped: Piped | None) -> tuple[int, frozenset[Path]
     shown, reports = _report_models(checker, [path for path, kind in files if kind == "rig"], targets, reports, debug)
     pages = pages_of(checker.book, targets)
     run = Run(__version__, (*policies, *reports), tuple(notices), pages, shown, asked.units)
-    whole = write_all(run, targets, quiet=asked.quiet, color=colored(asked.color), debug=debug)
+    whole = write_all(run, targets, checker, asked.form, quiet=asked.quiet, debug=debug)
     for line in found.refused():
         click.echo(clean(f"lineshaft: {line}"), err=True)
     failed = unfinished(run.findings) or found.refused() or policies or not whole

@@ -1,15 +1,15 @@
 """What ``check`` hands out: the formats asked for, to their files, and the sheet; what could not be written is said."""
 
-import os
 import sys
 from functools import partial
 
 import click
 
-from lineshaft.check.checker import trace_of
+from lineshaft.check.checker import Checker, trace_of
 from lineshaft.check.rulebook import Rulebook
-from lineshaft.commands.output import Target, deliver, to_stdout
+from lineshaft.commands.output import Target, deliver, in_color, to_stdout
 from lineshaft.run.documents import Document, document
+from lineshaft.write.cells import page_width
 from lineshaft.write.escape import clean, harmless
 from lineshaft.write.summary import Run
 
@@ -34,18 +34,7 @@ def pages_of(book: Rulebook, targets: list[Target]) -> dict[str, str]:
     return {rule.id: rule.page for rule in book.rules}
 
 
-def colored(option: str | None) -> bool:
-    """The option, then NO_COLOR, then FORCE_COLOR, then whether a terminal reads."""
-    if option in ("always", "never"):
-        return option == "always"
-    if os.environ.get("NO_COLOR"):
-        return False
-    if os.environ.get("FORCE_COLOR"):
-        return True
-    return sys.stdout.isatty()
-
-
-def write_all(run: Run, targets: list[Target], *, quiet: bool, color: bool, debug: bool) -> bool:
+def write_all(run: Run, targets: list[Target], checker: Checker, form: str, *, quiet: bool, debug: bool) -> bool:
     """Write every document and the sheet; false where a writer failed on some file or at all, which is said."""
     whole = True
     for name, target in targets:
@@ -56,7 +45,7 @@ def write_all(run: Run, targets: list[Target], *, quiet: bool, color: bool, debu
         if made.content is not None:
             deliver(made.content, target)
     if not to_stdout(targets):
-        text = document(run, "text", partial(_sheet, quiet=quiet, color=color))
+        text = document(run, "text", partial(_sheet, checker=checker, form=form, quiet=quiet))
         whole = _said(text, "text", debug) and whole
         sys.stdout.write(text.content or "")
     return whole
@@ -79,7 +68,15 @@ def show_trace(error: Exception, debug: bool) -> None:
         click.echo(harmless(trace_of(error)), err=True)
 
 
-def _sheet(run: Run, *, quiet: bool, color: bool) -> str:
-    from lineshaft.write.sheet import inspection_sheet
+def _sheet(run: Run, *, checker: Checker, form: str, quiet: bool) -> str:
+    from lineshaft.write.sheet import inspection_sheet, short_lines
 
-    return inspection_sheet(run, color=color, quiet=quiet)
+    if form == "short":
+        return short_lines(run, in_color())
+    found = run.findings
+    if found:
+        from lineshaft.check.source_lines import source_lines
+
+        lines = source_lines(found, checker.working, lambda path: checker.plain_loader(path).repository)
+        run = run._replace(lines=lines)
+    return inspection_sheet(run, in_color(), quiet=quiet, width=page_width())

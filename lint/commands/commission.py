@@ -11,8 +11,8 @@ from lineshaft.check.checker import Checker
 from lineshaft.check.finding import Finding
 from lineshaft.check.rulebook import open_rulebook
 from lineshaft.commands.one_rig import checker, solved_rig
-from lineshaft.commands.options import day_option, units_option
-from lineshaft.commands.output import put_back, show_changes, told_of
+from lineshaft.commands.options import color_option, day_option, units_option
+from lineshaft.commands.output import in_color, put_back, show_changes, told_of
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.repair.edits.commissioning_block import block_splice
 from lineshaft.repair.edits.splice import spliced
@@ -24,6 +24,7 @@ from lineshaft.solve.limits import over, worst_share
 from lineshaft.solve.safe_list import Impassable, ListedStep, SafeList, safe_list, with_steps
 from lineshaft.solve.solved_rig import SolvedRig
 from lineshaft.write.cautions import CAUTIONS
+from lineshaft.write.cells import page_width
 from lineshaft.write.checklist_words import steps_table
 from lineshaft.write.escape import clean
 from lineshaft.write.sheet import inspection_sheet
@@ -51,6 +52,7 @@ _ABOUT_LISTS = frozenset(
 @units_option
 @day_option
 @click.option("--debug", is_flag=True, hidden=True)
+@color_option
 def command(rig: str, apply: bool, diff: bool, write: bool, units: Units, day: date, debug: bool) -> int:
     """Judge RIG's commissioning list step by step; where there is none, or it fails, propose a safe one.
 
@@ -86,7 +88,8 @@ def _commissioned(rig: str, judging: Checker, wanted: _Wanted) -> Exit:
             return Exit.CLEAN
         click.echo("The list does not hold.")
         report = FileReport(solved.file, solved.rig.name, solved.written_parts, solved.unsolved, against)
-        click.echo(f"\n{inspection_sheet(Run(__version__, (report,), units=units))}", nl=False)
+        run = Run(__version__, (report,), units=units)
+        click.echo(f"\n{inspection_sheet(run, in_color(), width=page_width(), onward=False)}", nl=False)
     proposed = safe_list(solved.train, solved.flows)
     if isinstance(proposed, Impassable):
         _say_why_none(solved, proposed, units)

@@ -7,7 +7,7 @@ import click
 
 from lineshaft.check.rulebook import open_rulebook
 from lineshaft.commands.one_rig import checker, solved_rig
-from lineshaft.commands.options import day_option, units_option
+from lineshaft.commands.options import color_option, day_option, units_option
 from lineshaft.commands.output import deliver, told_of
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.report_model.schematic import schematic
@@ -21,6 +21,7 @@ from lineshaft.write.shown_units import Units
 @units_option
 @day_option
 @click.option("--debug", is_flag=True, hidden=True)
+@color_option
 def command(rig: str, target: str, units: Units, day: date, debug: bool) -> int:
     """Draw RIG from its prime movers to its machines: loads, shares of limits, findings. An SVG file."""
     if target == "-" and sys.stdout.isatty():

@@ -8,6 +8,7 @@ import click
 from lineshaft.check.registry import BrokenRule, Registered, complete_registry
 from lineshaft.check.rule import Rule
 from lineshaft.check.rulebook import load_rule
+from lineshaft.commands.options import color_option
 from lineshaft.exits import CannotDoError
 
 _SAMPLES = (("breaks", "This breaks it"), ("holds", "Its twin holds"))
@@ -16,6 +17,7 @@ _SAMPLES = (("breaks", "This breaks it"), ("holds", "Its twin holds"))
 @click.command("explain")
 @click.argument("rule")
 @click.option("--debug", is_flag=True, hidden=True)
+@color_option
 def command(rule: str, debug: bool) -> None:
     """Explain one rule: what it checks, why, how to repair, with a sample that breaks it and one that holds."""
     found = _load(_entry(rule))

@@ -19,7 +19,7 @@ from lineshaft.check.resolved_policy import BadPolicyError, ResolvedPolicy, reso
 from lineshaft.check.rulebook import open_rulebook
 from lineshaft.commands.one_of_several import attempted
 from lineshaft.commands.one_rig import checker
-from lineshaft.commands.options import as_grave, day_option, fail_on_option, units_option
+from lineshaft.commands.options import as_grave, color_option, day_option, fail_on_option, units_option
 from lineshaft.commands.output import deliver, targets_of, to_stdout, told_of
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.run.discovery import Found, find
@@ -40,6 +40,7 @@ from lineshaft.write.shown_units import Units
 @units_option
 @day_option
 @click.option("--debug", is_flag=True, hidden=True)
+@color_option
 def command(
     paths: tuple[str, ...],
     base: str | None,

@@ -5,7 +5,7 @@ import click
 from lineshaft.commands.catalogues import catalogues_of
 from lineshaft.commands.misspelt import Kinds
 from lineshaft.commands.one_rig import checker
-from lineshaft.commands.options import units_option
+from lineshaft.commands.options import color_option, units_option
 from lineshaft.exits import Exit
 from lineshaft.write.sheets.item_list import HEADINGS, item_list
 from lineshaft.write.shown_units import Units
@@ -16,6 +16,7 @@ from lineshaft.write.shown_units import Units
 @click.option("--kind", type=Kinds("kind of item", HEADINGS), metavar="KIND", help=f"One of {', '.join(HEADINGS)}.")
 @units_option
 @click.option("--debug", is_flag=True, hidden=True)
+@color_option
 def command(path: str, kind: str | None, units: Units, debug: bool) -> int:
     """What the catalogue offers: kinds, ratios, grades, limits, needs, makings.
 

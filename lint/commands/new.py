@@ -10,6 +10,7 @@ from lineshaft.check.rulebook import open_rulebook
 from lineshaft.commands.catalogues import catalogue_files, read
 from lineshaft.commands.misspelt import Kinds
 from lineshaft.commands.one_rig import checker
+from lineshaft.commands.options import color_option
 from lineshaft.documentation import schema_line
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.run.discovery import absolute
@@ -35,6 +36,7 @@ _WHAT_NEXT = {
 @click.argument("path", metavar="[PATH]", default=".")
 @click.option("--from", "sheet", metavar="FILE.csv", help="A rig or catalogue from the rows of a spreadsheet.")
 @click.option("--debug", is_flag=True, hidden=True)
+@color_option
 def command(kind: str, path: str, sheet: str | None, debug: bool) -> int:
     """Write a first file of KIND: rig, catalogue, blueprint, policy, hook or ci. An existing file is never replaced.
 

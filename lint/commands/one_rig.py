@@ -10,6 +10,7 @@ from lineshaft.exits import CannotDoError
 from lineshaft.repair.proof.context import RepairContext, open_repair_context
 from lineshaft.schema.loading import kind_of
 from lineshaft.solve.solved_rig import SolvedRig
+from lineshaft.write.cells import page_width
 from lineshaft.write.sheet import inspection_sheet
 from lineshaft.write.summary import FileReport, Run
 
@@ -32,7 +33,7 @@ def solved_rig(name: str) -> SolvedRig:
         faulty = checker(open_rulebook())
         report = FileReport(rig.file, rig.rig.name, rig.written_parts, rig.unsolved, faulty.findings(rig))
         raise CannotDoError(
-            f"{name} cannot be solved:\n{inspection_sheet(Run(__version__, (report,)), quiet=True)}"
+            f"{name} cannot be solved:\n{inspection_sheet(Run(__version__, (report,)), quiet=True, width=page_width())}"
         )
     return rig
 

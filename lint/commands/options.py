@@ -1,6 +1,8 @@
 """The options that several commands take: the day, units, a policy, at which level a run fails."""
 
+import os
 import re
+import sys
 from collections.abc import Callable
 from datetime import date
 from pathlib import Path
@@ -18,6 +20,24 @@ Command = Callable[..., Any]
 def units_option(command: Command) -> Command:
     """``--units si|rpm`` as the argument ``units``."""
     return click.option("--units", type=click.Choice(["si", "rpm"]), default="si", show_default=True)(command)
+
+
+def color_option(command: Command) -> Command:
+    """``--color auto|always|never``; what it comes to is the context's own ``color``."""
+    words = "auto: on a terminal, unless NO_COLOR is set."
+    kinds = click.Choice(["auto", "always", "never"])
+    option = click.option("--color", type=kinds, default=None, expose_value=False, callback=_color, help=words)
+    return option(command)
+
+
+def _color(context: click.Context, _: click.Parameter, chosen: str | None) -> None:
+    """The option, then NO_COLOR, then FORCE_COLOR, then whether a terminal reads."""
+    if chosen in ("always", "never"):
+        context.color = chosen == "always"
+    elif os.environ.get("NO_COLOR"):
+        context.color = False
+    else:
+        context.color = bool(os.environ.get("FORCE_COLOR")) or sys.stdout.isatty()
 
 
 def fail_on_option(command: Command) -> Command:

@@ -19,6 +19,12 @@ if TYPE_CHECKING:
 _NO_END = "\\ No newline at end of file"
 
 
+def in_color() -> bool:
+    """Whether the command that runs writes in colour (its ``--color``)."""
+    context = click.get_current_context(silent=True)
+    return context is not None and context.color is True
+
+
 class Target(NamedTuple):
     """A document that was asked for: its format, and the file to write it to; ``-`` is standard output."""
 

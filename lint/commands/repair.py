@@ -4,9 +4,7 @@ import os
 from collections.abc import Iterable, Sequence
 from datetime import date
 from functools import partial
-from itertools import zip_longest
 from pathlib import Path
-from textwrap import wrap
 from typing import NamedTuple
 
 import click
@@ -15,8 +13,8 @@ from lineshaft.check.finding import EFFECTS, Effect, Finding, Repair
 from lineshaft.check.shared_findings import each_once, worst_use
 from lineshaft.commands.one_of_several import attempted
 from lineshaft.commands.one_rig import checker, rig_as_it_is
-from lineshaft.commands.options import day_option, units_option
-from lineshaft.commands.output import put_back, show_changes, told_of
+from lineshaft.commands.options import color_option, day_option, units_option
+from lineshaft.commands.output import in_color, put_back, show_changes, told_of
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.repair.plan.fix_all import FixedRig, fix_all
 from lineshaft.repair.plan.fix_budget import offers
@@ -24,15 +22,15 @@ from lineshaft.repair.plan.planner import Plan
 from lineshaft.repair.proof.context import RepairContext, mends
 from lineshaft.schema.loading import kind_of
 from lineshaft.write.cautions import CAUTIONS
+from lineshaft.write.cells import broken_lines, page_width
 from lineshaft.write.escape import clean, harmless
-from lineshaft.write.finding_words import uses_words
-from lineshaft.write.shown_units import Units, figures, rates, words
-from lineshaft.write.table import table
+from lineshaft.write.finding_words import costs, headline, place_words, uses_words
+from lineshaft.write.ink import Ink
+from lineshaft.write.shown_units import Units, rates, sentence
 
 _NAMED = 5  # rigs that use a blueprint and are named; the rest is counted
-_WIDEST = 34
 _UP_TO = "How far a repair may reach: settings (and names with one meaning), other items, or other parts too."
-_HEAD = ("no.", "repair", "effect", "worth", "parts", "bill", "machines, units an hour")
+_IN = " " * 6
 
 
 @click.command("repair")
@@ -44,6 +42,7 @@ _HEAD = ("no.", "repair", "effect", "worth", "parts", "bill", "machines, units a
 @units_option
 @day_option
 @click.option("--debug", is_flag=True, hidden=True)
+@color_option
 def command(
     rigs: tuple[str, ...],
     chosen: str | None,
@@ -154,34 +153,48 @@ def _show(context: RepairContext, plans: list[Plan], units: Units) -> None:
 
         click.echo(clean(users_in_words(context)) + "\n")
     for group in _groups(plans):
-        for made in group:
-            finding = made.finding
-            where = f" ({uses_words(finding)})" if finding.uses else ""
-            head = f"{finding.level.upper()}  {_named(finding)}: {words(finding.message, units)}{where}"
-            click.echo(clean(head))
+        lines = [line for made in group for line in _head(made.finding, units)]
+        made = group[-1]
         if made.no_repair:
-            click.echo(f"  no proved repair: {clean(made.no_repair + _users(context, finding))}\n")
-            continue
-        rows = []
-        for finding, repair in _repairs_of(group):
-            number += 1
-            mends_all = len(group) == 1 or repair is group[0].repairs[0]
-            title = repair.title if mends_all else f"{repair.title} (mends {finding.rule} {finding.part or ''})"
-            worth, parts = figures(repair.worth), f"{repair.parts_added:+d}" if repair.parts_added else "0"
-            machines = _rates(context, repair)
-            cells = [str(number), title, repair.effect, worth, parts, _bill(repair), machines]
-            rows += _in_lines(cells)
-        click.echo(table(_HEAD, rows, frozenset({0, 3, 4})))
+            why = f"no proved repair: {made.no_repair}{_users(context, made.finding)}"
+            lines += broken_lines(clean(why), page_width(), _IN)
+        else:
+            for finding, repair in _repairs_of(group):
+                number += 1
+                mends_all = len(group) == 1 or repair is group[0].repairs[0]
+                lines += _choice(context, number, repair, None if mends_all else finding)
+        click.echo("\n".join([*lines, ""]))
     if not plans:
         click.echo(f"{clean(context.rig.file)}: nothing to repair")
     if number and context.policy.cautions:
         click.echo(CAUTIONS, nl=False)
 
 
-def _in_lines(cells: list[str]) -> list[list[str]]:
-    """A row as rows of the table, with long words in several lines: a terminal is no wider than a page."""
-    parts = [wrap(cell, _WIDEST, break_long_words=False, break_on_hyphens=False) or [""] for cell in cells]
-    return [list(line) for line in zip_longest(*parts, fillvalue="")]
+def _head(finding: Finding, units: Units) -> list[str]:
+    """What is wrong in a sentence, its place and rule, and where a blueprint's fault shows."""
+    level = finding.level.upper()
+    lines = broken_lines(f"{level}  {clean(sentence(headline(finding), units))}", page_width(), "", _IN)
+    lines[0] = lines[0].replace(level, Ink(in_color())(level, finding.level), 1)
+    lines.append(f"{_IN}{place_words(finding.file, finding.span)}  ({finding.rule})")
+    where = uses_words(finding) if finding.uses else ""
+    return [*lines, *(broken_lines(clean(where), page_width(), _IN) if where else [])]
+
+
+def _choice(context: RepairContext, number: int, repair: Repair, only: Finding | None) -> list[str]:
+    """A repair under its number: what it is, what it adds to the bill, what it does to machines.
+
+    ``only`` is the one finding of a group that it mends, where it does not mend all.
+    """
+    parts = f", {_counted(repair.parts_added)}" if repair.parts_added else ""
+    title = repair.title if only is None else f"{repair.title} (mends {only.rule} {only.part or ''})"
+    lines = broken_lines(clean(f"{title} ({repair.effect})"), page_width(), f"{number:>4}  ", _IN)
+    for text in (f"{costs(repair.worth)}{parts}: {_bill(repair)}", f"machines: {_rates(context, repair)}"):
+        lines += broken_lines(clean(text), page_width(), _IN, f"{_IN}  ")
+    return lines
+
+
+def _counted(parts: int) -> str:
+    return f"{abs(parts)} part{'s' if abs(parts) != 1 else ''} {'more' if parts > 0 else 'less'}"
 
 
 def _named(finding: Finding) -> str:
@@ -204,7 +217,7 @@ def _users(context: RepairContext, finding: Finding) -> str:
 
 
 def _bill(repair: Repair) -> str:
-    return ", ".join(f"{count:+d} {name}" for name, count in repair.bill) or "nothing"
+    return ", ".join(f"{count:+d} {name}" for name, count in repair.bill) or "nothing to buy"
 
 
 def _rates(context: RepairContext, repair: Repair) -> str:

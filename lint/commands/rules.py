@@ -5,6 +5,7 @@ from pathlib import Path
 import click
 
 from lineshaft.check.rulebook import open_rulebook
+from lineshaft.commands.options import color_option
 from lineshaft.commands.output import told_of
 from lineshaft.exits import CannotDoError, Exit
 
@@ -27,6 +28,7 @@ def command(ctx: click.Context, debug: bool) -> int:
 @command.command("test")
 @click.argument("folder", metavar="DIR")
 @click.option("--debug", is_flag=True, hidden=True)
+@color_option
 def test(folder: str, debug: bool) -> int:
     """Judge the twins in DIR: ID/breaks.*.yaml, which the rule ID finds something in, and ID/holds.*.yaml.
 

@@ -3,6 +3,7 @@
 import click
 
 from lineshaft.commands.misspelt import Kinds
+from lineshaft.commands.options import color_option
 from lineshaft.exits import Exit
 from lineshaft.schema.validation.schemas import schema_text
 
@@ -12,6 +13,7 @@ KINDS = ("rig", "blueprint", "catalogue", "policy", "snags", "findings", "audit"
 @click.command("schema")
 @click.argument("kind", type=Kinds("kind of file", KINDS), metavar="KIND")
 @click.option("--debug", is_flag=True, hidden=True)
+@color_option
 def command(kind: str, debug: bool) -> int:
     """Print the JSON Schema (draft 2020-12) of a KIND of file.
 

@@ -5,7 +5,7 @@ from datetime import date
 import click
 
 from lineshaft.commands.one_rig import open_rig, part_number
-from lineshaft.commands.options import day_option, units_option
+from lineshaft.commands.options import color_option, day_option, units_option
 from lineshaft.commands.output import Target, deliver, put_back, say, show_changes, targets_of, to_stdout, told_of
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.repair.line.segment import MOST_STAGES
@@ -27,6 +27,7 @@ from lineshaft.write.shown_units import Units, words
 @units_option
 @day_option
 @click.option("--debug", is_flag=True, hidden=True)
+@color_option
 def command(
     rig: str,
     machine: str,

@@ -13,7 +13,7 @@ from lineshaft.check.failures import unfinished
 from lineshaft.check.rulebook import open_rulebook
 from lineshaft.check.snag_lists import Row, compared, open_list, rows_of, shorter, unrecorded
 from lineshaft.commands.one_rig import checker
-from lineshaft.commands.options import day_option, policy_file, policy_option
+from lineshaft.commands.options import color_option, day_option, policy_file, policy_option
 from lineshaft.commands.output import deliver
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.run.discovery import find
@@ -42,6 +42,7 @@ def command() -> None:
 @policy_option
 @day_option
 @click.option("--debug", is_flag=True, hidden=True)
+@color_option
 def record(
     paths: tuple[str, ...], output: str, update: bool, policy: str | None, day: date, debug: bool
 ) -> int:
@@ -68,6 +69,7 @@ def record(
 @command.command("show")
 @click.argument("file", metavar="FILE")
 @click.option("--debug", is_flag=True, hidden=True)
+@color_option
 def show(file: str, debug: bool) -> int:
     """Show the snags in FILE as a table."""
     judge = checker()

@@ -6,7 +6,7 @@ import click
 
 from lineshaft.check.finding import Measure
 from lineshaft.commands.one_rig import part_number, solved_rig
-from lineshaft.commands.options import units_option
+from lineshaft.commands.options import color_option, units_option
 from lineshaft.commands.output import deliver, targets_of, to_stdout
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.report_model.record import Sweep
@@ -39,6 +39,7 @@ _USAGE = "--over takes PART.SETTING=FROM..TO, for example wheel.head=2m..12m, or
 @click.option("--write", "writes", multiple=True, metavar="FORMAT=FILE", help="csv, json or svg; `-` is stdout.")
 @units_option
 @click.option("--debug", is_flag=True, hidden=True)
+@color_option
 def command(rig: str, over: str, steps: int, writes: tuple[str, ...], units: Units, debug: bool) -> int:
     """RIG with a prime mover's head, torque or speed, a splitter's share, or a stage's ratio through a range.
 

@@ -4,7 +4,7 @@
 import click
 
 from lineshaft.commands.one_rig import part_number, solved_rig
-from lineshaft.commands.options import units_option
+from lineshaft.commands.options import color_option, units_option
 from lineshaft.exits import Exit
 from lineshaft.write.sheets.trace_text import chain_text, lubricant_text, trace_text
 from lineshaft.write.shown_units import Units
@@ -16,6 +16,7 @@ from lineshaft.write.shown_units import Units
 @units_option
 @click.option("--lubricant", is_flag=True, help="What circuits and fills gain, lose, and how long they last.")
 @click.option("--debug", is_flag=True, hidden=True)
+@color_option
 def command(rig: str, part: str | None, units: Units, lubricant: bool, debug: bool) -> int:
     """Torque, speed and power that leave each part of RIG; with PART, the chain that leads there."""
     solved = solved_rig(rig)

@@ -2,6 +2,7 @@
 
 import click
 
+from lineshaft.commands.options import color_option
 from lineshaft.exits import Exit
 from lineshaft.schema.quantities.units import LISTED, QuantityKind, Unit
 from lineshaft.write.table import table
@@ -27,6 +28,7 @@ _PLAIN = (
 
 @click.command("units")
 @click.option("--debug", is_flag=True, hidden=True)
+@color_option
 def command(debug: bool) -> int:
     """What may be written for each quantity: a number, then one of its units."""
     rows = [

@@ -1,7 +1,15 @@
-"""Words about a finding: why it does not count, and where a blueprint's fault shows."""
+"""A finding in words: its sentence and place, why it does not count, where a blueprint's fault shows, what a repair costs."""
 
-from lineshaft.check.finding import Finding
+from typing import Final
+
+from lineshaft.check.finding import Finding, Text
+from lineshaft.schema.text.span import Span
+from lineshaft.write.escape import clean
 from lineshaft.write.shown_units import figures
+
+FORM: Final = frozenset({"not-yaml", "not-schema", "bad-quantity", "unknown-reference", "not-offered"})
+"""The rules whose findings are about what is written, not about what the part does."""
+_NO_VERBS: Final = frozenset({"its", "this", "as", "parts", "gears"})
 
 
 def level_shown(finding: Finding) -> str:
@@ -50,3 +58,27 @@ def _name(use: Finding, known: str) -> str:
     file, part = use.home
     accepted = " (waived)" if use.waived is not None else " (a snag)" if use.snag is not None else ""
     return f"{part}{accepted}" if file == known else f"{part} in {file}{accepted}"
+
+
+def headline(finding: Finding) -> Text:
+    """What is wrong as a sentence: `step carries 2.25 kN·m, may carry 1.2 kN·m`; a rule may leave out the subject."""
+    message, part = finding.message, finding.part
+    first = message[0].split(" ", 1)[0] if message and isinstance(message[0], str) else ""
+    if finding.rule in FORM or finding.rule == "internal-error":
+        return message
+    if first in ("is", "was", "first") or (first.endswith("s") and first not in _NO_VERBS and first != part):
+        return (f"{part} " if part else "the rig ", *message)
+    named = part is None or first.rstrip(":").partition(".")[0] == part
+    return message if named else (f"{part}: ", *message)
+
+
+def place_words(file: str, span: Span) -> str:
+    """A place that a terminal opens by a click: `file:line:column`."""
+    return f"{clean(file)}:{span.start.line}:{span.start.column}"
+
+
+def costs(worth: float) -> str:
+    """What a repair adds to the bill in words: `cost 7 more`, `cost 0.7 less`, `cost the same`."""
+    if not worth:
+        return "cost the same"
+    return f"cost {figures(abs(worth))} {'more' if worth > 0 else 'less'}"

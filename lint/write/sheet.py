@@ -1,32 +1,55 @@
-"""Findings as an inspection sheet: a block a file, for each finding its place, load, causes and what to do.
+"""Findings as an inspection sheet: file by file, each with its place, the line it is about, its causes, what to do.
 
-Readable without colour: the level is a word, the chain is drawn with plain strokes. Everything from files is escaped.
+Readable without colour: the level is a word, what is meant in a line is marked below it. No line is wider than the
+page, but where a place alone is. Everything from files is escaped. The sum comes last.
 """
 
-import textwrap
-from collections.abc import Sequence
+from collections.abc import Iterable
 from itertools import groupby
+from typing import Final
 
 from lineshaft.check.finding import Finding, Repair
-from lineshaft.write.escape import harmless, visible
-from lineshaft.write.finding_words import accepted_words, level_shown, uses_words
-from lineshaft.write.shown_units import Units, figures, hourly, sentence, words
-from lineshaft.write.summary import FileReport, Run, counts, rigs_that_do_not_hold
+from lineshaft.schema.text.span import Span
+from lineshaft.write.cells import broken_lines
+from lineshaft.write.escape import clean
+from lineshaft.write.finding_words import accepted_words, costs, headline, level_shown, place_words, uses_words
+from lineshaft.write.ink import Ink
+from lineshaft.write.sheet_sum import sheet_sum
+from lineshaft.write.shown_units import Units, hourly, sentence, words
+from lineshaft.write.source_view import source_view
+from lineshaft.write.summary import FileReport, Run
 from lineshaft.write.worst_first import counted_levels
 
-_WIDTH = 108
+USUAL_WIDTH: Final = 80
 _NAMED = 4  # rigs that place a blueprint and are named; the rest is counted
-_INKS = {"error": "31", "warning": "33", "note": "36", "strong": "1", "faint": "2"}
+_IN: Final = " " * 5
+_LABEL: Final = 8  # cells of a label such as `since`, with the space behind it
 
 
-def inspection_sheet(run: Run, *, color: bool = False, quiet: bool = False) -> str:
-    """The sheet of a run; ``quiet`` leaves out files without findings and the causes."""
-    pen = _Pen(run.units, color, quiet)
+def inspection_sheet(
+    run: Run, color: bool = False, *, quiet: bool = False, width: int = USUAL_WIDTH, onward: bool = True
+) -> str:
+    """The sheet of a run in so many columns; ``quiet`` leaves out files without findings and the causes.
+
+    With ``onward`` it ends in the command to go on with.
+    """
+    pen = _Pen(run, Ink(color), quiet, width)
     inside = [finding for finding in run.findings if finding.uses]
     told = frozenset(finding.fingerprint for finding in inside)
     blocks = [pen.block(report, told) for report in run.reports if _has_own(report, told)]
-    blocks += [pen.inside(run, file, list(its)) for file, its in groupby(inside, lambda finding: finding.file)]
-    return "\n".join([*blocks, *(f"notice: {harmless(visible(n))}" for n in run.notices), pen.total(run)]) + "\n"
+    blocks += [pen.inside(file, list(its)) for file, its in groupby(inside, lambda finding: finding.file)]
+    notices = [line for notice in run.notices for line in broken_lines(f"notice: {clean(notice)}", width, "", "  ")]
+    return "\n".join([*blocks, *notices, *sheet_sum(run, pen.ink, width, onward=onward)]) + "\n"
+
+
+def short_lines(run: Run, color: bool = False) -> str:
+    """One line a finding, worst level as a word, to be searched: place, level, rule, what is wrong."""
+    ink = Ink(color)
+    return "".join(
+        f"{place_words(f.file, f.span)}  {ink(level_shown(f).upper(), f.level)}  {f.rule}  "
+        f"{clean(sentence(headline(f), run.units))}\n"
+        for f in run.findings
+    )
 
 
 def _has_own(report: FileReport, told: frozenset[str]) -> bool:
@@ -35,116 +58,99 @@ def _has_own(report: FileReport, told: frozenset[str]) -> bool:
 
 
 class _Pen:
-    """The settings of one sheet."""
+    """The settings of one sheet, and the repairs that it has shown."""
 
-    def __init__(self, units: Units, color: bool, quiet: bool) -> None:
-        self.units, self.color, self.quiet = units, color, quiet
-
-    def ink(self, text: str, name: str) -> str:
-        return f"\x1b[{_INKS[name]}m{text}\x1b[0m" if self.color else text
+    def __init__(self, run: Run, ink: Ink, quiet: bool, width: int) -> None:
+        self.run, self.ink, self.quiet, self.width = run, ink, quiet, width
+        self.units: Units = run.units
+        self.judged = {report.file for report in run.reports}
+        self.shown: dict[Repair, int] = {}
 
     def block(self, report: FileReport, told: frozenset[str]) -> str:
-        """A file with what stands in itself; of what it places, how much that is."""
-        name = f"  “{_clean(report.name)}”" if report.name else ""
+        """A file with what stands in itself; of what it places or is read by, how much that is and where it stands."""
         parts = f"{report.parts} part{'s' if report.parts != 1 else ''}"
         if report.unsolved:
             parts += f", {report.unsolved} not solved"
-        lines = [self.ink(f"{_clean(report.file)}{name}  ({parts})", "strong")]
+        lines = self.title(report.file, report.name, f"({parts})" if report.parts else "")
+        self.shown.clear()
         own = [finding for finding in report.findings if finding.fingerprint not in told]
-        lines += self.findings(own, report.file)
+        elsewhere = [f for f in own if f.file != report.file and f.file in self.judged and f.placement is None]
+        for number, finding in enumerate((f for f in own if f not in elsewhere), 1):
+            lines += ["", *self.finding(number, finding)]
+        for file, its in groupby(sorted(elsewhere, key=lambda f: f.file), lambda f: f.file):
+            lines += ["", *self.wrapped(f"in {file}, which it names: {counted_levels(list(its))}, told there", _IN)]
         placed = [finding for finding in report.findings if finding.placement is not None]
         if placed:
             files = ", ".join(sorted({finding.file for finding in placed}))
-            lines += self.wrapped(f"in what it places: {counted_levels(placed)}; see {files} below", "      ")
+            lines += ["", *self.wrapped(f"in what it places: {counted_levels(placed)}; see {files} below", _IN)]
         return "\n".join(lines) + "\n"
 
-    def inside(self, run: Run, file: str, findings: list[Finding]) -> str:
+    def inside(self, file: str, findings: list[Finding]) -> str:
         """A file that others place, with what is wrong in it there; each finding once."""
-        name = next((f"  “{_clean(report.name)}”" for report in run.reports if report.file == file and report.name), "")
+        name = next((report.name for report in self.run.reports if report.file == file), "")
         users = sorted({use.home[0] for finding in findings for use in finding.uses} - {file})
         more = f" and {len(users) - _NAMED} more" if len(users) > _NAMED else ""
-        lines = [self.ink(f"{_clean(file)}{name}  (placed by {_clean(', '.join(users[:_NAMED]))}{more})", "strong")]
-        lines += self.findings(findings, file)
+        lines = self.title(file, name, f"(placed by {', '.join(users[:_NAMED])}{more})")
+        self.shown.clear()
+        for number, finding in enumerate(findings, 1):
+            lines += ["", *self.finding(number, finding)]
         return "\n".join(lines) + "\n"
 
-    def findings(self, findings: Sequence[Finding], file: str) -> list[str]:
-        """The findings of a block; a repair that mends several of them is shown once, at the one it was found for."""
-        leads = {f.group: (number, f) for number, f in enumerate(findings, 1) if f.group == f.fingerprint}
-        lines: list[str] = []
-        for number, finding in enumerate(findings, 1):
-            lead = leads.get(finding.group) if finding.group is not None else None
-            lines += self.finding(number, finding, file, lead if lead is not None and lead[0] != number else None)
-        return lines
+    def title(self, file: str, name: str, more: str) -> list[str]:
+        called = f"  “{name}”" if name else ""
+        return [self.ink(line, "strong") for line in self.wrapped(f"{file}{called}  {more}".rstrip(), "", "  ")]
 
-    def finding(self, number: int, finding: Finding, file: str, lead: tuple[int, Finding] | None) -> list[str]:
-        start = finding.span.start
-        place = f"line {start.line}, column {start.column}"
-        if finding.file != file:
-            place = f"{_clean(finding.file)} {place}"
-        ink = self.ink(level_shown(finding).upper(), finding.level)
-        part = f"  part {_clean(finding.part)}" if finding.part else ""
-        head = f"  {number:>2}. {ink}  {finding.rule}{part}  at {place}"
-        body = self.wrapped(sentence(finding.message, self.units), "      ")
-        body += self.wrapped(uses_words(finding), "      ")
+    def finding(self, number: int, finding: Finding) -> list[str]:
+        """What is wrong in a sentence, where, the line itself, and unless the sheet is quiet why and what to do."""
+        level = level_shown(finding).upper()
+        said = f"{level}  {clean(sentence(headline(finding), self.units))}"
+        lines = broken_lines(said, self.width, f"{number:>3}. ", _IN)
+        lines[0] = lines[0].replace(level, self.ink(level, finding.level), 1)
+        place = self.ink(place_words(finding.file, finding.span), "faint")
+        lines.append(f"{_IN}{place}  ({finding.rule})")
+        lines += self.source(finding.file, finding.span, finding.level)
+        lines += self.wrapped(uses_words(finding), _IN)
         if finding.passes:
-            body += self.wrapped(accepted_words(finding), "      ")
-        if self.quiet:
-            return [head, *body]
-        for cause in finding.because:
-            where = f"{_clean(cause.file)} " if cause.file != file else ""
-            who = f"{_clean(cause.part)} " if cause.part else ""
-            text = f"{who}{words(cause.message, self.units)}  [{where}line {cause.span.start.line}]"
-            body += self.wrapped(text, "      | ")
-        if finding.suggestion:
-            body += self.wrapped(f"mend: {sentence(finding.suggestion, self.units)}", "      ")
-        if lead is not None:
-            ranks = [rank for rank, repair in enumerate(lead[1].repairs[:2], 1) if repair in finding.repairs]
-            both = "repairs 1 and 2 of finding" if len(ranks) > 1 else f"repair {ranks[0]} of finding"
-            body += self.wrapped(f"mended too by proved {both} {lead[0]}", "      ")
-            return [head, *body]
-        for rank, repair in enumerate(finding.repairs[:2], 1):
-            body += self.repair(rank, repair)
-        if finding.no_repair:
-            body += self.wrapped(f"no proved repair: {finding.no_repair}", "      ")
-        return [head, *body]
+            lines += self.wrapped(accepted_words(finding), _IN)
+        return lines if self.quiet else [*lines, *self.reasons(number, finding)]
 
-    def repair(self, rank: int, repair: Repair) -> list[str]:
-        bill = ", ".join(f"{count:+d} {_clean(name)}" for name, count in repair.bill) or "nothing to buy"
-        text = f"proved repair {rank} ({repair.effect}): {repair.title}; worth {figures(repair.worth)} ({bill})"
-        lines = self.wrapped(text, "      ")
+    def reasons(self, number: int, finding: Finding) -> Iterable[str]:
+        """The causes, each with its place, what would mend it, and the repairs that were proved."""
+        for cause in finding.because:
+            who = f"{cause.part} " if cause.part else ""
+            yield from self.labelled("since", f"{who}{words(cause.message, self.units)}")
+            yield " " * (len(_IN) + _LABEL) + self.ink(place_words(cause.file, cause.span), "faint")
+        if finding.suggestion:
+            yield from self.labelled("mend", sentence(finding.suggestion, self.units))
+        for repair in finding.repairs[:2]:
+            yield from self.repair(number, repair)
+        if finding.no_repair:
+            yield from self.labelled("repair", f"none is proved: {finding.no_repair}")
+
+    def repair(self, number: int, repair: Repair) -> Iterable[str]:
+        """A proved repair; one that mends an earlier finding of the file too is told there alone."""
+        known = self.shown.setdefault(repair, number)
+        if known != number:
+            yield from self.labelled("repair", f"as for finding {known}: {repair.title}")
+            return
+        bill = ", ".join(f"{count:+d} {name}" for name, count in repair.bill) or "nothing to buy"
+        yield from self.labelled("repair", f"proved ({repair.effect}): {repair.title}; {costs(repair.worth)} ({bill})")
         for change in repair.machines:
             before, after = hourly(change.rate_before, " an hour"), hourly(change.rate_after, " an hour")
-            lines += self.wrapped(f"{change.part}: {before} before, {after} after", "        ")
-        return lines
+            yield from self.wrapped(f"{change.part}: {before} before, {after} after", " " * (len(_IN) + _LABEL))
 
-    def wrapped(self, text: str, indent: str) -> list[str]:
-        # A part name may be 64 characters, a quoted text 60: never broken inside.
-        return textwrap.wrap(
-            _clean(text),
-            _WIDTH,
-            initial_indent=indent,
-            subsequent_indent=indent if indent.endswith("| ") else indent + "  ",
-            break_long_words=False,
-            break_on_hyphens=False,
-        )
+    def source(self, file: str, span: Span, level: str) -> list[str]:
+        """The line that a finding is about with its marks; nothing where it is not at hand."""
+        line = self.run.lines.get((file, span.start.line))
+        if not line or not line.strip():
+            return []
+        indent = " " * (len(_IN) + 2)
+        text, marks = source_view(line, span, self.width - len(indent))
+        return [f"{indent}{text}", *([f"{indent}{self.ink(marks, level)}"] if marks else [])]
 
-    def total(self, run: Run) -> str:
-        found = counts(run)
-        pieces = [
-            f"{count:,} {name}{'s' if count != 1 else ''}"
-            for count, name in ((found.errors, "error"), (found.warnings, "warning"), (found.notes, "note"))
-        ]
-        more = f", {found.waived:,} waived" if found.waived else ""
-        more += f", {found.snags:,} snag{'s' if found.snags != 1 else ''}" if found.snags else ""
-        unsolved = f" ({found.unsolved:,} not solved)" if found.unsolved else ""
-        files = f"{found.files:,} file{'s' if found.files != 1 else ''}"
-        parts = f"{found.parts:,} part{'s' if found.parts != 1 else ''}"
-        broken = rigs_that_do_not_hold(run)
-        rigs = f" {broken}." if broken and len(run.rigs) > 1 else ""
-        return f"Inspected {files}, {parts}{unsolved}: {', '.join(pieces)}{more}.{rigs}"
+    def labelled(self, label: str, text: str) -> list[str]:
+        """A text behind its label, every line of it at the same column."""
+        return self.wrapped(text, f"{_IN}{label:<{_LABEL}}", " " * (len(_IN) + _LABEL))
 
-
-def _clean(text: str) -> str:
-    return harmless(visible(text))
-
-
+    def wrapped(self, text: str, first: str, rest: str | None = None) -> list[str]:
+        return broken_lines(clean(text), self.width, first, rest) if text else []

@@ -44,6 +44,7 @@ class Run(NamedTuple):
 
     ``pages`` holds the documentation of the rules that were on, by rule, and ``report_models`` what there is to show of
     each rig, by its file; each is filled where a format asked for needs it. ``units`` are what people read; JSON is SI.
+    ``lines`` holds lines of files by file and number, for the sheet.
     """
 
     version: str
@@ -52,6 +53,7 @@ class Run(NamedTuple):
     pages: Mapping[str, str] = MappingProxyType({})
     report_models: Mapping[str, "ReportModel"] = MappingProxyType({})
     units: Units = "si"
+    lines: Mapping[tuple[str, int], str] = MappingProxyType({})
 
     @property
     def findings(self) -> tuple[Finding, ...]:

@@ -43,7 +43,7 @@ def test_a_list_does_not_hold_where_the_declared_rig_is_over_a_limit(capsys: pyt
     out = capsys.readouterr().out
     assert "187.5 % at step: OVER" in out
     assert "The list holds" not in out
-    assert "torque-over-limit  part step" in out
+    assert "(torque-over-limit)" in out
     assert "No safe order exists" in out
 
 

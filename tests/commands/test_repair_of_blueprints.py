@@ -64,21 +64,16 @@ def said(capsys: pytest.CaptureFixture[str], *arguments: str) -> tuple[int, str]
 
 
 def offered(text: str) -> list[list[str]]:
-    """The rows of the lists, each cell in one line: number, repair, effect, worth, parts, bill, machines."""
+    """The entries of the lists, each text in one line: number, repair with effect, cost and bill, machines."""
     found: list[list[str]] = []
-    columns: list[tuple[int, int]] = []
     for line in text.splitlines():
-        if line.startswith("---"):
-            ends = [match.span() for match in re.finditer("-+", line)]
-            columns = [(start, 999 if number == 6 else end) for number, (start, end) in enumerate(ends)]
-        elif not line:
-            columns = []
-        elif columns:
-            cells = [line[start:end].strip() for start, end in columns]
-            if cells[0]:
-                found.append(cells)
-            else:
-                found[-1] = [f"{was} {more}".strip() for was, more in zip(found[-1], cells, strict=True)]
+        begun = re.match(r" +(\d+)  (.*)", line)
+        if begun:
+            found.append([begun[1], begun[2]])
+        elif found and re.match(" {6}(cost|machines)", line):
+            found[-1].append(line.strip())
+        elif found and line.startswith("      ") and line.strip():
+            found[-1][-1] += f" {line.strip()}"
     return found
 
 
@@ -95,8 +90,9 @@ def test_a_repair_mends_the_blueprint_and_both_rigs(yard: Path, capsys: pytest.C
     code, text = said(capsys, "repair", "leg.blueprint.yaml")
     assert code == 1
     assert "leg.blueprint.yaml is used by a.rig.yaml, b.rig.yaml" in text
-    (strong,) = [row for row in offered(text) if row[1] == "take strong for step"]
-    assert strong[2:] == ["substitution", "10", "0", "+10 gear", "as before"]  # 15 gears in place of 5
+    (strong,) = [row for row in offered(text) if row[1].startswith("take strong for step")]
+    assert strong[1] == "take strong for step (substitution)"
+    assert strong[2:] == ["cost 10 more: +10 gear", "machines: as before"]  # 15 gears in place of 5
     assert said(capsys, "repair", "leg.blueprint.yaml", "--apply", strong[0])[0] == 0
     assert (yard / "leg.blueprint.yaml").read_bytes() == leg.replace("item: stage", "item: strong").encode()
     assert (yard / "a.rig.yaml").read_text() == rig("wheel", "mill")
@@ -108,7 +104,7 @@ def test_the_machines_of_each_rig_are_named_with_their_rates(yard: Path, capsys:
     write(yard, **{"a.rig": rig("wheel", "mill")})
     code, text = said(capsys, "repair", "leg.blueprint.yaml")
     first = offered(text)[0]
-    assert (code, first[1], first[-1]) == (1, "gear step 5/2 : 1", "a.rig.yaml: last 36 → 60")
+    assert (code, first[1], first[-1]) == (1, "gear step 5/2 : 1 (substitution)", "machines: a.rig.yaml: last 36 → 60")
     assert said(capsys, "repair", "leg.blueprint.yaml", "--apply", "best")[0] == 0
     assert (yard / "leg.blueprint.yaml").read_text() == LEG.replace("ratio: 5", "ratio: 5/2")
     assert errors(capsys, "a.rig.yaml", "leg.blueprint.yaml") == 0
@@ -141,7 +137,7 @@ def test_a_promise_is_lowered_where_no_rig_needs_more(yard: Path, capsys: pytest
     """300 / 5 = 60 N*m at the inlet is what the stage stands, the brook feeds 45; the wheel's 100 would break it."""
     write(yard, **{"a.rig": rig("brook", "mill")})
     _, text = said(capsys, "repair", "leg.blueprint.yaml")
-    assert offered(text)[0][1] == "promise to stand no more than 60 N*m at in"
+    assert offered(text)[0][1].startswith("promise to stand no more than 60 N*m at in (")
     write(yard, **{"b.rig": rig("wheel", "mill")})
     _, text = said(capsys, "repair", "leg.blueprint.yaml")
     assert all("promise" not in row[1] for row in offered(text))
@@ -159,8 +155,8 @@ def test_a_parameter_stays_one(yard: Path, capsys: pytest.CaptureFixture[str]) -
     write(yard, **{"leg.blueprint": leg, "a.rig": own, "b.rig": rig("wheel", "mill")})
     code, text = said(capsys, "repair", "leg.blueprint.yaml")
     first = offered(text)[0]
-    assert (code, first[1]) == (1, "gear step 5/2 : 1, by the default of ratio")
-    assert first[-1] == "b.rig.yaml: last 36 → 60"
+    assert (code, first[1]) == (1, "gear step 5/2 : 1, by the default of ratio (substitution)")
+    assert first[-1] == "machines: b.rig.yaml: last 36 → 60"
     assert said(capsys, "repair", "leg.blueprint.yaml", "--apply", "1")[0] == 0
     assert (yard / "leg.blueprint.yaml").read_text() == leg.replace("default: 5", "default: 5/2")
     assert errors(capsys, "a.rig.yaml", "b.rig.yaml", "leg.blueprint.yaml") == 0

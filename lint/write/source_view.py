@@ -1,0 +1,63 @@
+"""The line of a file in which something is wrong, with a mark under the stretch that is meant."""
+
+import unicodedata
+from typing import Final
+
+from lineshaft.schema.text.span import Span
+from lineshaft.write.cells import cells
+from lineshaft.write.escape import harmless, visible
+
+_TAB: Final = "    "
+_MORE: Final = "…"
+_LEAD: Final = 12
+"""Cells that are left before the stretch where a line is too long."""
+
+
+def source_view(line: str, span: Span, width: int) -> tuple[str, str]:
+    """The line as it is shown, and the marks that go below it, in at most so many cells each.
+
+    Tabs are shown as four spaces and controls as escapes. A long line is cut around the stretch. No marks go below
+    letters that are written from right to left, for no two terminals put those in the same place.
+    """
+    begin = min(span.start.column - 1, len(line))
+    end = len(line) if span.end.line > span.start.line else min(max(span.end.column - 1, begin), len(line))
+    pieces = [_shown(line[:begin]), _shown(line[begin:end]), _shown(line[end:])]
+    room = width
+    if cells("".join(pieces)) > room:
+        pieces = _cut(pieces, room)
+    before, meant, behind = pieces
+    text = f"{before}{meant}{behind}".rstrip()
+    if any(unicodedata.bidirectional(letter) in ("R", "AL") for letter in text):
+        return text, ""
+    marks = max(min(cells(meant), room - cells(before)), 1)
+    return text, " " * cells(before) + "^" * marks
+
+
+def _shown(text: str) -> str:
+    return harmless(visible(text.replace("\t", _TAB).rstrip("\r")))
+
+
+def _cut(pieces: list[str], room: int) -> list[str]:
+    """The pieces around the stretch that is meant, with an ellipsis where something is left out."""
+    before, meant, behind = pieces
+    lead = max(room - cells(meant) - 2, _LEAD)
+    if cells(before) > lead:
+        before = _MORE + _last(before, lead - 1)
+    left = room - cells(before)
+    if cells(meant) > left:
+        return [before, _first(meant, left - 1) + _MORE, ""]
+    left -= cells(meant)
+    return [before, meant, behind if cells(behind) <= left else _first(behind, left - 1) + _MORE]
+
+
+def _first(text: str, room: int) -> str:
+    taken = 0
+    for number, letter in enumerate(text):
+        taken += cells(letter)
+        if taken > room:
+            return text[:number]
+    return text
+
+
+def _last(text: str, room: int) -> str:
+    return _first(text[::-1], room)[::-1]
