@@ -1,4 +1,4 @@
-"""A finding in words: its sentence and place, why it does not count, where a blueprint shows it, what a repair costs."""
+"""A finding in words: sentence and place, why it does not count, where a blueprint shows it, what a repair costs."""
 
 from typing import Final
 
