@@ -74,10 +74,10 @@ class _Pen:
         lines = self.title(report.file, report.name, f"({parts})" if report.parts else "")
         self.shown.clear()
         own = [finding for finding in report.findings if finding.fingerprint not in told]
-        elsewhere = [f for f in own if f.file != report.file and f.file in self.judged and f.placement is None]
-        for number, finding in enumerate((f for f in own if f not in elsewhere), 1):
+        in_named_files = [f for f in own if f.file != report.file and f.file in self.judged and f.placement is None]
+        for number, finding in enumerate((f for f in own if f not in in_named_files), 1):
             lines += ["", *self.finding(number, finding)]
-        for file, its in groupby(sorted(elsewhere, key=lambda f: f.file), lambda f: f.file):
+        for file, its in groupby(sorted(in_named_files, key=lambda f: f.file), lambda f: f.file):
             lines += ["", *self.wrapped(f"in {file}, which it names: {counted_levels(list(its))}, told there", _IN)]
         placed = [finding for finding in report.findings if finding.placement is not None]
         if placed:
