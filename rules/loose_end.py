@@ -5,6 +5,8 @@ What: power ends at an open shaft end; or a part that is no prime mover has no `
 Why: what reaches a loose end is lost to the machines, and an open shaft end that turns is a hazard. A part that nothing
 drives stands still, and whoever drew it meant something else.
 
+A policy may take it harder at parts of one kind: `levels: {loose-end: {driven-machine: error}}`.
+
 How to repair: connect it, give its share to the other outlets, or take the part out.
 
 Source: common practice, no source. For guards on open shaft ends see 29 CFR 1910.219(c)(4).

@@ -33,6 +33,16 @@ def test_readme_names_the_completion_that_there_is() -> None:
     assert _completion(**asked) == "plain,check\n"
 
 
+def test_readme_begins_for_windows_too() -> None:
+    """PowerShell as Windows delivers it has no `&&`, and the launcher `py` is what python.org installs."""
+    text = (ROOT / "README.md").read_text("utf-8")
+    (block,) = re.findall(r"```powershell\n(.*?)```", text, re.S)
+    assert block.startswith("py -m venv .venv\n") and "&&" not in block
+    unix = re.findall(r"```sh\n(.*?)```", text, re.S)[0]
+    for words in ("pip install .", "lineshaft check sample_rigs"):
+        assert words in block and words in unix
+
+
 def _completion(**variables: str) -> str:
     command, env = [sys.executable, "-P", "-m", "lineshaft"], {**os.environ, **variables}
     return subprocess.run(command, env=env, capture_output=True, text=True, check=True).stdout

@@ -12,6 +12,7 @@ from lineshaft.check.snags import Comparison, Entry, JudgedFile, compare, may_be
 from lineshaft.exits import CannotDoError
 from lineshaft.schema.model.rig import UNJUDGED
 from lineshaft.schema.read.snags import Snag, SnagList, read_snags
+from lineshaft.schema.text.windows import shown_path
 from lineshaft.write.shown_units import figures
 from lineshaft.write.summary import FileReport, Run
 from lineshaft.write.worst_first import shortened
@@ -124,7 +125,7 @@ def _change(entry: Entry, working: Path) -> str:
 
 
 def _shown(path: Path, working: Path) -> str:
-    return os.path.relpath(path, working).replace(os.sep, "/")
+    return shown_path(path, working)
 
 
 Row = dict[str, str | float]
@@ -160,7 +161,7 @@ def rows(snags: Iterable[Snag], folder: Path) -> list[Row]:
     """Snags as they are written: files from the list's folder, keys that say nothing left out, sorted."""
     found: list[Row] = []
     for snag in sorted(snags, key=_order):
-        row: Row = {"rule": snag.rule, "file": os.path.relpath(snag.file, folder).replace(os.sep, "/")}
+        row: Row = {"rule": snag.rule, "file": shown_path(snag.file, folder)}
         row |= {key: text for key, text in (("rig", snag.rig), ("part", snag.part), ("at", snag.at)) if text}
         if snag.of is not None and snag.value is not None:
             row |= {"of": snag.of, "value": snag.value}

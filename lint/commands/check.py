@@ -1,6 +1,5 @@
 """``lineshaft check``: judge files and folders, write the sheet and whatever else is asked for."""
 
-import os
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
@@ -33,6 +32,7 @@ from lineshaft.run.runner import JobOptions, inspect_files
 from lineshaft.schema.loading import FileKind
 from lineshaft.schema.text.dependencies import DependencyRecorder
 from lineshaft.schema.text.repository import MAX_BYTES
+from lineshaft.schema.text.windows import shown_path
 from lineshaft.schema.text.yaml_pass import Bounds
 from lineshaft.write.escape import clean
 from lineshaft.write.shown_units import Units
@@ -143,6 +143,14 @@ def _checked(asked: _Options, piped: Piped | None) -> tuple[int, frozenset[Path]
     return code, checker.files_of(run.reports) if asked.watch else frozenset()
 
 
+def _targets(writes: tuple[str, ...]) -> list[Target]:
+    if not writes:  # a plain check loads no format
+        return []
+    from lineshaft.write.formats import WRITERS
+
+    return targets_of(writes, WRITERS)
+
+
 def _job_options(asked: _Options, piped: Piped | None) -> JobOptions:
     if asked.jobs is not None and asked.dask is not None:
         raise click.UsageError("--jobs and --dask exclude each other: a cluster has workers of its own")
@@ -203,7 +211,7 @@ def _to_judge(checker: Checker, found: Found, users: bool) -> tuple[list[tuple[P
     """What was found save what a policy leaves out, with its users if wanted; and what a person should know of that."""
     notices = [f"no rig file (*.rig.yaml) in {name}" for name in found.empty_folders]
     left_out = {path for path, _ in found.files if checker.resolved(path).excludes(path)}
-    notices += [f"{os.path.relpath(path, checker.working)} is left out by the policy" for path in sorted(left_out)]
+    notices += [f"{shown_path(path, checker.working)} is left out by the policy" for path in sorted(left_out)]
     files = [(path, kind) for path, kind in found.files if path not in left_out]
     if users:
         files, added = _with_users(checker, files)

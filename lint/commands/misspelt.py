@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 
 import click
+from click.shell_completion import CompletionItem
 
 from lineshaft.schema.text.nearest import likely
 
@@ -24,21 +25,26 @@ def no_option(error: click.NoSuchOption) -> click.UsageError:
     return click.UsageError(f"{command or 'lineshaft'} has no option {error.option_name}; {hint}", context)
 
 
-class Kinds(click.Choice[str]):
+class Kinds(click.ParamType):
     """One word of a list; a word that is none of them is told with the nearest."""
 
-    def __init__(self, what: str, words: Iterable[str]) -> None:
-        super().__init__(tuple(words))
-        self.what = what
+    name = "kind"
 
-    def get_missing_message(self, param: click.Parameter, ctx: click.Context | None) -> str:
+    def __init__(self, what: str, words: Iterable[str]) -> None:
+        self.what, self.words = what, tuple(words)
+
+    def get_missing_message(self, param: click.Parameter, ctx: click.Context | None = None) -> str:
         """What is missing, on one line."""
-        return f"write one of {', '.join(self.choices)}"
+        return f"write one of {', '.join(self.words)}"
 
     def convert(self, value: str, param: click.Parameter | None, ctx: click.Context | None) -> str:
         """The word itself. Raises click.UsageError where it is none of the list."""
-        if value in self.choices:
+        if value in self.words:
             return value
-        near = likely(value, self.choices)
-        hint = f"did you mean {near[0]}?" if near else f"write one of {', '.join(self.choices)}"
+        near = likely(value, self.words)
+        hint = f"did you mean {near[0]}?" if near else f"write one of {', '.join(self.words)}"
         raise click.UsageError(f"there is no {self.what} {value!r}; {hint}", ctx)
+
+    def shell_complete(self, ctx: click.Context, param: click.Parameter, incomplete: str) -> list[CompletionItem]:
+        """The words that begin so, for a shell's completion."""
+        return [CompletionItem(word) for word in self.words if word.startswith(incomplete)]

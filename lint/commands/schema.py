@@ -9,16 +9,14 @@ from lineshaft.schema.validation.schemas import schema_text
 
 KINDS = ("rig", "blueprint", "catalogue", "policy", "snags", "findings", "audit", "bill", "size", "impact", "sweep")
 
+_HELP = f"Print the JSON Schema (draft 2020-12) of a KIND of file, or of what a command writes: {', '.join(KINDS)}."
 
-@click.command("schema")
+
+@click.command("schema", help=_HELP)
 @click.argument("kind", type=Kinds("kind of file", KINDS), metavar="KIND")
 @click.option("--debug", is_flag=True, hidden=True)
 @color_option
 def command(kind: str, debug: bool) -> int:
-    """Print the JSON Schema (draft 2020-12) of a KIND of file.
-
-    KIND is rig, blueprint, catalogue, policy or snags; or what a command writes as JSON: findings, audit, bill, size,
-    impact or sweep.
-    """
+    """Print the JSON Schema of a kind of file."""
     click.echo(schema_text(kind).rstrip("\n"))
     return Exit.CLEAN

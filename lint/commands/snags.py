@@ -1,6 +1,5 @@
 """``lineshaft snags``: record what is wrong with an inherited build, make the list shorter, show it."""
 
-import os
 from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
@@ -19,6 +18,7 @@ from lineshaft.exits import CannotDoError, Exit
 from lineshaft.run.discovery import find
 from lineshaft.run.runner import JobOptions, inspect_files
 from lineshaft.schema.loading import kind_of
+from lineshaft.schema.text.windows import shown_path
 from lineshaft.write.escape import clean
 from lineshaft.write.shown_units import figures
 from lineshaft.write.shown_units import words as words_of
@@ -79,7 +79,7 @@ def show(file: str, debug: bool) -> int:
         [
             snag.rule,
             snag.part or "",
-            os.path.relpath(snag.file, folder).replace(os.sep, "/"),
+            shown_path(snag.file, folder),
             "" if snag.of is None or snag.value is None else f"{snag.of} {figures(snag.value)}",
         ]
         for snag in listed.snags

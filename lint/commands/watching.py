@@ -1,6 +1,5 @@
 """Judge again whenever a file that a check has read changes, until somebody ends it."""
 
-import os
 from collections.abc import Callable, Iterable, Iterator
 from importlib import import_module
 from pathlib import Path
@@ -10,6 +9,7 @@ import click
 
 from lineshaft.exits import CannotDoError
 from lineshaft.schema.loading import kind_of
+from lineshaft.schema.text.windows import shown_path
 from lineshaft.write.escape import clean, harmless
 
 _QUIET: Final = 100  # milliseconds without a change after which those so far are taken together
@@ -28,7 +28,7 @@ def judge_again(judge: Callable[[], frozenset[Path]], named: Iterable[str]) -> N
     while True:
         places = _places(known, folders)
         for paths in _changes(watch, places, lambda path: path in known or _is_of(path, folders)):  # noqa: B023
-            shown = ", ".join(sorted(os.path.relpath(path) for path in paths))
+            shown = ", ".join(sorted(shown_path(path, Path.cwd()) for path in paths))
             click.echo(clean(f"lineshaft: {shown} changed"), err=True)
             known = _judged(judge, known)
             if _places(known, folders) != places:

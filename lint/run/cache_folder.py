@@ -10,6 +10,8 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import Final
 
+from lineshaft.schema.text import windows
+
 FILE_NAME: Final = "verdicts-1.sqlite"
 
 
@@ -18,9 +20,8 @@ def cache_folder() -> Path | None:
     named = os.environ.get("XDG_CACHE_HOME", "")
     if Path(named).is_absolute():  # a relative one is to be ignored, by the specification
         return Path(named, "lineshaft")
-    if sys.platform == "win32":
-        local = Path(os.environ.get("LOCALAPPDATA", ""))
-        return local / "lineshaft" / "Cache" if local.is_absolute() else None
+    if windows.HERE:
+        return windows.cache_folder()
     try:
         home = Path.home()
     except RuntimeError:

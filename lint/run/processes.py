@@ -19,10 +19,10 @@ from typing import Any, Final
 from lineshaft.check.checker import Checker, Job, Judged
 from lineshaft.run.executor import Numbered, portable
 from lineshaft.run.stretches import Shares
+from lineshaft.schema.text.windows import files_ahead
 
 _MOST_AT_ONCE: Final = 32
 _MOST_SENT: Final = 32_000  # characters of paths
-_LOW: Final = 0 if os.name == "nt" else 16  # files left at which a worker gets more; a pipe of Windows holds little
 _PAUSE: Final = 0.01  # seconds between two looks: one that wakes for each report takes the workers' cores from them
 _PARTING: Final = 5.0  # seconds that a worker has to leave by itself
 _MOST_DEATHS: Final = 20  # of one run; where more die, it is not the files
@@ -56,7 +56,7 @@ class Workers:
                     if self.deaths > _MOST_DEATHS:
                         yield from self._given_up(crew, shares, jobs)
                         return
-                    if len(worker.batch) <= _LOW:
+                    if len(worker.batch) <= files_ahead():
                         worker.give([(number, jobs[number]) for number in shares.next_few(worker.number)])
                 time.sleep(_PAUSE)
             for worker in crew:

@@ -7,7 +7,6 @@ it was then. Nothing is parsed to find that out: files are hashed, each once a r
 
 import hashlib
 import json
-import os
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
@@ -17,6 +16,7 @@ from lineshaft.run.cache_store import Row, Store
 from lineshaft.run.code_identity import code_identity
 from lineshaft.run.report_record import UnfitError, report_of, written
 from lineshaft.schema.text.dependencies import Query, digest
+from lineshaft.schema.text.windows import shown_path
 from lineshaft.write.summary import FileReport
 
 _NOT_IN_TERMS = ("working", "policy_file", "day")  # these count through the places they lead to, and as a question
@@ -31,7 +31,7 @@ class _Disk:
         self.known: dict[Query, str] = {}
         self.holding: dict[str, bool] = {}
         policy = "" if file_context.policy is None else self.repository.within(file_context.policy)
-        here = os.path.relpath(checker.working, file_context.root)
+        here = shown_path(checker.working, file_context.root)
         settings = {name: value for name, value in checker.settings().items() if name not in _NOT_IN_TERMS}
         terms = "\0".join((identity, repr(sorted(settings.items())), policy, here))
         self.terms = hashlib.blake2b(terms.encode("utf-8", "surrogatepass"), digest_size=32)

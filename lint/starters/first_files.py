@@ -9,6 +9,7 @@ from typing import Final, NamedTuple
 
 from lineshaft.documentation import schema_line
 from lineshaft.schema.model.catalogue import Catalogue
+from lineshaft.schema.text.windows import shown_path
 
 FILES: Final = Path(__file__).parent / "files"
 
@@ -81,7 +82,7 @@ def _by(text: str, path: Path, catalogue: Catalogue) -> str:
 
 
 def _reference(path: Path, catalogue: Path) -> str:
-    written = os.path.relpath(catalogue, path.parent.resolve()).replace(os.sep, "/")
+    written = shown_path(catalogue, path.parent.resolve())
     return written if re.fullmatch(r"[A-Za-z0-9_./-]+", written) else json.dumps(written, ensure_ascii=False)
 
 

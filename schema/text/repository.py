@@ -8,6 +8,7 @@ from pathlib import Path, PurePosixPath, PureWindowsPath
 from types import MappingProxyType
 from typing import TypeVar, cast
 
+from lineshaft.schema.text import windows
 from lineshaft.schema.text.dependencies import Answer, Answers, DependencyRecorder, Query, Refusal, UnansweredError
 
 __all__ = ["MAX_BYTES", "Refusal", "Repository", "root_of"]
@@ -39,7 +40,7 @@ class Repository:
 
     def shown(self, path: Path) -> str:
         """The path from the working folder, with ``/`` and, outside it, ``../``."""
-        return os.path.relpath(path, self.working).replace(os.sep, "/")
+        return windows.shown_path(path, self.working)
 
     def read(self, path: Path) -> bytes | Refusal:
         """The bytes of a regular file, at most ``max_bytes``; all else, a link out of the root too, stays unopened."""

@@ -9,12 +9,10 @@ import os
 import re
 import secrets
 import stat
-import sys
 from collections.abc import Callable
 from pathlib import Path
 
-if sys.platform != "win32":  # Windows keeps an open file from being removed, which is lock enough
-    import fcntl
+from lineshaft.schema.text import windows
 
 _ENDING = "lineshaft-part"
 _LEFT_BESIDE = re.compile(rf"\..{{1,40}}\.[0-9a-f]{{16}}\.{_ENDING}", re.DOTALL)
@@ -47,10 +45,10 @@ def replace_whole(real: Path, data: bytes, again: Callable[[], object] = _nothin
                 beside.chmod(stat.S_IMODE(was.st_mode))
             os.fsync(handle)
             again()
-            if sys.platform != "win32":  # moved while it is still locked, so that nobody clears it away before
-                beside.replace(real)
-        if sys.platform == "win32":  # which moves no open file
-            beside.replace(real)
+            if not windows.HERE:  # moved while it is still locked, so that nobody clears it away before
+                windows.move(beside, real)
+        if windows.HERE:  # which moves no open file
+            windows.move(beside, real)
     finally:
         beside.unlink(missing_ok=True)
     _flush_folder(real.parent)
@@ -95,23 +93,10 @@ def _begun(real: Path, mode: int) -> tuple[int, Path]:
     for _ in range(_TRIES):
         beside = real.with_name(f".{real.name[:40]}.{secrets.token_hex(8)}.{_ENDING}")
         handle = os.open(beside, flags, mode)
-        if _locked(handle) and beside.exists():
+        if windows.locked(handle) and beside.exists():
             return handle, beside
         os.close(handle)  # another run took it for left over, between its making and its lock
     raise OSError(11, "another run clears away what is written here")  # pragma: no cover - ten times in a row
-
-
-def _locked(handle: int) -> bool:
-    """Whether a file is ours from now on; where the disk has no locks, nobody can tell and it is."""
-    if sys.platform == "win32":
-        return True
-    try:
-        fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
-    except BlockingIOError:
-        return False
-    except OSError:  # pragma: no cover - a network disk without locks
-        return True
-    return True
 
 
 def _clear(folder: Path) -> None:
@@ -123,13 +108,8 @@ def _clear(folder: Path) -> None:
 
 
 def _clear_one(left: Path) -> None:
-    with contextlib.suppress(OSError):
-        if sys.platform == "win32":
-            left.unlink()
-            return
-        with left.open("rb+") as opened:
-            fcntl.flock(opened, fcntl.LOCK_EX | fcntl.LOCK_NB)  # OSError where its writer lives
-            left.unlink()
+    with contextlib.suppress(OSError):  # where its writer lives
+        windows.remove_if_left(left)
 
 
 def _flush_folder(folder: Path) -> None:

@@ -114,7 +114,7 @@ def _told(kind: str, error: Any) -> Iterator[_Told]:
 
 
 def _bad_key(error: Any) -> str:
-    if error.validator == "enum":
+    if error.validator == "enum" and "patternErrorMessage" not in error.schema:
         takes = either(error.validator_value, "and")
         return f"items of this kind take no `{shown(error.instance)}`; they take {takes}"
     wanted = error.schema.get("patternErrorMessage", "write another")
