@@ -25,7 +25,7 @@ def no_option(error: click.NoSuchOption) -> click.UsageError:
     return click.UsageError(f"{command or 'lineshaft'} has no option {error.option_name}; {hint}", context)
 
 
-class Kinds(click.ParamType):
+class Kinds(click.ParamType):  # type: ignore[type-arg]  # older versions of click take no type here
     """One word of a list; a word that is none of them is told with the nearest."""
 
     name = "kind"
