@@ -25,7 +25,6 @@ from lineshaft.commands.options import (
     units_option,
 )
 from lineshaft.commands.output import Target, targets_of, told_of
-from lineshaft.commands.piped import Piped, piped_rig
 from lineshaft.exits import Exit
 from lineshaft.run.discovery import Found, absolute, find
 from lineshaft.run.runner import JobOptions, inspect_files
@@ -39,6 +38,7 @@ from lineshaft.write.shown_units import Units
 from lineshaft.write.summary import FileReport, Run
 
 if TYPE_CHECKING:
+    from lineshaft.commands.piped import Piped
     from lineshaft.report_model.record import ReportModel
 
 _WRITE_HELP = "json, sarif, junit, github, gitlab, markdown or html; `-` is stdout; repeatable."
@@ -72,7 +72,7 @@ def command(debug: bool, **given: Any) -> int:
     A report for a browser, with drawings and repairs, is `--write html=FILE`.
     """
     asked = _Options(**given, debug=debug)
-    piped = piped_rig(asked.paths, asked.name, asked.max_bytes)
+    piped = _piped(asked)
     if not asked.watch:
         return _checked(asked, piped)[0]
     if piped is not None:
@@ -81,6 +81,14 @@ def command(debug: bool, **given: Any) -> int:
 
     judge_again(lambda: _checked(asked, None)[1], asked.paths or (".",))
     return Exit.CLEAN
+
+
+def _piped(given: "_Options") -> "Piped | None":
+    if "-" not in given.paths and given.name is None:
+        return None
+    from lineshaft.commands.piped import piped_rig
+
+    return piped_rig(given.paths, given.name, given.max_bytes)
 
 
 class _Options(NamedTuple):
@@ -116,7 +124,7 @@ def _targets(writes: tuple[str, ...]) -> list[Target]:
     return targets_of(writes, WRITERS)
 
 
-def _checked(asked: _Options, piped: Piped | None) -> tuple[int, frozenset[Path]]:
+def _checked(asked: _Options, piped: "Piped | None") -> tuple[int, frozenset[Path]]:
     """Judge once and write what is to be written: how it went, and the files that were read."""
     targets = _targets(asked.writes)
     debug = asked.debug
@@ -143,15 +151,7 @@ def _checked(asked: _Options, piped: Piped | None) -> tuple[int, frozenset[Path]
     return code, checker.files_of(run.reports) if asked.watch else frozenset()
 
 
-def _targets(writes: tuple[str, ...]) -> list[Target]:
-    if not writes:  # a plain check loads no format
-        return []
-    from lineshaft.write.formats import WRITERS
-
-    return targets_of(writes, WRITERS)
-
-
-def _job_options(asked: _Options, piped: Piped | None) -> JobOptions:
+def _job_options(asked: _Options, piped: "Piped | None") -> JobOptions:
     if asked.jobs is not None and asked.dask is not None:
         raise click.UsageError("--jobs and --dask exclude each other: a cluster has workers of its own")
     if piped is None:
@@ -162,7 +162,7 @@ def _job_options(asked: _Options, piped: Piped | None) -> JobOptions:
 
 
 def _checker(
-    asked: _Options, targets: list[Target], recorder: DependencyRecorder | None, piped: Piped | None
+    asked: _Options, targets: list[Target], recorder: DependencyRecorder | None, piped: "Piped | None"
 ) -> Checker:
     working, bounds = Path.cwd().resolve(), Bounds(nodes=asked.max_nodes)
     repairs = not asked.no_repairs and shows_repairs(targets, asked.quiet)

@@ -226,5 +226,5 @@ def test_neither_is_loaded_by_a_plain_check() -> None:
     code = "import sys; from lineshaft.cli import run; run(['check', '--help']); print(*sorted(sys.modules))"
     loaded = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout.split()
     assert "lineshaft.commands.check" in loaded
-    heavy = ("watchfiles", "lineshaft.commands.watching", "lineshaft.starters", "lineshaft.commands.new", "csv")
-    assert not set(heavy) & set(loaded)
+    ours = {f"lineshaft.{name}" for name in ("commands.watching", "commands.piped", "commands.new", "starters")}
+    assert not {*ours, "watchfiles", "csv"} & set(loaded)
