@@ -1,5 +1,6 @@
 """`lineshaft trace`: the table, the chain with its running ratio, the lubricant accounts; values by hand."""
 
+import csv
 from pathlib import Path
 
 import pytest
@@ -73,6 +74,18 @@ def test_the_chain_shows_the_outlet_of_a_splitter_that_leads_there() -> None:
     assert "2.88 kW" in _rows(sample, "saw")["divide"]
     assert "540 N·m" in _rows(sample, "pump")["divide"]
     assert "360 N·m, 540 N·m" in _rows(sample)["divide"]
+
+
+def test_the_csv_has_each_outlet_in_si(tmp_path: Path) -> None:
+    """2 : 3 of 900 N·m at 8 rad/s: 360 and 540; the iron shaft carries 360 of its 1,200."""
+    file = tmp_path / "t.csv"
+    assert run(["trace", str(SAMPLES / "slow-saw.rig.yaml"), "--write", f"csv={file}"]) == 0
+    with file.open(encoding="utf-8", newline="") as opened:
+        rows = {(row["part"], row["outlet"]): row for row in csv.DictReader(opened)}
+    assert [rows["divide", outlet]["torque out"] for outlet in ("saw", "pump")] == ["360", "540"]
+    lay = rows["lay", ""]
+    assert (lay["limit of"], lay["limit"], lay["share"], lay["speed in"]) == ("torque", "1200", "0.3", "8")
+    assert (rows["wheel", ""]["torque in"], rows["saw", ""]["torque out"]) == ("", "")
 
 
 def test_lubricant_accounts() -> None:

@@ -1,5 +1,7 @@
 """What arrives at and leaves each part of a rig and the limit that counts, as a tree, or along the chain to a part."""
 
+import csv
+import io
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from itertools import zip_longest
@@ -13,7 +15,8 @@ from lineshaft.solve.limits import over, speed_carried, torque_carried
 from lineshaft.solve.lubricant_accounts import accounts
 from lineshaft.solve.solved_rig import SolvedRig
 from lineshaft.solve.steady_state import Flows, outlet_torque
-from lineshaft.write.shown_units import Units, duration, figures, measure, words
+from lineshaft.write.escape import spreadsheet_cell
+from lineshaft.write.shown_units import Units, as_written, duration, figures, measure, words
 from lineshaft.write.table import table
 
 _HEAD = ("part", "does", "torque in", "out", "speed in", "out", "power", "limit that counts", "share of it")
@@ -107,20 +110,56 @@ def _side_by_side(torques: Sequence[float], units: Units) -> str:
     return text if len(shown) == len(torques) else f"{len(torques)} of up to {text}"
 
 
+def trace_csv(rig: SolvedRig) -> bytes:
+    """A row for each part and outlet in the order of the file (RFC 4180); SI values, shares 1 at the limit."""
+    page = io.StringIO(newline="")
+    rows = csv.writer(page)
+    rows.writerow(
+        ("part", "outlet", "item", "torque in", "torque out", "speed in", "speed out", "limit of", "limit", "share")
+    )
+    for number, part in enumerate(rig.parts):
+        for outlet in part.outlets or ("",):
+            start = (spreadsheet_cell(part.name), spreadsheet_cell(outlet), spreadsheet_cell(part.item.name))
+            rows.writerow((*start, *(_si_values(rig, number, outlet))))
+    return page.getvalue().encode("utf-8", "backslashreplace")
+
+
+def _si_values(rig: SolvedRig, number: int, outlet: str) -> list[str]:
+    """What arrives at a part and leaves it by an outlet, and the limit that counts; nothing where it is not solved."""
+    part, flows = rig.parts[number], rig.flows
+    if not flows.solved[number]:
+        return [""] * 7
+    ends = part.item.kind == "driven-machine"
+    by = part.outlets.index(outlet) if outlet else None
+    torques = (flows.torque_in[number], _leaves(part, number, flows, by)[0])
+    speeds = (flows.speed_in[number], flows.speed_out[number])
+    found = _counting_limit(part, number, flows)
+    limit = ["", "", ""] if found is None else [found[1], as_written(found[2]), as_written(found[0])]
+    pairs = ((arrives if part.inlets else None, None if ends else leaves) for arrives, leaves in (torques, speeds))
+    return [*("" if value is None else as_written(value) for pair in pairs for value in pair), *limit]
+
+
 def _limit(part: Part, number: int, flows: Flows, units: Units) -> tuple[str, str]:
-    """The limit that comes nearest to being passed, or is passed most, with its value; a bar and the share of it."""
-    carried = (torque_carried(flows, number), speed_carried(flows, number))
+    """The limit that counts with its value; a bar and the share of it."""
+    found = _counting_limit(part, number, flows)
+    if found is None:
+        return "none", ""
+    share, quantity, limit = found
+    value = torque_of(limit) if quantity == "torque" else speed_of(limit)
+    return f"{quantity} {measure(value, units)}", f"{_bar(share)} {figures(share * 100)} %"
+
+
+def _counting_limit(part: Part, number: int, flows: Flows) -> tuple[float, str, float] | None:
+    """The limit that comes nearest to being passed, or is passed most: the share of it, of what, its value in SI."""
     found = [
-        (value / limit, quantity(limit), name)
-        for quantity, name, value, limit in zip(
-            (torque_of, speed_of), ("torque", "speed"), carried, (part.torque_limit, part.speed_limit), strict=True
+        (value / limit, name, limit)
+        for name, value, limit in (
+            ("torque", torque_carried(flows, number), part.torque_limit),
+            ("speed", speed_carried(flows, number), part.speed_limit),
         )
         if limit is not None
     ]
-    if not found:
-        return "none", ""
-    share, limit, name = max(found, key=lambda one: one[0])
-    return f"{name} {measure(limit, units)}", f"{_bar(share)} {figures(share * 100)} %"
+    return max(found, key=lambda one: one[0], default=None)
 
 
 def _bar(share: float) -> str:
