@@ -10,7 +10,7 @@ from typing import Final
 
 from lineshaft.check.finding import Finding, Repair
 from lineshaft.schema.text.span import Span
-from lineshaft.write.cells import broken_lines
+from lineshaft.write.cells import broken_lines, cells
 from lineshaft.write.escape import clean
 from lineshaft.write.finding_words import accepted_words, costs, headline, level_shown, place_words, uses_words
 from lineshaft.write.ink import Ink
@@ -106,8 +106,10 @@ class _Pen:
         said = f"{level}  {clean(sentence(headline(finding), self.units))}"
         lines = broken_lines(said, self.width, f"{number:>3}. ", _IN)
         lines[0] = lines[0].replace(level, self.ink(level, finding.level), 1)
-        place = self.ink(place_words(finding.file, finding.span), "faint")
-        lines.append(f"{_IN}{place}  ({finding.rule})")
+        place = place_words(finding.file, finding.span)
+        # A rule's name goes on a line of its own where the two fill more than one.
+        apart = "  " if cells(f"{_IN}{place}  ({finding.rule})") <= self.width else f"\n{_IN}"
+        lines += f"{_IN}{self.ink(place, 'faint')}{apart}({finding.rule})".split("\n")
         lines += self.source(finding.file, finding.span, finding.level)
         lines += self.wrapped(uses_words(finding), _IN)
         if finding.passes:
