@@ -69,7 +69,8 @@ def test_no_line_is_wider_than_the_page(yard: Path, width: int, color: str) -> N
     lines = text.split("\n")
     assert len(lines) > 20
     for line in lines:
-        assert 0 <= wcswidth(line) <= width or PLACE.fullmatch(line.strip()), line
+        whole = PLACE.fullmatch(line.strip()) or line.startswith("Go on with: ")  # to be clicked, to be copied
+        assert 0 <= wcswidth(line) <= width or whole, line
 
 
 @pytest.mark.parametrize("width", [40, 80, 120])
