@@ -121,7 +121,9 @@ def _suggestion(rig: SolvedRig, turn: WrongTurn, wanted: str) -> Text:
         where = "last in its commissioning list" if _has_list(rig, turn.stage) else "in a commissioning list here"
         return (f"{entry} {where}, or before the start in the list of each rig that uses it",)
     if turn.step is None:
-        return (f"{entry} in a commissioning list, before the start; `lineshaft commission` writes one",)
+        # Told in the names of the file that the stage is written in, which are not those of the rig's list.
+        here = " here, or in the rig's by the name that the part has there" if rig.parts[turn.stage].uses else ""
+        return (f"{entry} in a commissioning list{here}, before the start; `lineshaft commission` writes one",)
     return (f"{entry} before step {turn.step.number}",)
 
 

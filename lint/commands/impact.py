@@ -107,7 +107,7 @@ def _between(
     foreign = len(done) - len(rigs)
     if foreign:
         many = f"{foreign} rig{'s' if foreign > 1 else ''}"
-        notices.append(f"{many} left out: worked out by another catalogue, or by none that is sound")
+        notices.append(f"{many} left out: worked out by another catalogue")
     if not rigs:
         notices.append("no rig here is worked out by one of these catalogues")
     named = [Side(catalogue.tree.source.shown, catalogue.edition) for _, catalogue in sides]
@@ -120,7 +120,10 @@ def _by_both(where: Checker, path: Path, sides: list[tuple[Path, Catalogue]], da
     (old, _), (new, after) = sides
     resolved = where.resolved(path)
     uses = _catalogue_of(resolved, path)
-    if uses is None or (uses.tree.source.path not in (old, new) and uses.name != after.name):
+    if uses is None:
+        shown = resolved.loader.repository.shown(path)
+        raise CannotDoError(f"{shown} is not compared, it or its catalogue cannot be read: see `lineshaft check {shown}`")
+    if uses.tree.source.path not in (old, new) and uses.name != after.name:
         return _Rig()
     loaders = resolved.loader.with_catalogue(old), resolved.loader.with_catalogue(new)
     states = judged(resolved, loaders[0], path, day), judged(resolved, loaders[1], path, day)

@@ -494,6 +494,18 @@ def test_a_policy_that_cannot_be_used_is_told_at_its_place_and_other_rigs_are_co
     assert "yard/lineshaft.policy.yaml line 2, column 19: " in capsys.readouterr().err
 
 
+@pytest.mark.parametrize("text", ["rig: 1\nparts: {w: {item: wheel}\n", _RIG.replace("catalogue: ", "catalogue: no-")])
+def test_a_rig_that_cannot_be_read_is_not_said_to_be_of_another_catalogue(
+    text: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """An open brace, or a catalogue that is not there: it is not compared, which is said, and exit 2; the others are."""
+    _three_rigs()
+    Path("a.rig.yaml").write_text(text, encoding="utf-8")
+    document = _impact("old.catalogue.yaml", "new.catalogue.yaml", ".", code=2)
+    assert [rig["file"] for rig in document["rigs"]] == ["bench.rig.yaml", "yard/b.rig.yaml"]
+    assert "a.rig.yaml is not compared" in capsys.readouterr().err
+
+
 def test_git_variables_of_a_hook_lead_nowhere_else(monkeypatch: pytest.MonkeyPatch) -> None:
     """Run inside a hook, git's own variables are set; the rig's repository is read, not the one they name."""
     _committed()

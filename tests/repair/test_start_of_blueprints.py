@@ -95,3 +95,17 @@ def test_a_blueprints_list_that_leaves_it_wrong_gets_the_last_word(yard: Path) -
     assert run(["repair", "leg.blueprint.yaml", "--apply", "1"]) == 0
     assert (yard / "leg.blueprint.yaml").read_text("utf-8").endswith("to: reduce}\n  - set: {part: s, to: increase}\n")
     assert found(yard) == ()
+
+
+@pytest.mark.parametrize(
+    ("below", "said"),
+    [
+        ("", "`set: {part: s, to: increase}` in a commissioning list here, or in the rig's by the name that the part has"),
+        ("commissioning:\n  - start: w\n", "`set: {part: leg/s, to: increase}` before step 1"),
+    ],
+)
+def test_a_suggestion_takes_the_names_of_the_file_it_is_for(yard: Path, below: str, said: str) -> None:
+    """Told in the blueprint's file it is `s`, which the rig's list would not know; told at a step of that, `leg/s`."""
+    (yard / "a.rig.yaml").write_text(RIG + below, "utf-8")
+    told = [finding for finding in found(yard) if finding.rule == "direction-before-commissioning"]
+    assert [str(finding.suggestion[0]).startswith(said) for finding in told] == [True]
