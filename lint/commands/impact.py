@@ -122,7 +122,8 @@ def _by_both(where: Checker, path: Path, sides: list[tuple[Path, Catalogue]], da
     uses = _catalogue_of(resolved, path)
     if uses is None:
         shown = resolved.loader.repository.shown(path)
-        raise CannotDoError(f"{shown} is not compared, it or its catalogue cannot be read: see `lineshaft check {shown}`")
+        lack = "it or its catalogue cannot be read"
+        raise CannotDoError(f"{shown} is not compared, {lack}: see `lineshaft check {shown}`")
     if uses.tree.source.path not in (old, new) and uses.name != after.name:
         return _Rig()
     loaders = resolved.loader.with_catalogue(old), resolved.loader.with_catalogue(new)

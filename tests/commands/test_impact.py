@@ -498,7 +498,7 @@ def test_a_policy_that_cannot_be_used_is_told_at_its_place_and_other_rigs_are_co
 def test_a_rig_that_cannot_be_read_is_not_said_to_be_of_another_catalogue(
     text: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """An open brace, or a catalogue that is not there: it is not compared, which is said, and exit 2; the others are."""
+    """An open brace, or a catalogue that is not there: not compared, which is said, exit 2; the others are."""
     _three_rigs()
     Path("a.rig.yaml").write_text(text, encoding="utf-8")
     document = _impact("old.catalogue.yaml", "new.catalogue.yaml", ".", code=2)

@@ -100,7 +100,7 @@ def test_a_blueprints_list_that_leaves_it_wrong_gets_the_last_word(yard: Path) -
 @pytest.mark.parametrize(
     ("below", "said"),
     [
-        ("", "`set: {part: s, to: increase}` in a commissioning list here, or in the rig's by the name that the part has"),
+        ("", "`set: {part: s, to: increase}` in a commissioning list here, or in the rig's by the name"),
         ("commissioning:\n  - start: w\n", "`set: {part: leg/s, to: increase}` before step 1"),
     ],
 )
