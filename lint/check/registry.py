@@ -113,13 +113,14 @@ def own_ids() -> dict[str, str]:
 def distributions(folders: Iterable[str] | None = None) -> tuple[Distribution, ...]:
     """Those with our group in the order of the import path; of two with one name and version only the first.
 
-    Where one of them is installed (`.dist-info`), an `.egg-info` folder that a build left somewhere does not count.
+    An `.egg-info` folder that a build left somewhere, of this version or another, does not count where the distribution
+    is installed (`.dist-info`).
     """
+    named = [(_identity(folder), folder, text) for folder, text in _tables(folders)]
+    installed = {name.partition(" ")[0] for name, folder, _ in named if folder.suffix == ".dist-info"}
     found: dict[str, Distribution] = {}
-    for folder, text in _tables(folders):
-        name = _identity(folder)
-        known = found.get(name)
-        if known is None or (known.folder.suffix == ".egg-info" and folder.suffix == ".dist-info"):
+    for name, folder, text in named:
+        if name not in found and (folder.suffix == ".dist-info" or name.partition(" ")[0] not in installed):
             found[name] = Distribution(name, folder, tuple(_entries(text, name)))
     return tuple(found.values())
 

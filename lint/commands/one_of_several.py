@@ -1,4 +1,7 @@
-"""One of several files: what keeps a command from doing its work on it is told of it, and the others are done."""
+"""One of several files: what keeps a command from doing its work on it is told of it, and the others are done.
+
+What keeps it from all of them, such as a damaged installation, ends the run.
+"""
 
 from collections.abc import Callable
 from typing import TypeVar
@@ -6,6 +9,7 @@ from typing import TypeVar
 import click
 
 from lineshaft.check.checker import trace_of
+from lineshaft.check.registry import IncompleteInstallationError
 from lineshaft.exits import CannotDoError
 
 Made = TypeVar("Made")
@@ -20,7 +24,7 @@ def attempted(file: str, work: Callable[[], Made], tell: Callable[[str], None], 
         return work()
     except CannotDoError as error:
         tell(str(error))
-    except (click.ClickException, OSError):
+    except (click.ClickException, IncompleteInstallationError, OSError):
         raise
     except Exception as error:
         tell(f"{file}: internal error ({type(error).__name__}); run again with --debug and report what it prints")

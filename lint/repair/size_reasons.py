@@ -124,7 +124,8 @@ def _excluded(bounds: tuple[Fraction, Fraction]) -> Text:
 def _no_such_ratio(gains: set[Fraction], bounds: tuple[Fraction, Fraction], most: int) -> Text:
     """The ratios on either side of the bounds, and the smallest tooth counts that would do."""
     low, high = bounds
-    words = f"{_between(bounds)}, and no chain of up to {most} stages of the catalogue has such a ratio"
+    none = "the catalogue has no stage that changes speed" if gains <= {Fraction(1)} else ""
+    words = f"{_between(bounds)}, and {none or f'no chain of up to {most} stages of the catalogue has such a ratio'}"
     near: list[Fraction] = []
     for chosen in gains_within(gains, low / 2, high * 2, most):
         near.append(math.prod(chosen, start=Fraction(1)))
@@ -135,12 +136,24 @@ def _no_such_ratio(gains: set[Fraction], bounds: tuple[Fraction, Fraction], most
     nearest = [words_of_gain(gain) for gain in (below, above) if gain is not None]
     if nearest:
         words += f"; the nearest are {' and '.join(nearest)}"
-    would = simplest_between(low, high) if low >= 1 else 1 / simplest_between(1 / high, 1 / low) if high <= 1 else None
+    would = _simplest_stage(low, high)
     return (f"{words}; a stage {words_of_gain(would)} would do" if would not in (None, 1) else words,)
+
+
+def _simplest_stage(low: Fraction, high: Fraction) -> Fraction | None:
+    """The gain of the one stage with the smallest tooth counts within bounds; none where 1 : 1 is within them."""
+    if low >= 1:
+        return simplest_between(low, high)
+    if high > 1:
+        return None
+    slowest = 1 / low if low > 0 else Fraction(math.ceil(1 / high))  # without a least speed the next whole ratio does
+    return 1 / simplest_between(1 / high, slowest)
 
 
 def _between(bounds: tuple[Fraction, Fraction]) -> str:
     low, high = bounds
+    if not low:
+        return f"the speed must become at most {float(high):.4g} times what it is"
     if high > 10**50:
         return f"the speed must become at least {float(low):.4g} times what it is"
     return f"the speed must become {float(low):.4g} to {float(high):.4g} times what it is"

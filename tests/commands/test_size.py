@@ -361,3 +361,18 @@ raw: {bar: {worth: 1}}
     assert [repair["worth"] for repair in finding["repairs"]] == [34]
     assert run(["size", "bench.rig.yaml", "mill", "--apply", "1"]) == 0
     assert run(["check", "--fail-on", "note", "bench.rig.yaml"]) == 0
+
+
+def test_a_catalogue_without_a_stage_that_changes_speed(capsys: pytest.CaptureFixture[str]) -> None:
+    """900 N·m where 2 kN·m are needed: at most 0.45 times the speed and no least one, so 3 : 1 is the simplest."""
+    Path("c.catalogue.yaml").write_text(
+        'catalogue: 1\nedition: "1"\nitems:\n'
+        "  motor: {kind: prime-mover, output: {torque: 900 N*m, speed: 6 rad/s}}\n"
+        "  mill: {kind: driven-machine, needs: {torque: 2 kN*m}}\n",
+        encoding="utf-8",
+    )
+    Path("c.rig.yaml").write_text(_RIG.replace("bench.catalogue", "c.catalogue"), encoding="utf-8")
+    assert run(["size", "c.rig.yaml", "mill"]) == 1
+    said = capsys.readouterr().out
+    assert "at most 0.45 times what it is, and the catalogue has no stage that changes speed" in said
+    assert "a stage reducing 3 : 1 would do" in said

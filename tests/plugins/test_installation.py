@@ -9,7 +9,10 @@ from pathlib import Path
 
 import pytest
 
+from lineshaft import __version__
+
 ROOT = Path(__file__).resolve().parents[2]
+INFO = f"lineshaft-{__version__}.dist-info"
 FOLDERS = {"lint": "lineshaft", "rules": "lineshaft/rules", "schema": "lineshaft/schema"}
 JUDGES = (
     ("check", "small-saw.rig.yaml"),
@@ -35,8 +38,8 @@ def resolved(tmp_path_factory: pytest.TempPathFactory) -> Path:
         shutil.copytree(ROOT / source, folder / inside, ignore=shutil.ignore_patterns("__pycache__"))
     rules = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]["entry-points"]["lineshaft.rules"]
     lines = "".join(f"{name} = {target}\n" for name, target in rules.items())
-    (folder / "lineshaft-0.1.0.dist-info").mkdir()
-    (folder / "lineshaft-0.1.0.dist-info" / "entry_points.txt").write_text(f"[lineshaft.rules]\n{lines}", "utf-8")
+    (folder / INFO).mkdir()
+    (folder / INFO / "entry_points.txt").write_text(f"[lineshaft.rules]\n{lines}", "utf-8")
     return folder
 
 
@@ -62,7 +65,7 @@ def test_a_whole_installation_judges(resolved: Path) -> None:
 @pytest.mark.parametrize("arguments", JUDGES, ids=" ".join)
 def test_without_metadata_nothing_passes(resolved: Path, arguments: tuple[str, ...]) -> None:
     """No `.dist-info`, no rules: exit 2 with the reason and what to do, and no sheet that looks like a verdict."""
-    info = resolved / "lineshaft-0.1.0.dist-info"
+    info = resolved / INFO
     away = info.rename(resolved / "put-away")
     try:
         found = ran(resolved, *arguments)
@@ -76,7 +79,7 @@ def test_without_metadata_nothing_passes(resolved: Path, arguments: tuple[str, .
 @pytest.mark.parametrize("arguments", JUDGES, ids=" ".join)
 def test_fewer_rules_than_were_built_is_no_verdict(resolved: Path, arguments: tuple[str, ...]) -> None:
     """One line of `entry_points.txt` is gone: exit 2, and the rule is named."""
-    table = resolved / "lineshaft-0.1.0.dist-info" / "entry_points.txt"
+    table = resolved / INFO / "entry_points.txt"
     whole = table.read_text("utf-8")
     table.write_text(whole.replace("machine-surplus = lineshaft.rules.machine_surplus:RULE\n", ""), "utf-8")
     try:
@@ -87,14 +90,17 @@ def test_fewer_rules_than_were_built_is_no_verdict(resolved: Path, arguments: tu
     assert "1 of " in found.stderr and "rules (machine-surplus) are not registered" in found.stderr
 
 
-def test_what_a_build_left_in_the_working_folder_is_not_another_distribution(resolved: Path, tmp_path: Path) -> None:
-    """An egg-info folder found first, as `python -m pytest` in a clone finds it: the same name, version and rules.
+@pytest.mark.parametrize("version", [__version__, "0.0.7"])
+def test_what_a_build_left_in_the_working_folder_is_not_another_distribution(
+    resolved: Path, tmp_path: Path, version: str
+) -> None:
+    """An egg-info folder found first, as `python -m pytest` in a clone finds it, of this version or an earlier one.
 
     A cluster's workers, started elsewhere, do not see it; they are told from others by name and version.
     """
     left = tmp_path / "lineshaft.egg-info"
     left.mkdir()
-    (left / "PKG-INFO").write_text("Metadata-Version: 2.4\nName: lineshaft\nVersion: 0.1.0\n\n# lineshaft\n", "utf-8")
+    (left / "PKG-INFO").write_text(f"Metadata-Version: 2.4\nName: lineshaft\nVersion: {version}\n\n# l\n", "utf-8")
     (left / "entry_points.txt").write_text("[lineshaft.rules]\ngone = lineshaft.rules.gone:RULE\n", "utf-8")
     search_for = (
         "from lineshaft.check.registry import registry; from lineshaft.run.code_identity import rule_versions;"
@@ -113,7 +119,7 @@ def test_what_a_build_left_in_the_working_folder_is_not_another_distribution(res
         for folder in (tmp_path, resolved.parent)
     ]
     assert said[0] == said[1]
-    assert said[0].startswith("('lineshaft 0.1.0',) ['bad-quantity', ")
+    assert said[0].startswith(f"('lineshaft {__version__}',) ['bad-quantity', ")
 
 
 def test_a_rules_module_that_is_gone_is_named(resolved: Path) -> None:
