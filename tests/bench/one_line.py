@@ -10,7 +10,7 @@ items:
   wheel: {kind: prime-mover, output: {torque: 1000 N*m, speed: 400 rad/s}}
   shaft: {kind: shaft, grades: [elm, iron, steel]}
   divider: {kind: splitter, shares: any}
-  stage: {kind: gear-stage, ratios: [1.5, 2, 3, 4], torque-limit: 2000 N*m}
+  stage: {kind: gear-stage, ratios: [3/2, 5/3, 5/2, 3], torque-limit: 2000 N*m}
   mill: {kind: driven-machine, needs: {torque: 10 N*m}}
 """
 
@@ -23,9 +23,9 @@ def one_line(parts: int) -> str:
         grade = "elm" if n == 1 else "iron"
         lines += [
             f"  shaft{n}: {{item: shaft, grade: {grade}, driven-by: {ends.pop(0)}}}",
-            f"  divide{n}: {{item: divider, driven-by: shaft{n}, shares: {{a: 1, b: 1}}}}",
-            f"  a{n}: {{item: stage, ratio: 2, set: reduce, driven-by: divide{n}.a}}",
-            f"  b{n}: {{item: stage, ratio: 2, set: reduce, driven-by: divide{n}.b}}",
+            f"  divide{n}: {{item: divider, driven-by: shaft{n}, shares: {{a: 2, b: 3}}}}",
+            f"  a{n}: {{item: stage, ratio: 5/2, set: reduce, driven-by: divide{n}.a}}",
+            f"  b{n}: {{item: stage, ratio: 5/3, set: reduce, driven-by: divide{n}.b}}",
         ]
         ends += [f"a{n}", f"b{n}"]
     lines += [f"  mill{n}: {{item: mill, driven-by: {end}}}" for n, end in enumerate(ends)]

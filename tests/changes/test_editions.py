@@ -22,7 +22,7 @@ items:
     kind: driven-machine
     needs: {torque: 5 N*m}
     work: {unit: sack, times: [[1 rad/s, 60 s], [2 rad/s, 30 s]], between: linear}
-  stage: {kind: gear-stage, grade: oak, lubricant: {kind: oil, holds: 1 L, uses: 1 mL/s}, ratios: {2: {}, 3: {}}}
+  stage: {kind: gear-stage, grade: oak, lubricant: {kind: oil, holds: 1 L, uses: 1 mL/s}, ratios: {5/2: {}, 3: {}}}
   shaft: {kind: shaft, grade: tin}
 components: {cog: {made-of: {plank: 1}, yields: 2}}
 raw: {plank: {worth: 1}}
@@ -34,7 +34,7 @@ _NEW = (
     .replace("made-of: {plank: 2}}\n  mill", "made-of: {plank: 3}}\n  mill")
     .replace("[2 rad/s, 30 s]", "[2 rad/s, 20 s]")
     .replace("kind: oil, holds: 1 L", "kind: fat, holds: 2 L")
-    .replace("{2: {}, 3: {}}", "{2: {}, 4: {}}")
+    .replace("{5/2: {}, 3: {}}", "{5/2: {}, 7: {}}")
     .replace("  shaft: {kind: shaft, grade: tin}\n", "  pole: {kind: shaft, grade: tin}\n")
     .replace("yields: 2", "yields: 4")
     .replace("worth: 1", "worth: 1.5")
@@ -63,7 +63,7 @@ def test_every_kind_of_rating(tmp_path: Path) -> None:
             "sack in 60 s at 1 rad/s, sack in 20 s at 2 rad/s, linear",
             "",
         ),
-        ("stage ratios", "2, 3", "2, 4", ""),
+        ("stage ratios", "5/2, 3", "5/2, 7", ""),
         ("stage lubricant kind", "oil", "fat", ""),
         ("stage lubricant held", 1.0, 2.0, "L"),
         ("pole", "not there", "there", ""),

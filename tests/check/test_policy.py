@@ -14,7 +14,7 @@ grades: {brass: {torque-limit: 9 kN*m}}
 items:
   wheel: {kind: prime-mover, output: {torque: 100 N*m, speed: 4 rad/s}, shock: light}
   shaft: {kind: shaft, torque-limit: 120 N*m, speed-limit: 5 rad/s, made-of: {bar: 3}}
-  wet: {kind: gear-stage, grade: brass, ratios: [2], lubricant: {kind: oil, holds: 1 L, uses: 1 mL/s}}
+  wet: {kind: gear-stage, grade: brass, ratios: [7/3], lubricant: {kind: oil, holds: 1 L, uses: 1 mL/s}}
   mill: {kind: driven-machine, shock: moderate}
 raw: {bar: {worth: 2}}
 """
@@ -23,7 +23,7 @@ catalogue: c.catalogue.yaml
 parts:
   w: {item: wheel}
   s: {item: shaft, driven-by: w}
-  g: {item: wet, ratio: 2, set: reduce, driven-by: s}
+  g: {item: wet, ratio: 7/3, set: reduce, driven-by: s}
   m: {item: mill, driven-by: g}
 commissioning:
   - fill: {part: g, with: 1 L}

@@ -18,7 +18,7 @@ items:
   wheel: {kind: prime-mover, output: {torque: 100 N*m, speed: 4 rad/s}}
   shaft: {kind: shaft, torque-limit: 80 N*m}
   strong: {kind: shaft, torque-limit: 125 N*m}
-  stage: {kind: gear-stage, ratios: [2]}
+  stage: {kind: gear-stage, ratios: [7/3]}
   mill: {kind: driven-machine}
 """
 RIG = """rig: 1
@@ -163,7 +163,7 @@ def test_a_margin_is_waived_down_to_a_value(tmp_path: Path) -> None:
 
 def test_a_wrong_turn_that_breaks_nothing_is_within_any_bound(tmp_path: Path) -> None:
     """The stage is delivered reducing and set by no list; no limit is near, so the warning has no times_limit."""
-    rig = RIG.replace("item: shaft, driven-by: w", "item: stage, ratio: 2, set: increase, driven-by: w")
+    rig = RIG.replace("item: shaft, driven-by: w", "item: stage, ratio: 7/3, set: increase, driven-by: w")
     waiver = WAIVER.replace("torque-over-limit", "direction-before-commissioning")
     code, document = check(place(tmp_path, waiver, rig))
     assert (code, fired(document), document["summary"]["waived"]) == (0, [], 1)

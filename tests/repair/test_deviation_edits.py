@@ -11,7 +11,7 @@ catalogue: 1
 edition: "1"
 items:
   wheel: {kind: prime-mover, output: {torque: 1000 N*m, speed: 10 rad/s}}
-  stage: {kind: gear-stage, ratios: [2, 5]}
+  stage: {kind: gear-stage, ratios: [5/2, 5]}
   clutch: {kind: clutch}
   sharer: {kind: splitter, outlets: 2, shares: any}
   mill: {kind: driven-machine, needs: {torque: 1 N*m}}
@@ -29,12 +29,12 @@ parts:
     driven-by: clutch
     item: sharer
     shares:
-      a: 1
+      a: 2
       b: 3   # the heavy one
   stage:
     item: stage
     driven-by: fork.a
-    ratio: 2
+    ratio: 5/2
     set: increase
   left:
     item: mill
@@ -42,21 +42,21 @@ parts:
     label: left mill
   right: {item: mill, driven-by: fork.b}
 """
-# As written: fork 250 and 750 N*m at 10 rad/s; left 125 N*m at 20 rad/s.
+# As written: fork 400 and 600 N*m at 10 rad/s; left 160 N*m at 25 rad/s.
 CASES = {
-    "other-way": ("{at: left, torque: 500 N*m, speed: 5 rad/s}", "    set: increase", "    set: reduce"),
-    "other-ratio": ("{at: left, torque: 50 N*m, speed: 50 rad/s}", "    ratio: 2", "    ratio: 5"),
+    "other-way": ("{at: left, torque: 1000 N*m, speed: 4 rad/s}", "    set: increase", "    set: reduce"),
+    "other-ratio": ("{at: left, torque: 80 N*m, speed: 50 rad/s}", "    ratio: 5/2", "    ratio: 5"),
     "clutch-open": (
         "{at: wheel, torque: 1000 N*m}, {at: clutch, torque: 0 N*m}",
         "    driven-by: wheel",
         "    driven-by: wheel\n    engaged: false",
     ),
     "estimated-shares": (
-        "{at: fork.a, torque: 400 N*m}, {at: fork.b, torque: 600 N*m}",
-        "      a: 1\n      b: 3   # the heavy one",
+        "{at: fork.a, torque: 300 N*m}, {at: fork.b, torque: 700 N*m}",
         "      a: 2\n      b: 3   # the heavy one",
+        "      a: 3\n      b: 7   # the heavy one",
     ),
-    "not-coupled": ("{at: stage, torque: 125 N*m}, {at: left, speed: 0 rad/s}", "    driven-by: stage\n", ""),
+    "not-coupled": ("{at: stage, torque: 160 N*m}, {at: left, speed: 0 rad/s}", "    driven-by: stage\n", ""),
     "not-coupled, its driver first": (
         "{at: clutch, speed: 10 rad/s}, {at: fork.b, speed: 0 rad/s}",
         "    driven-by: clutch\n    item: sharer",

@@ -26,7 +26,7 @@ grades:
 items:
   wheel: {kind: prime-mover, output: {torque: 100 N*m, speed: 12 rad/s}}
   shaft: {kind: shaft, grades: [elm, iron, steel]}
-  stage: {kind: gear-stage, ratios: [2], grades: [iron, steel]}
+  stage: {kind: gear-stage, ratios: [5/2], grades: [iron, steel]}
   mill:  {kind: driven-machine, needs: {torque: 150 N*m}}
 """
 
@@ -43,11 +43,11 @@ def _plans(context: RepairContext) -> list[Plan]:
 
 
 def test_two_faults_on_one_line_are_mended_together(tmp_path: Path) -> None:
-    """The lay shaft is elm (50) under 100 N*m, the stage iron (150) at 200 N*m: both get what stands it, by hand."""
+    """The lay shaft is elm (50) under 100 N*m, the stage iron (150) at 250 N*m: both get what stands it, by hand."""
     text = (
         "rig: 1\ncatalogue: c.catalogue.yaml\nparts:\n  wheel: {item: wheel}\n"
         "  lay: {item: shaft, grade: elm, driven-by: wheel}\n"
-        "  step: {item: stage, grade: iron, ratio: 2, set: reduce, driven-by: lay}\n"
+        "  step: {item: stage, grade: iron, ratio: 5/2, set: reduce, driven-by: lay}\n"
         "  mill: {item: mill, driven-by: step}\n"
     )
     context = _open(tmp_path, text, CATALOGUE)
@@ -56,7 +56,7 @@ def test_two_faults_on_one_line_are_mended_together(tmp_path: Path) -> None:
     assert fixed.left == ()
     assert fixed.context.findings == ()
     now = fixed.context.rig.rig.tree.source.text
-    assert "step: {item: stage, grade: steel, ratio: 2" in now
+    assert "step: {item: stage, grade: steel, ratio: 5/2" in now
     assert "lay: {item: shaft, grade: iron" in now or "lay: {item: shaft, grade: steel" in now
 
 

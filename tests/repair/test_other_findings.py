@@ -20,12 +20,12 @@ lubricants: [flax-oil]
 grades: {iron: {torque-limit: 900 N*m, speed-limit: 60 rad/s}}
 items:
   wheel: {kind: prime-mover, output: {torque: 600 N*m, speed: 10 rad/s}}
-  wheel-by-two: {kind: prime-mover, output: {torque: 300 N*m, speed: 20 rad/s}}
+  quick-wheel: {kind: prime-mover, output: {torque: 240 N*m, speed: 25 rad/s}}
   shaft: {kind: shaft, made-of: {bar: 1}}
-  stage: {kind: gear-stage, grade: iron, ratios: {2: {made-of: {bar: 4}}, 3: {made-of: {bar: 5}}}}
+  stage: {kind: gear-stage, grade: iron, ratios: {5/2: {made-of: {bar: 4}}, 3: {made-of: {bar: 5}}}}
   wet-stage:
     kind: gear-stage
-    ratios: [2]
+    ratios: [5/2]
     lubricant: {kind: flax-oil, holds: 2 L, uses: 0.1 mL/s}
     made-of: {bar: 9}
   fork: {kind: splitter, outlets: 2, shares: [[1, 1], [1, 2]], made-of: {bar: 3}}
@@ -74,13 +74,13 @@ CASES = {
     "unequal-lines": (
         "combiner-mismatch",
         (
-            "  other: {item: wheel-by-two}\n  joint: {item: joint, driven-by: [wheel, other]}\n"
+            "  other: {item: quick-wheel}\n  joint: {item: joint, driven-by: [wheel, other]}\n"
             "  pump:  {item: pump, driven-by: joint}\n"
         ),
-        "put stage 2 : 1 increasing, behind wheel as joint-step",
+        "put stage 5/2 : 1 increasing, behind wheel as joint-step",
         (
-            "  joint-step: {item: stage, ratio: 2, set: increase, driven-by: wheel}\n"
-            "  other: {item: wheel-by-two}\n  joint: {item: joint, driven-by: [joint-step, other]}\n"
+            "  joint-step: {item: stage, ratio: 5/2, set: increase, driven-by: wheel}\n"
+            "  other: {item: quick-wheel}\n  joint: {item: joint, driven-by: [joint-step, other]}\n"
             "  pump:  {item: pump, driven-by: joint}\n"
         ),
     ),
@@ -92,7 +92,7 @@ CASES = {
     ),
 }
 OILED = """\
-  step:  {item: wet-stage, ratio: 2, set: reduce, driven-by: wheel}
+  step:  {item: wet-stage, ratio: 5/2, set: reduce, driven-by: wheel}
   pump:  {item: pump, driven-by: step}
 lubrication:
   flax: {lubricant: flax-oil, tank: {holds: 4 L, charge: CHARGE}, feeds: [step]}

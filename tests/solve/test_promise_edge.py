@@ -15,7 +15,7 @@ items:
   wheel: {kind: prime-mover, output: {torque: 90 N*m, speed: 4 rad/s}}
   shaft: {kind: shaft, torque-limit: 100 N*m, speed-limit: 30 rad/s}
   rod: {kind: shaft}
-  stage: {kind: gear-stage, ratios: [2, 5]}
+  stage: {kind: gear-stage, ratios: [5/2, 5]}
   divider: {kind: splitter, outlets: 2, shares: any}
   gatherer: {kind: combiner}
   mill: {kind: driven-machine, needs: {torque: 40 N*m, speed: 10 rad/s}}
@@ -44,11 +44,11 @@ def one(found: FileReport) -> Finding:
 
 
 def test_limits_are_judged_at_the_edge(tmp_path: Path) -> None:
-    """50 N*m at 60 rad/s, reducing 2 : 1: 100 N*m at 30 rad/s, just within; with 51 N*m 102 / 100 times."""
-    parts = ("s: {item: stage, ratio: 2, set: reduce, driven-by: in}", "t: {item: shaft, driven-by: s}")
-    held = sheet(tmp_path, "{in: {torque-up-to: 50 N*m, speed-up-to: 60 rad/s}}", *parts, below="outlets: {out: t}\n")
+    """40 N*m at 75 rad/s, reducing 5/2 : 1: 100 N*m at 30 rad/s, just within; with 40.8 N*m 102 / 100 times."""
+    parts = ("s: {item: stage, ratio: 5/2, set: reduce, driven-by: in}", "t: {item: shaft, driven-by: s}")
+    held = sheet(tmp_path, "{in: {torque-up-to: 40 N*m, speed-up-to: 75 rad/s}}", *parts, below="outlets: {out: t}\n")
     assert (told(held), held.parts, held.unsolved) == ([], 2, 0)
-    inlets = "{in: {torque-up-to: 51 N*m, speed-up-to: 60 rad/s}}"
+    inlets = "{in: {torque-up-to: 40.8 N*m, speed-up-to: 75 rad/s}}"
     over = one(sheet(tmp_path, inlets, *parts, below="outlets: {out: t}\n"))
     assert (over.rule, over.part, over.span.start.line) == ("torque-over-limit", "t", 6)
     assert value_of(over, "times_limit") == pytest.approx(1.02, rel=1e-12)
@@ -89,32 +89,32 @@ def test_torque_to_spare_at_the_edge_is_no_surplus(tmp_path: Path) -> None:
 
 
 def test_inlets_that_a_combiner_joins_are_taken_at_one_speed(tmp_path: Path) -> None:
-    """Promises of 20 and 8 rad/s, the second increased 2 : 1, meet at 16: 40 + 60 / 2 = 70 N*m, and no mismatch."""
-    inlets = "{a: {torque-up-to: 40 N*m, speed-up-to: 20 rad/s}, b: {torque-up-to: 60 N*m, speed-up-to: 8 rad/s}}"
+    """Promises of 20 and 7 rad/s, the second increased 5/2 : 1, meet at 17.5: 40 + 60 / 2.5 = 64 N*m, no mismatch."""
+    inlets = "{a: {torque-up-to: 40 N*m, speed-up-to: 20 rad/s}, b: {torque-up-to: 60 N*m, speed-up-to: 7 rad/s}}"
     found = sheet(
         tmp_path,
         inlets,
-        "s: {item: stage, ratio: 2, set: increase, driven-by: b}",
+        "s: {item: stage, ratio: 5/2, set: increase, driven-by: b}",
         "g: {item: gatherer, driven-by: [a, s]}",
         "t: {item: shaft, driven-by: g}",
-        "k: {item: stage, ratio: 2, set: reduce, driven-by: t}",
+        "k: {item: stage, ratio: 5/2, set: reduce, driven-by: t}",
         "u: {item: shaft, driven-by: k}",
         below="outlets: {out: u}\ncommissioning: [set: {part: s, to: increase}]\n",
     )
     over = one(found)
     assert (over.rule, over.part) == ("torque-over-limit", "u")
-    assert value_of(over, "torque_in") == pytest.approx(140, rel=1e-9)
+    assert value_of(over, "torque_in") == pytest.approx(160, rel=1e-9)
     turns = next(cause for cause in over.because if cause.part == "k").values
-    assert dict(turns)["speed"].value == pytest.approx(8, rel=1e-9)
+    assert dict(turns)["speed"].value == pytest.approx(7, rel=1e-9)
 
 
 def test_a_mismatch_that_no_feed_can_mend_is_told(tmp_path: Path) -> None:
-    """One inlet on both lines of a combiner, one of them 2 : 1: the lines never agree."""
+    """One inlet on both lines of a combiner, one of them 5/2 : 1: the lines never agree."""
     found = sheet(
         tmp_path,
         "{in: {torque-up-to: 50 N*m, speed-up-to: 9 rad/s}}",
         "d: {item: divider, driven-by: in, shares: {a: 1, b: 1}}",
-        "s: {item: stage, ratio: 2, set: increase, driven-by: d.a}",
+        "s: {item: stage, ratio: 5/2, set: increase, driven-by: d.a}",
         "g: {item: gatherer, driven-by: [s, d.b]}",
         below="outlets: {out: g}\ncommissioning: [set: {part: s, to: increase}]\n",
     )
