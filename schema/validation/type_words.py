@@ -45,8 +45,9 @@ def type_message(kind: str, error: Any, route: tuple[str | int, ...]) -> str:
     instead = _instead(schema, route)
     if value is None:
         return f"nothing is written here; {instead or f'write {_kinds(wanted)}'}"
-    if "enum" in schema:
-        return f"write {either(schema['enum'])}, not {_found(value)}"
+    words = schema.get("enum") or schema.get("then", {}).get("enum")  # of a word, or of one that is a word
+    if words:
+        return f"write {either(words)}, not {_found(value)}"
     hint = _hint(wanted, value)
     if hint:
         return f"expected {_kinds(wanted)}, found {_found(value)}: {hint}"

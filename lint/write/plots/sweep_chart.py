@@ -36,8 +36,12 @@ def first_to_break(swept: Sweep, units: Units = "si") -> str:
     if swept.broken:
         return "; ".join(said)
     nothing = "nothing breaks" if said else f"nothing breaks from {low} to {high}"
-    found = _over_alone(swept, units) or nothing if first is None else _turn(swept, first, units)
-    return "; ".join([*said, found]) + _unsolved(swept)
+    if first is None:
+        found = [_over_alone(swept, units) or nothing]
+    else:  # where a machine starts to run first, the window ends at what breaks
+        ends = next((one for one in swept.crossings if one.rises), None)
+        found = [_turn(swept, one, units) for one in dict.fromkeys((first, ends)) if one is not None]
+    return "; ".join([*said, *found]) + _unsolved(swept)
 
 
 def _turn(swept: Sweep, one: Crossing, units: Units) -> str:
