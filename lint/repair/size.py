@@ -64,6 +64,7 @@ class Chain(NamedTuple):
 
     stages: tuple[ChainStage, ...]
     words: str
+    lines: int = 1  # side by side at most
 
     @property
     def gain(self) -> Fraction:
@@ -73,11 +74,6 @@ class Chain(NamedTuple):
             for s in self.stages
         )
         return math.prod(gains, start=Fraction(1))
-
-    @property
-    def lines(self) -> int:
-        """How many lines run side by side at most; 1 where none do."""
-        return max((stage.lines for stage in self.stages), default=1)
 
 
 class MachineGets(NamedTuple):
@@ -157,7 +153,7 @@ def size(context: RepairContext, machine: int, wanted: Wanted, most: int = MOST_
     strength = strength_of(rig, machine, context.book.rule("margin-thin") is not None)
     demand = _demand(rig, machine, wanted, strength)
     prices = prices_of(rig.parts, rig.catalogue)
-    goal = Goal(machine, machine=True)
+    goal = Goal(machine, machine=True, whole=True)
     remade = LineRemade(rig, line, goal, demand, strength, prices, Effort(MOST_EFFORT), MOST_LINES, most)
     found: list[Sized] = []
     failed: list[tuple[Chain, Finding | None]] = []
@@ -167,7 +163,7 @@ def size(context: RepairContext, machine: int, wanted: Wanted, most: int = MOST_
             continue
         sized, finding = _proved(context, machine, line, design)
         if sized is None:
-            failed.append((_chain(design), finding))
+            failed.append((_chain(rig, design), finding))
         else:
             found.append(sized)
             remade.shown(sized.repair, sized.edited_rig.rig)
@@ -189,22 +185,34 @@ def _demand(rig: SolvedRig, machine: int, wanted: Wanted, strength: Strength) ->
     return demand_of([wish], (0.0, held.torque), (0.0, held.speed))
 
 
-def _chain(design: Design) -> Chain:
+def _chain(rig: SolvedRig, design: Design) -> Chain:
     stages: list[ChainStage] = []
     words: list[str] = []
+    lines = 1
     for slot in design.slots:
         if isinstance(slot, Stage):
             stages.append(ChainStage(slot, 1))
             words.append(stages[-1].words)
         elif isinstance(slot, SideBySide):
-            inside = [element for element in slot.elements if isinstance(element, Stage)]
-            each = [ChainStage(stage, slot.lines) for stage in inside]
-            stages += each
-            said = ", then ".join(stage.words for stage in each)
-            words.append(f"{slot.lines} lines side by side" + (f" (each {said})" if said else ""))
-        elif isinstance(slot, Kept) and slot.make is not None:
-            words.append(slot.make.item.name + (f" in {slot.make.grade}" if slot.make.grade else ""))
-    return Chain(tuple(stages), ", then ".join(words) or "no stage")
+            lines = max(lines, slot.lines)
+            each = []
+            for element in slot.elements:
+                if isinstance(element, Stage):
+                    stages.append(ChainStage(element, slot.lines))
+                    each.append(stages[-1].words)
+                else:
+                    each.append(_kept(rig, element))
+            words.append(f"{slot.lines} lines side by side (each {', then '.join(each)})")
+        elif slot.make is not None:
+            words.append(_kept(rig, slot))
+    return Chain(tuple(stages), ", then ".join(words) or "no stage", lines)
+
+
+def _kept(rig: SolvedRig, kept: Kept) -> str:
+    """A part that stays, or what takes its place."""
+    if kept.make is None:
+        return rig.parts[kept.part].item.name
+    return kept.make.item.name + (f" in {kept.make.grade}" if kept.make.grade else "")
 
 
 def _proved(context: RepairContext, machine: int, line: Line, design: Design) -> tuple[Sized | None, Finding | None]:
@@ -228,7 +236,7 @@ def _proved(context: RepairContext, machine: int, line: Line, design: Design) ->
         if finding is not None:
             return None, finding
     assert edited_rig is not None and edits is not None
-    chain = _chain(design)
+    chain = _chain(rig, design)
     repair = repair_of(chain.words, edits, rig, edited_rig.rig)
     return Sized(chain, repair, edited_rig, _gets(edited_rig.rig, name), _share(edited_rig.rig, name)), None
 

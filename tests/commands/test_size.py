@@ -376,3 +376,25 @@ def test_a_catalogue_without_a_stage_that_changes_speed(capsys: pytest.CaptureFi
     said = capsys.readouterr().out
     assert "at most 0.45 times what it is, and the catalogue has no stage that changes speed" in said
     assert "a stage reducing 3 : 1 would do" in said
+
+
+def test_what_stands_on_the_line_is_made_to_hold_as_well() -> None:
+    """A reed rated 500 N·m under 900 gives way to a rod that stands them, 3 bars for 2: no chain leaves what breaks."""
+    catalogue = """\
+catalogue: 1
+name: Quay
+edition: "1"
+items:
+  motor: {kind: prime-mover, output: {torque: 900 N*m, speed: 8 rad/s}}
+  reed: {kind: shaft, torque-limit: 500 N*m, made-of: {bar: 2}}
+  rod: {kind: shaft, torque-limit: 1100 N*m, made-of: {bar: 3}}
+  mill: {kind: driven-machine, needs: {torque: 850 N*m}}
+raw: {bar: {worth: 1}}
+"""
+    Path("bench.catalogue.yaml").write_text(catalogue, encoding="utf-8")
+    line = "  lay: {item: reed, driven-by: motor}\n  mill: {item: mill, driven-by: lay}\n"
+    rig = _RIG.replace("name: Bench", "name: Quay").replace("  mill: {item: mill, driven-by: motor}\n", line)
+    Path("bench.rig.yaml").write_text(rig, encoding="utf-8")
+    (chain,) = _sized("bench.rig.yaml", "mill", "--apply", "1")["chains"]
+    assert (chain["repair"]["title"], chain["repair"]["worth"], chain["stages"]) == ("rod", 1, [])
+    assert run(["check", "--fail-on", "note", "bench.rig.yaml"]) == 0

@@ -21,7 +21,7 @@ class Goal(NamedTuple):
 
     ``torque`` and ``speed``: it keeps to that limit. ``machine``: it gets what it needs; where it does, it meets its
     target; where it does that, it turns torque to spare into speed. ``speeds``: a combiner's lines agree. ``promise``:
-    the placed blueprint it is in keeps its promises.
+    the placed blueprint it is in keeps its promises. ``whole``: so does all else on its line keep to its limits.
     """
 
     part: int
@@ -30,6 +30,7 @@ class Goal(NamedTuple):
     machine: bool = False
     speeds: bool = False
     promise: str | None = None
+    whole: bool = False
 
 
 @dataclass(slots=True)
@@ -106,7 +107,7 @@ def _allowed(strength: Strength, number: int, torque: bool, speed: bool) -> Load
 def allowed(strength: Strength, number: int, goal: Goal) -> Load:
     """What a part may carry after the repair: no more than its limit where the goal says so, else no more than now."""
     must = goal.part == number
-    return _allowed(strength, number, must and goal.torque, must and goal.speed)
+    return _allowed(strength, number, goal.whole or (must and goal.torque), goal.whole or (must and goal.speed))
 
 
 def demand_below(rig: SolvedRig, end: tuple[int, int], goal: Goal, strength: Strength, waste: bool) -> Demand:
