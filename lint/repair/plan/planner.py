@@ -171,9 +171,8 @@ class _Search:
         if any(as_good(other, mine) for other in self.known):
             return
         beaten = {other.repair for other in self.known if as_good(mine, other)}
-        gone = [self.ways[other].traits for other in self.found if other in beaten]
         self.found = [other for other in self.found if other not in beaten]
-        self.traits = [traits for traits in self.traits if traits not in gone]
+        self.traits = [self.ways[other].traits for other in self.found]
         self.known.append(mine)
         slowed = (c.part for c in repair.machines if (c.rate_after or 0.0) < (c.rate_before or 0.0))
         traits |= {(SLOWER, name) for name in slowed}

@@ -1,5 +1,6 @@
 """What a repair of a line has to reach: the part that must hold, and what everything below the line has to get."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -126,8 +127,7 @@ def demand_below(rig: SolvedRig, end: tuple[int, int], goal: Goal, strength: Str
         part = rig.parts[number]
         if _stays_apart(rig, number, goal):
             # Its lines turn apart and go on doing so, no further: what is below it is not solved, now or then.
-            here = rig.flows.speed_out[rig.parts[end[0]].inlets[inlet][0]]
-            speeds.append((here * (1 - SPEEDS_AGREE / 2), here * (1 + SPEEDS_AGREE / 2)))
+            speeds += _no_further_apart(rig, number, end, turns)
             continue
         inlets = [_entering(rig, torque, number, k) for k in range(len(part.inlets))]
         above = [turns[s] for s, _ in part.inlets if s in turns]
@@ -187,6 +187,21 @@ def _agreed(
             continue
         found.append((turning / mine * (1 - SPEEDS_AGREE / 2), turning / mine * (1 + SPEEDS_AGREE / 2)))
     return found
+
+
+def _no_further_apart(
+    rig: SolvedRig, number: int, end: tuple[int, int], turns: dict[int, float]
+) -> Iterator[tuple[float, float]]:
+    """The speeds at the line's end at which the lines of a combiner that lock turn no further apart than now."""
+    speeds = [rig.flows.speed_out[source] for source, _ in rig.parts[number].inlets]
+    running = [speed for speed in speeds if speed > 0]
+    apart = max(running) / min(running) * (1 + SPEEDS_AGREE / 2)
+    here = rig.flows.speed_out[rig.parts[end[0]].inlets[end[1]][0]]
+    moves = [source in turns or (number, k) == end for k, (source, _) in enumerate(rig.parts[number].inlets)]
+    for mine, moving in zip(speeds, moves, strict=True):
+        for other, stays in zip(speeds, moves, strict=True):
+            if moving and not stays and mine > 0 and other > 0:
+                yield here * other / (apart * mine), here * other * apart / mine
 
 
 def _stays_apart(rig: SolvedRig, number: int, goal: Goal) -> bool:
