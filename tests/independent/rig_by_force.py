@@ -64,14 +64,14 @@ Fault = tuple[str, str]
 Load = tuple[float, float]
 
 
-def solved(rig: LittleRig) -> tuple[dict[str, tuple[Load, Load]], set[str]]:
-    """What enters and what leaves each part (a splitter's: all of it), and the combiners that lock.
+def solved(rig: LittleRig) -> tuple[dict[str, tuple[Load, Load]], dict[str, float]]:
+    """What enters and leaves each part (a splitter's: all of it); the combiners that lock, how many times apart.
 
     Parts stand in driving order. Nothing is known below a combiner that locks.
     """
     loads: dict[str, tuple[Load, Load]] = {}
     shares = {part.name: dict(part.shares) for part in rig.parts}
-    locked = set()
+    locked: dict[str, float] = {}
     for part in rig.parts:
         item = rig.items[part.item]
         if not part.above:
@@ -87,7 +87,7 @@ def solved(rig: LittleRig) -> tuple[dict[str, tuple[Load, Load]], set[str]]:
             enters.append((torque, speed))
         speed = max(s for _, s in enters)
         if min(s for _, s in enters) < speed * (1 - 1e-6):
-            locked.add(part.name)
+            locked[part.name] = speed / min(s for _, s in enters)
             continue
         torque = sum(t for t, _ in enters)
         factor = float(part.ratio if part.up else 1 / part.ratio)
@@ -100,7 +100,7 @@ def solved(rig: LittleRig) -> tuple[dict[str, tuple[Load, Load]], set[str]]:
 def faults(rig: LittleRig) -> dict[Fault, tuple[float, ...]]:
     """What is wrong, rule and part, and how bad: times a limit, or times short in torque and speed."""
     loads, locked = solved(rig)
-    found: dict[Fault, tuple[float, ...]] = {("combiner-mismatch", name): (1.0,) for name in locked}
+    found: dict[Fault, tuple[float, ...]] = {("combiner-mismatch", name): (apart,) for name, apart in locked.items()}
     for part in rig.parts:
         if part.name not in loads:
             continue
@@ -128,6 +128,13 @@ def mends(fault: Fault, before: Mapping[Fault, tuple[float, ...]], after: Mappin
         other in before and all(now <= was * EQUAL for now, was in zip(bad, before[other], strict=True))
         for other, bad in after.items()
     )
+
+
+def holds_itself(edit: Edit, rig: LittleRig, after: Mapping[Fault, tuple[float, ...]]) -> bool:
+    """Whether nothing that is put in, or made another, is over a limit."""
+    own = {part._replace(above=(), shares=()) for part in rig.parts}
+    other = {part.name for part in edit.rig.parts if part._replace(above=(), shares=()) not in own}
+    return not any(rule.endswith("over-limit") and name in other for rule, name in after)
 
 
 def worth(rig: LittleRig) -> int:
@@ -185,16 +192,12 @@ def lines(rig: LittleRig) -> dict[str, str]:
 def splitters_above(rig: LittleRig) -> dict[str, set[str]]:
     """The splitters above each part."""
     found: dict[str, set[str]] = {}
+    divides = {part.name for part in rig.parts if part.shares}
     for part in rig.parts:
         found[part.name] = set()
         for name, _ in part.above:
-            found[part.name] |= found[name] | ({name} if rig.items[rig_part(rig, name).item].kind == "splitter" else set())
+            found[part.name] |= found[name] | ({name} & divides)
     return found
-
-
-def rig_part(rig: LittleRig, name: str) -> Part:
-    """The part of a name."""
-    return next(part for part in rig.parts if part.name == name)
 
 
 def _put(rig: LittleRig, at: int, *parts: Part) -> LittleRig:
@@ -393,7 +396,8 @@ def _items(dice: Random) -> dict[str, Item]:
     if dice.random() < 0.6:
         items["yoke"] = Item("splitter", {"": strong}, goods=(1, dice.randint(2, 9)), ends=2)
         items["knot"] = Item("combiner", {"": strong}, goods=(1, dice.randint(2, 9)), ends=2)
-    items["trident"] = Item("splitter", {"": open_}, goods=(0, 5), ends=3, rows=dice.choice((None, ((1, 2, 3), (1, 1, 5)))))
+    rows = dice.choice((None, ((1, 2, 3), (1, 1, 5))))
+    items["trident"] = Item("splitter", {"": open_}, goods=(0, 5), ends=3, rows=rows)
     for number in range(dice.randint(1, 2)):
         ratios = dice.sample((Fraction(3, 2), Fraction(5, 2), Fraction(3), Fraction(7)), dice.randint(1, 2))
         made = {ratio: (dice.randint(0, 3), dice.randint(1, 9)) for ratio in sorted(ratios)}

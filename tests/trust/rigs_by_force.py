@@ -1,6 +1,6 @@
-"""The repairs of little rigs against every single edit and pairs of them: ``python tests/trust/rigs_by_force.py 500 0``.
+"""The repairs of little rigs against every single edit, and pairs: ``python tests/trust/rigs_by_force.py 500 0 pairs``.
 
-For each fault the first repair has to cost no more than the cheapest edit that mends it, and where none is shown no edit
+For each fault the first repair has to cost no more than the cheapest edit that mends it; where none is shown, no edit
 may. What mends is found by an independent solver and bill, and confirmed by a check of the edited file.
 """
 
@@ -14,9 +14,20 @@ from typing import NamedTuple
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
-from independent.rig_by_force import SHAPES, Edit, LittleRig, catalogue_text, edits, faults, little_rig
+from independent.rig_by_force import (
+    SHAPES,
+    Edit,
+    LittleRig,
+    catalogue_text,
+    edits,
+    faults,
+    holds_itself,
+    little_rig,
+    pairs,
+    rig_text,
+    worth,
+)
 from independent.rig_by_force import mends as mends_by_force
-from independent.rig_by_force import pairs, rig_text, worth
 
 from lineshaft.check.rulebook import Rulebook, open_rulebook
 from lineshaft.repair.plan.fix_budget import offers
@@ -58,6 +69,7 @@ def outcomes(folder: Path, rig: LittleRig, two: bool) -> list[Outcome]:
     if two:
         made += [(worth(e.rig) - base, len(e.rig.parts) - len(rig.parts), e) for e in pairs(rig)]
     tried = [(*row, faults(row[2].rig)) for row in sorted(made, key=lambda row: row[:2])]
+    tried = [row for row in tried if holds_itself(row[2], rig, row[3])]
     for plan in offers(context, context.findings):
         fault = (plan.finding.rule, plan.finding.part or "")
         if fault not in before:
@@ -65,7 +77,7 @@ def outcomes(folder: Path, rig: LittleRig, two: bool) -> list[Outcome]:
         least = plan.repairs[0].worth if plan.repairs else float("inf")
         candidates = [row for row in tried if row[0] < least - 1e-9 and mends_by_force(fault, before, row[3])]
         # Of two edits both are needed: what only saves elsewhere mends nothing.
-        alone = {edit.what for _, _, edit, after in tried if ";" not in edit.what and mends_by_force(fault, before, after)}
+        alone = {e.what for _, _, e, after in tried if ";" not in e.what and mends_by_force(fault, before, after)}
         candidates = [row for row in candidates if row[2].what in alone or not alone & set(row[2].what.split("; "))]
         better = next((row for row in candidates[:MOST_CONFIRMED] if confirmed(folder, row[2], known)), None)
         said = plan.no_repair or ""
