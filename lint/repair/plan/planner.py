@@ -79,7 +79,7 @@ def plan(
         search.keep(way.traits, way.repair, way.after)
         strategies.shown(way.repair, way.after)
     search.run(strategies, steps // 3)
-    repairs = sorted(search.found, key=lambda repair: (round(repair.worth, 9), repair.parts_added, repair.title))
+    repairs = sorted(search.found, key=lambda repair: (*_rank(repair), repair.title))
     took = steps - strategies.effort.left + STEPS_A_PROOF * search.proofs + context.effort - began
     if repairs:
         ways = tuple(search.ways[repair] for repair in repairs)
@@ -104,8 +104,7 @@ class _Search:
     """One run through the proposals: what was proved, and how many proofs that took."""
 
     __slots__ = (
-        "began", "context", "finding", "found", "known", "most", "most_proofs", "proofs", "stopped", "traits", "up_to",
-        "ways",
+        "began", "context", "finding", "found", "known", "most", "most_proofs", "proofs", "stopped", "up_to", "ways",
     )  # fmt: skip
 
     def __init__(
@@ -116,7 +115,6 @@ class _Search:
         self.found: list[Repair] = []
         self.ways: dict[Repair, ProvedRepair] = {}
         self.known: list[_Known] = []
-        self.traits: list[frozenset[Trait]] = []
         self.proofs = 0
         self.began = context.effort
         self.stopped = False
@@ -165,21 +163,19 @@ class _Search:
     def keep(self, traits: frozenset[Trait], repair: Repair, after: SolvedRig) -> None:
         """Show a repair unless another does as well in worth, parts and every machine's rate; those it beats go.
 
-        A variant of one that is shown is known only: what it beats is not shown either.
+        A variant of one that is shown and no dearer is known only: what it beats is not shown either.
         """
         mine = _Known(repair, starved(after))
         if any(as_good(other, mine) for other in self.known):
             return
         beaten = {other.repair for other in self.known if as_good(mine, other)}
         self.found = [other for other in self.found if other not in beaten]
-        self.traits = [self.ways[other].traits for other in self.found]
         self.known.append(mine)
         slowed = (c.part for c in repair.machines if (c.rate_after or 0.0) < (c.rate_before or 0.0))
         traits |= {(SLOWER, name) for name in slowed}
-        if not varies(traits, self.traits):
+        if not varies(traits, (self.ways[other].traits for other in self.found if _rank(other) <= _rank(repair))):
             self.found.append(repair)
             self.ways[repair] = ProvedRepair(repair, traits, after)
-            self.traits.append(traits)
 
     def _written(self, proposal: Proposal) -> tuple[tuple[Edit, ...] | None, str]:
         """The edits of a proposal, none where they cannot be written, and its title."""
@@ -214,6 +210,10 @@ class _Search:
 
 def _price(proposal: Proposal) -> tuple[float, int]:
     return round(proposal.worth, 6), proposal.added
+
+
+def _rank(repair: Repair) -> tuple[float, int]:
+    return round(repair.worth, 9), repair.parts_added
 
 
 def as_good(other: _Known, mine: _Known) -> bool:
