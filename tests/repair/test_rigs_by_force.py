@@ -9,8 +9,9 @@ from trust.rigs_by_force import outcomes
 
 from lineshaft.repair.plan.fix_budget import offers
 
-SEEDS = [seed for seed in range(70, 120) if SHAPES[seed % len(SHAPES)] in ("line", "open", "mismatch")]
-SEEDS += [23, 51, 1010, 1029, 1101]  # each showed a repair that was lost, or a lock that was thought to be stiffer
+SEEDS = [*range(70, 105)]
+SEEDS += [23, 51, 52, 1004, 1010, 1029, 1101, 20075, 20089]
+"""The last ones showed repairs that were lost, locks thought stiffer than they are, and shares that were not tried."""
 
 
 @pytest.mark.parametrize("seed", SEEDS)
@@ -22,12 +23,13 @@ def test_no_edit_is_cheaper_than_the_first_repair_and_none_mends_where_none_is_s
 
 def test_the_seeds_are_of_all_kinds(tmp_path: Path) -> None:
     """Both faults that are mended and faults that nothing mends are among them, in each shape."""
-    kinds = {
+    found = [
         (SHAPES[seed % len(SHAPES)], outcome.what)
-        for seed in SEEDS[:15]
+        for seed in SEEDS[:14]
         for outcome in outcomes(tmp_path.resolve(), little_rig(seed), two=False)
-    }
-    assert {("line", "cheapest"), ("open", "cheapest"), ("mismatch", "cheapest"), ("mismatch", "none")} <= kinds
+    ]
+    assert {shape for shape, what in found if what == "cheapest"} == set(SHAPES)
+    assert "none" in {what for _, what in found}
 
 
 CATALOGUE = """\
@@ -92,3 +94,30 @@ commissioning: [{set: {part: a, to: reduce}}, {start: w}, {start: v}]
     catalogue = CATALOGUE.replace("stage, torque-limit: 3.8 kN*m", "stage, torque-limit: 1.2 kN*m")
     made = plan_for(workshop_of(tmp_path, catalogue, rig), "torque-over-limit", "a")
     assert [(repair.title, repair.worth) for repair in made.repairs] == [("take a out", -6)]
+
+
+def test_shares_of_two_lines_that_meet_again_are_evened_out(tmp_path: Path) -> None:
+    """900 N·m shared 3 : 1 between two rods that stand 440: 675 and 225. Even shares give 450, still too much.
+
+    Of 800 N·m even shares are 400 each, and what comes out where they meet is as before. By hand.
+    """
+    rig = """\
+rig: 1
+name: Little rig
+catalogue: bench.catalogue.yaml
+edition: "1"
+parts:
+  w: {item: wheel}
+  s: {item: fork, driven-by: w, shares: {x: 3, y: 1}}
+  one: {item: rod, driven-by: s.x}
+  two: {item: rod, driven-by: s.y}
+  j: {item: joint, driven-by: [one, two]}
+  m: {item: mill, driven-by: j}
+commissioning: [{start: w}]
+"""
+    fork = "  fork: {kind: splitter, outlets: 2, shares: [[1, 3], [1, 1], [4, 5]]}\n"
+    strong = CATALOGUE.replace("items:\n", f"items:\n{fork}")
+    made = plan_for(workshop_of(tmp_path, strong, rig), "torque-over-limit", "one")
+    assert "share s {x: 1, y: 1}" not in [repair.title for repair in made.repairs]
+    made = plan_for(workshop_of(tmp_path, strong.replace("900 N*m", "800 N*m"), rig), "torque-over-limit", "one")
+    assert (made.repairs[0].title, made.repairs[0].worth) == ("share s {x: 1, y: 1}", 0)

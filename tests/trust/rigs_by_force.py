@@ -37,6 +37,7 @@ from lineshaft.schema.text.repository import Repository
 
 BOOK = open_rulebook()
 MOST_CONFIRMED = 60
+MOST_SECONDS = 270
 
 
 class Outcome(NamedTuple):
@@ -101,16 +102,16 @@ def confirmed(folder: Path, edit: Edit, known: set[tuple[str, str | None]]) -> b
 
 
 def main() -> int:
-    """Compare so many rigs from a seed on; with ``pairs`` pairs of edits too, at most so many seconds."""
+    """Compare so many rigs from a seed on; with ``pairs`` pairs of edits too; ends after ``MOST_SECONDS``."""
     count, first = int(sys.argv[1]), int(sys.argv[2])
     two = "pairs" in sys.argv
     shapes: Counter[str] = Counter()
     kinds: Counter[str] = Counter()
-    began, done = time.process_time(), 0
+    began, done = time.monotonic(), 0
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name).resolve()
         for seed in range(first, first + count):
-            if time.process_time() - began > 270:
+            if time.monotonic() - began > MOST_SECONDS:
                 break
             done += 1
             for outcome in outcomes(folder, little_rig(seed), two):

@@ -111,8 +111,15 @@ def allowed(strength: Strength, number: int, goal: Goal) -> Load:
     return _allowed(strength, number, goal.whole or (must and goal.torque), goal.whole or (must and goal.speed))
 
 
-def demand_below(rig: SolvedRig, end: tuple[int, int], goal: Goal, strength: Strength, waste: bool) -> Demand:
-    """The demand at one inlet (part, inlet number) and on all below it.
+def demand_below(
+    rig: SolvedRig,
+    end: tuple[int, int],
+    goal: Goal,
+    strength: Strength,
+    waste: bool,
+    but_for: frozenset[int] = frozenset(),
+) -> Demand:
+    """The demand at one inlet (part, inlet number) and on all below it, ``but_for`` some parts.
 
     ``waste``: whether a machine with torque to spare would be a finding. Torque below is linear in what enters: each
     part's is by·T + plus, where plus comes from other lines through a combiner.
@@ -125,6 +132,8 @@ def demand_below(rig: SolvedRig, end: tuple[int, int], goal: Goal, strength: Str
     speeds: list[tuple[float, float]] = []
     for number in _below(rig, first, goal):
         part = rig.parts[number]
+        if number in but_for:
+            continue
         if _stays_apart(rig, number, goal):
             # Its lines turn apart and go on doing so, no further: what is below it is not solved, now or then.
             speeds += _no_further_apart(rig, number, end, turns)

@@ -125,7 +125,7 @@ class Sharing:
         speed = rig.flows.speed_out[splitter]
         inlet = rig.parts[below].inlets.index((splitter, outlet))
         waste = self.context.judged("machine-surplus")
-        demand = demand_below(rig, (below, inlet), self.goal, self.strength, waste)
+        demand = demand_below(rig, (below, inlet), self.goal, self.strength, waste, self._meeting(splitter, outlet))
         least = demand.least_torque(speed)
         turns = not (over(speed, demand.speed[1]) or short(speed, demand.speed[0]))
         if turns and least <= demand.torque[1] * (1 + EQUAL):
@@ -141,6 +141,17 @@ class Sharing:
             yield from self._passed_on(line, most, depth - 1)
         if self.goal.part in rig.train.below_all(below):
             yield from self._anew(line, most)
+
+    def _meeting(self, splitter: int, outlet: int) -> frozenset[int]:
+        """The parts below an outlet where another one's torque comes back: what one gives less the other gives more."""
+        rig = self.context.rig
+        reach = [
+            rig.train.below_all(below)
+            for other in range(len(rig.parts[splitter].outlets))
+            if other != outlet and (below := rig.train.driven.get((splitter, other))) is not None
+        ]
+        mine = rig.train.driven.get((splitter, outlet))
+        return frozenset() if mine is None else rig.train.below_all(mine) & frozenset().union(*reach)
 
     def _nothing(self, _: float) -> Laid:
         return Laid(Draft(self.context.rig), (), frozenset())
