@@ -29,6 +29,8 @@ from independent.rig_by_force import (
 )
 from independent.rig_by_force import mends as mends_by_force
 
+from lineshaft.check.finding import Finding
+from lineshaft.check.finding_diff import none_against
 from lineshaft.check.rulebook import Rulebook, open_rulebook
 from lineshaft.repair.plan.fix_budget import offers
 from lineshaft.repair.proof.context import RepairContext, open_repair_context
@@ -80,7 +82,7 @@ def outcomes(folder: Path, rig: LittleRig, two: bool) -> list[Outcome]:
         # Of two edits both are needed: what only saves elsewhere mends nothing.
         alone = {e.what for _, _, e, after in tried if ";" not in e.what and mends_by_force(fault, before, after)}
         candidates = [row for row in candidates if row[2].what in alone or not alone & set(row[2].what.split("; "))]
-        better = next((row for row in candidates[:MOST_CONFIRMED] if confirmed(folder, row[2], known)), None)
+        better = next((row for row in candidates[:MOST_CONFIRMED] if confirmed(folder, row[2], context.findings)), None)
         said = plan.no_repair or ""
         if better is not None:
             bounded = "stopped at its bound" in said or "took the effort" in said
@@ -95,10 +97,12 @@ def outcomes(folder: Path, rig: LittleRig, two: bool) -> list[Outcome]:
 _RULES = ("torque-over-limit", "speed-over-limit", "machine-underdriven", "combiner-mismatch")
 
 
-def confirmed(folder: Path, edit: Edit, known: set[tuple[str, str | None]]) -> bool:
-    """Whether a check of the edited file finds nothing that was not there."""
-    context = opened(folder, rig_text(edit.rig), catalogue_text(edit.rig))
-    return {(f.rule, f.part) for f in context.findings} <= known
+def confirmed(folder: Path, edit: Edit, before: tuple[Finding, ...]) -> bool:
+    """Whether a check of the edited file finds nothing that was not there, or that is worse than it was.
+
+    By the product's own word: other rules than those that are worked out here may have one.
+    """
+    return none_against(before, opened(folder, rig_text(edit.rig), catalogue_text(edit.rig)).findings)
 
 
 def main() -> int:

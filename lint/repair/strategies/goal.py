@@ -13,6 +13,7 @@ from lineshaft.solve.solved_rig import SolvedRig
 from lineshaft.solve.steady_state import SPEEDS_AGREE, outlet_torque
 from lineshaft.solve.surplus import surplus_ratio, wasteful
 
+_NONE: frozenset[int] = frozenset()
 _HANDED_ON = 0.95
 """The share of the torque that leaves a blueprint which still counts as all of it: two stages may lose the rest."""
 
@@ -112,12 +113,7 @@ def allowed(strength: Strength, number: int, goal: Goal) -> Load:
 
 
 def demand_below(
-    rig: SolvedRig,
-    end: tuple[int, int],
-    goal: Goal,
-    strength: Strength,
-    waste: bool,
-    but_for: frozenset[int] = frozenset(),
+    rig: SolvedRig, end: tuple[int, int], goal: Goal, strength: Strength, waste: bool, but_for: frozenset[int] = _NONE
 ) -> Demand:
     """The demand at one inlet (part, inlet number) and on all below it, ``but_for`` some parts.
 
@@ -130,10 +126,8 @@ def demand_below(
     turns: dict[int, float] = {}
     wishes: list[Wish] = []
     speeds: list[tuple[float, float]] = []
-    for number in _below(rig, first, goal):
+    for number in _below(rig, first, goal, but_for):
         part = rig.parts[number]
-        if number in but_for:
-            continue
         if _stays_apart(rig, number, goal):
             # Its lines turn apart and go on doing so, no further: what is below it is not solved, now or then.
             speeds += _no_further_apart(rig, number, end, turns)
@@ -218,10 +212,10 @@ def _stays_apart(rig: SolvedRig, number: int, goal: Goal) -> bool:
     return number in rig.flows.mismatched and not (goal.speeds and goal.part == number)
 
 
-def _below(rig: SolvedRig, first: int, goal: Goal) -> list[int]:
+def _below(rig: SolvedRig, first: int, goal: Goal, but_for: frozenset[int]) -> list[int]:
     """A part and all below it, each behind what drives it; nothing below a combiner whose lines stay apart."""
     reach = rig.train.below_all(first, lambda number: not _stays_apart(rig, number, goal))
-    return [n for n in rig.train.order if n in reach]
+    return [n for n in rig.train.order if n in reach - but_for]
 
 
 def carried(rig: SolvedRig, number: int) -> Load:
