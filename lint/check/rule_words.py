@@ -6,7 +6,6 @@ from lineshaft.check.causes import causes
 from lineshaft.check.finding import Cause, Measure, Place, Reported, Text, litres, report, speed, times, torque
 from lineshaft.schema.model.catalogue import Grade, Item
 from lineshaft.schema.model.rig import Part, Step
-from lineshaft.schema.quantities.ratio import Ratio
 from lineshaft.solve.limits import over
 from lineshaft.solve.solved_rig import SolvedRig
 from lineshaft.solve.start_up import Breach, Link, Quantity
@@ -103,28 +102,24 @@ def step_words(rig: SolvedRig, step: Step) -> Text:
     return (f"{head})",)
 
 
-def next_ratio(rig: SolvedRig, needed: float) -> Ratio | None:
-    """The smallest ratio of any stage in the catalogue that is at least ``needed``."""
-    offered = [offer.ratio for item in rig.catalogue.items.values() for offer in item.ratios]
-    enough = [ratio for ratio in offered if not over(needed, ratio.factor)]
-    return min(enough, key=lambda ratio: ratio.value) if enough else None
-
-
 def grades_of(rig: SolvedRig, part: int) -> tuple[Grade, ...]:
-    """The grades that a part's item comes in."""
-    known = rig.catalogue.grades
-    return tuple(known[name] for name in rig.parts[part].item.grades if name in known)
+    """The grades that a part's item comes in and the policy allows."""
+    known, forbidden = rig.catalogue.grades, rig.policy.forbidden_grades
+    return tuple(known[name] for name in rig.parts[part].item.grades if name in known and name not in forbidden)
 
 
 def stage_of(rig: SolvedRig, needed: float, verb: str, where: str = "") -> Text:
-    """Words for a stage of at least ``needed`` : 1 and the catalogue's next; ``verb`` is `a reducing` or the like."""
+    """Words for a stage of at least ``needed`` : 1; ``verb`` is `a reducing` or the like.
+
+    No stage of the catalogue is named: only a proof tells whether it holds and serves, and a proved repair says so.
+    """
     words: Text = (f"{verb} stage of at least ", times(needed), f" : 1{where}")
-    found = next_ratio(rig, needed)
-    if found is None and surplus_ratio(rig.catalogue) is None:
+    offered = [offer.ratio.factor for item in rig.catalogue.items.values() for offer in item.ratios]
+    if surplus_ratio(rig.catalogue) is None:
         return (*words, "; the catalogue has no stage that changes speed, so it takes another item or prime mover")
-    if found is None:
-        return (*words, "; the catalogue has none as large, so take several in line")
-    return (*words, f"; the catalogue's next is {found.text} : 1")
+    if all(over(needed, ratio) for ratio in offered):
+        return (*words, "; the catalogue has none as large, so several in line")
+    return words
 
 
 def grade_or_stage(

@@ -122,7 +122,7 @@ class _Pen:
             who = f"{cause.part} " if cause.part else ""
             yield from self.labelled("since", f"{who}{words(cause.message, self.units)}")
             yield " " * (len(_IN) + _LABEL) + self.ink(place_words(cause.file, cause.span), "faint")
-        if finding.suggestion:
+        if finding.suggestion and not finding.repairs:
             yield from self.labelled("mend", sentence(finding.suggestion, self.units))
         for repair in finding.repairs[:2]:
             yield from self.repair(number, repair)

@@ -1,7 +1,7 @@
-"""``size`` and ``repair`` on one starved machine give one cheapest line: ``python tests/trust/sizes_and_repairs.py 500 0``.
+"""Size and repair find one cheapest line for a starved machine: ``python tests/trust/sizes_and_repairs.py 500 0``.
 
-Rigs of one line from a prime mover to a machine that is short of something and where nothing else is wrong, so that
-both commands ask the same: the first of each has to add as much in worth and parts.
+Rigs of one line from a prime mover to a machine that is short of something, where nothing else is wrong, so that both
+commands ask the same: the first of each has to add as much in worth and parts.
 """
 
 import sys

@@ -85,7 +85,7 @@ def plan(
         ways = tuple(search.ways[repair] for repair in repairs)
         return Plan(finding, tuple(repairs), None, took, ways)
     if finding.placement is None:
-        why = _why_none(finding, strategies, search) if up_to == "redesign" else _nothing_so_small(finding, up_to)
+        why = _why_none(strategies, search) if up_to == "redesign" else _nothing_so_small(finding, up_to)
     else:
         from lineshaft.repair.plan.blueprint_location import where_mended
 
@@ -231,18 +231,21 @@ def _nothing_so_small(finding: Finding, up_to: Effect) -> str:
     return f"no {up_to} mends it; `lineshaft repair {finding.file}` looks for more"
 
 
-def _why_none(finding: Finding, strategies: Strategies, search: _Search) -> str:
+def _why_none(strategies: Strategies, search: _Search) -> str:
     """In one line: the rule's own reason, what was searched in full, or that the search stopped."""
-    stopped = search.stopped or strategies.effort.spent_up
+    tried = "the one way that was tried" if search.proofs == 1 else f"each of the {search.proofs} ways that were tried"
     if strategies.failed is not None:
         return strategies.failed
-    if stopped:
-        return f"{search.proofs} ways were proved and none mends it; the search stopped at its bound, not at its end"
+    if search.stopped or strategies.effort.spent_up:
+        stopped = "the search stopped at its bound, not at its end"
+        return f"{stopped}; {tried} leaves it or makes a new finding" if search.proofs else stopped
     if strategies.bounds:
-        found = f"nothing within the bounds mends it without a new finding: {strategies.bounds}"
-        return found if strategies.reason is None else f"{strategies.reason}; {found}"
+        nothing = "nothing within the bounds mends it without a new finding"
+        return f"{nothing}: {strategies.bounds}" if strategies.reason is None else f"{strategies.reason}; {nothing}"
     if strategies.reason is not None:
         return strategies.reason
     if search.proofs:
-        return f"all {search.proofs} ways were tried; each leaves it or makes a new finding"
-    return f"{finding.rule} is mended by hand: no setting or part of the catalogue decides it"
+        return f"{tried} leaves it or makes a new finding"
+    if strategies.streams:
+        return "no setting, step or part was found to mend it with"
+    return "a person has to decide: no setting, step or part of the catalogue mends it"

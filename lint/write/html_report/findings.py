@@ -65,7 +65,7 @@ def finding_view(
         _place(finding, file),
         sentence(finding.message, units),
         tuple(_cause(cause, part_ids, file, units) for cause in finding.because),
-        sentence(finding.suggestion, units) if finding.suggestion else "",
+        sentence(finding.suggestion, units) if finding.suggestion and not finding.repairs else "",
         tuple(_repair(repair) for repair in finding.repairs),
         finding.no_repair or "",
         accepted_words(finding),
