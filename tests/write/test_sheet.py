@@ -79,7 +79,7 @@ def test_a_number_keeps_its_unit_and_a_word_its_letters(yard: Path, width: int) 
     text = bare(sheet(yard, width, "never"))
     assert not re.search(r"\d\n *(?:kN·m|N·m|rad/s|kW|W|times)\b", text)
     joined = " ".join(text.split())
-    assert "an increasing stage of at least 10 : 1 above it; the catalogue has none as large, so take several" in joined
+    assert "an increasing stage of at least 10 : 1 above it; the catalogue has none as large, so several" in joined
     assert "nothing within the bounds mends it without a new finding: one line made anew with up to 4" in joined
 
 
