@@ -220,6 +220,14 @@ class Finding(NamedTuple):
         return (self.file, self.part) if self.placement is None else self.placement[:2]
 
     @property
+    def proved_suggestion(self) -> Text:
+        """What to do against it: the best repair where one is proved, else what its rule suggests.
+
+        For what shows repairs: whether they were looked for would else be seen in reports that show none.
+        """
+        return (self.repairs[0].title,) if self.repairs else self.suggestion
+
+    @property
     def passes(self) -> bool:
         """Whether it counts for nothing, since it is waived or a recorded snag."""
         return self.waived is not None or self.snag is not None

@@ -39,7 +39,7 @@ def finding_document(finding: Finding) -> dict[str, object]:
         "message": message,
         "values": _values(finding.values),
         "because": [_cause(cause) for cause in finding.because],
-        "suggestion": words(finding.suggestion) or None,
+        "suggestion": words(finding.proved_suggestion) or None,
         "repairs": [repair_document(repair) for repair in finding.repairs],
         "no_repair": finding.no_repair,
         **({"group": finding.group} if finding.group is not None else {}),

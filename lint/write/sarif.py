@@ -89,7 +89,8 @@ def _bounded(text: str) -> str:
 
 def _result(finding: Finding, index: int, units: Units) -> dict[str, object]:
     causes = finding.because[:MOST_CAUSES]
-    mend = f" Mend: {_line(sentence(finding.suggestion, units))}" if finding.suggestion else ""
+    suggested = finding.proved_suggestion
+    mend = f" Mend: {_line(sentence(suggested, units))}" if suggested else ""
     part = f"{_line(finding.part)}: " if finding.part else ""
     where = uses_words(finding)
     mend = f" It shows {_line(where)}.{mend}" if where else mend

@@ -25,20 +25,12 @@ _SPENT = "not looked for: the findings before it took the effort that one file g
 
 
 def with_repairs(context: RepairContext) -> tuple[Finding, ...]:
-    """A rig's findings with the best repairs of each, or why there is none; waived ones stay as they are.
-
-    Where a repair is proved, the best one is the suggestion.
-    """
+    """A rig's findings with the best repairs of each, or why there is none; waived ones stay as they are."""
     findings = context.findings
     wanted = [finding for finding in findings if not finding.passes]
     plans = {made.finding: made for made in offers(context, wanted, EFFORT_OF_CHECK, SHOWN_BY_CHECK)}
     return tuple(
-        finding._replace(
-            repairs=made.repairs,
-            no_repair=made.no_repair,
-            group=made.group,
-            suggestion=(made.repairs[0].title,) if made.repairs else finding.suggestion,
-        )
+        finding._replace(repairs=made.repairs, no_repair=made.no_repair, group=made.group)
         if (made := plans.get(finding)) is not None
         else finding
         for finding in findings
