@@ -7,7 +7,6 @@ by the run that writes it, and the system lets go of the lock however that run e
 import contextlib
 import os
 import re
-import secrets
 import stat
 from collections.abc import Callable
 from pathlib import Path
@@ -15,7 +14,7 @@ from pathlib import Path
 from lineshaft.schema.text import windows
 
 _ENDING = "lineshaft-part"
-_LEFT_BESIDE = re.compile(rf"\..{{1,40}}\.[0-9a-f]{{16}}\.{_ENDING}", re.DOTALL)
+_LEFT_BESIDE = rf"(?s)\..{{1,40}}\.[0-9a-f]{{16}}\.{_ENDING}"  # compiled only where something is written
 _TRIES = 10
 
 
@@ -91,7 +90,7 @@ def _begun(real: Path, mode: int) -> tuple[int, Path]:
     """A new file beside, open and locked; the umask takes from its mode as usual."""
     flags = os.O_RDWR | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0) | getattr(os, "O_CLOEXEC", 0)
     for _ in range(_TRIES):
-        beside = real.with_name(f".{real.name[:40]}.{secrets.token_hex(8)}.{_ENDING}")
+        beside = real.with_name(f".{real.name[:40]}.{os.urandom(8).hex()}.{_ENDING}")
         handle = os.open(beside, flags, mode)
         if windows.locked(handle) and beside.exists():
             return handle, beside
@@ -103,7 +102,7 @@ def _clear(folder: Path) -> None:
     """Take away what killed runs left in a folder: files of our pattern that nobody holds."""
     with contextlib.suppress(OSError), os.scandir(folder) as entries:
         for entry in entries:
-            if _LEFT_BESIDE.fullmatch(entry.name) and entry.is_file(follow_symlinks=False):
+            if re.fullmatch(_LEFT_BESIDE, entry.name) and entry.is_file(follow_symlinks=False):
                 _clear_one(Path(entry.path))
 
 
