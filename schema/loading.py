@@ -54,7 +54,7 @@ class Loaded(NamedTuple):
     tree: Tree | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Loader:
     """Reads files of one repository; a catalogue or blueprint is read once however many rigs use it.
 

@@ -54,7 +54,7 @@ class Survey:
         parts = list(self.train.parts)
         for number, part in changed.items():
             parts[number] = part
-        train = replace(self.train, rig=replace(self.train.rig, parts=tuple(parts)))
+        train = self.train._replace(rig=replace(self.train.rig, parts=tuple(parts)))
         columns = self.solved
         kept = [_row(columns, n) for n in order]
         for n in order:
@@ -168,6 +168,7 @@ def _survey(train: Drivetrain, group: frozenset[int], measured: Sequence[Measure
         list(flows.speed_out),
         list(flows.passed),
         bytearray(flows.solved),
+        [],
         [],
     )
     here = (m._replace(part=index[m.part]) for m in measured)

@@ -63,7 +63,7 @@ class Judged(NamedTuple):
     traces: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Checker:
     """What judging needs beside the file: working folder, bounds, rules, a named policy, the day.
 

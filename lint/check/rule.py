@@ -1,7 +1,7 @@
 """A rule as a plain value: its id, level, what it checks, and perhaps what it would repair."""
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from lineshaft.check.finding import Finding, Level, Offer, Reported
 from lineshaft.check.waivers import JudgedWaiver
@@ -17,8 +17,7 @@ def nothing(_: SolvedRig) -> Iterable[Reported]:
     return ()
 
 
-@dataclass(frozen=True, slots=True)
-class Rule:
+class Rule(NamedTuple):
     """One rule. ``level`` is that of its findings unless a finding or a policy says otherwise.
 
     ``check`` goes from a read-only solved rig to what `report` makes; ``repairs`` from a finding to what might mend it

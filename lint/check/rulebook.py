@@ -1,8 +1,8 @@
 """Registered rules to the rules that are on, at their levels; a rule that is off is not even loaded."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
 from importlib import import_module
+from typing import NamedTuple
 
 from lineshaft.check.finding import LEVELS
 from lineshaft.check.registry import BrokenRule, Registered, complete_registry
@@ -12,8 +12,7 @@ NEVER_OFF = frozenset({"not-judged"})
 """Rules that no policy turns off: without them, nothing judged would look like nothing wrong."""
 
 
-@dataclass(frozen=True, slots=True)
-class Rulebook:
+class Rulebook(NamedTuple):
     """The rules that are on, in the order of their ids, those that could not be loaded, and the ids that are off."""
 
     rules: tuple[Rule, ...]
@@ -46,9 +45,9 @@ def open_rulebook(
         if isinstance(rule, BrokenRule):
             broken.append(rule)
         elif entry.id in chosen:
-            rules.append(replace(rule, level=chosen[entry.id], level_wins=True))  # type: ignore[arg-type]
+            rules.append(rule._replace(level=chosen[entry.id], level_wins=True))  # type: ignore[arg-type]
         elif kind_levels and entry.id in kind_levels:
-            rules.append(replace(rule, kind_levels=tuple(kind_levels[entry.id].items())))  # type: ignore[arg-type]
+            rules.append(rule._replace(kind_levels=tuple(kind_levels[entry.id].items())))  # type: ignore[arg-type]
         else:
             rules.append(rule)
     return Rulebook(tuple(rules), tuple(sorted(broken)), tuple(sorted(off)))
@@ -79,7 +78,7 @@ def _loaded(entry: Registered) -> Rule | BrokenRule:
         return BrokenRule(entry.id, wrong)
     check = rule.review or rule.check
     page = rule.page or module.__doc__ or getattr(check, "func", check).__doc__  # of a partial, the function's own
-    return replace(rule, id=entry.id, page=page or "")
+    return rule._replace(id=entry.id, page=page or "")
 
 
 def _misfit(rule: Rule) -> str | None:

@@ -1,7 +1,6 @@
 """``lineshaft check``: judge files and folders, write the sheet and whatever else is asked for."""
 
 from collections.abc import Callable
-from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
@@ -196,7 +195,7 @@ def _under_sound_policies(checker: Checker, found: Found) -> tuple[Found, tuple[
     passed_by = {name for name in found.foreign if _passed_by(checker, name)}
     notices += [f"{name} is left out by the policy" for name in sorted(passed_by)]
     foreign = tuple(name for name in found.foreign if name not in passed_by)
-    return replace(found, files=tuple(files), foreign=foreign), reports, notices
+    return found._replace(files=tuple(files), foreign=foreign), reports, notices
 
 
 def _passed_by(checker: Checker, name: str) -> bool:

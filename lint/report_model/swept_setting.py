@@ -52,7 +52,7 @@ def with_value(train: Drivetrain, number: int, key: str, value: float) -> Drivet
     """The drivetrain with one setting of part ``number`` at ``value`` (SI); who drives whom stays."""
     parts = train.parts
     changed = _changed(parts[number], key, value)
-    return replace(train, rig=replace(train.rig, parts=(*parts[:number], changed, *parts[number + 1 :])))
+    return train._replace(rig=replace(train.rig, parts=(*parts[:number], changed, *parts[number + 1 :])))
 
 
 def _changed(part: Part, key: str, value: float) -> Part:

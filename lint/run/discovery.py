@@ -2,8 +2,8 @@
 
 import os
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from pathlib import Path
+from typing import NamedTuple
 
 from lineshaft.schema.loading import FileKind, kind_of
 from lineshaft.schema.read.policy_reader import FILE_NAME
@@ -11,8 +11,7 @@ from lineshaft.schema.read.policy_reader import FILE_NAME
 _JUDGED: frozenset[FileKind] = frozenset({"rig", "catalogue", "blueprint", "policy", "snags"})
 
 
-@dataclass(frozen=True, slots=True)
-class Found:
+class Found(NamedTuple):
     """The files to judge with their kinds, and the paths that are not there or are no files of ours."""
 
     files: tuple[tuple[Path, FileKind], ...]

@@ -42,7 +42,7 @@ def _in_part(run: Run, name: str, writer: Callable[[Run], Content], failed: Exce
         return Document(None, (), error)
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False, repr=False)
 class _Search:
     """Finds the files that break a writer, by halves."""
 

@@ -1,7 +1,6 @@
 """A rig's start-up judged: stages that first turn the wrong way round or dry, states over a limit, where it ends."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Literal, NamedTuple
 
@@ -138,8 +137,7 @@ def judge_start_up(train: Drivetrain, declared: Flows) -> Commissioning:
     return Commissioning(tuple(wrong_turns), tuple(overloads), tuple(dry), ends, filled, worst, left)
 
 
-@dataclass(frozen=True, slots=True)
-class _Judge:
+class _Judge(NamedTuple):
     """Compares passing states with the declared one."""
 
     train: Drivetrain

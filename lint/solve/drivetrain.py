@@ -1,7 +1,6 @@
 """The graph of a rig: who drives whom, in what order power reaches the parts, loops and shared outlets."""
 
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from types import MappingProxyType
 from typing import NamedTuple
 
@@ -17,8 +16,7 @@ class Shared(NamedTuple):
     source: int
 
 
-@dataclass(frozen=True, slots=True)
-class Drivetrain:
+class Drivetrain(NamedTuple):
     """The parts in an order in which every part stands behind what drives it.
 
     ``order`` leaves out the parts that cannot be solved: in a loop, with a fault, or below such a part. ``driven``

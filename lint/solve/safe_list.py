@@ -76,7 +76,7 @@ def with_steps(train: Drivetrain, steps: Iterable[ListedStep]) -> Drivetrain:
         Step(len(brought) + at + 1, step.kind, step.part, tree, ("commissioning", at), step.to, step.amount)
         for at, step in enumerate(steps)
     )
-    return replace(train, rig=replace(train.rig, steps=(*brought, *written), has_commissioning=True))
+    return train._replace(rig=replace(train.rig, steps=(*brought, *written), has_commissioning=True))
 
 
 def brought_along(train: Drivetrain) -> tuple[Step, ...]:

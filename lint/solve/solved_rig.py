@@ -25,7 +25,7 @@ class OutOfBalanceError(RuntimeError):
     """The self-test failed: an error of the program, never of the rig."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class SolvedRig:
     """What the rules look at. A file that could not be read has faults and no parts.
 
@@ -39,9 +39,7 @@ class SolvedRig:
     flows: Flows
     written_parts: int
     policy: Policy = HOUSE_DEFAULTS
-    _known: dict[Callable[["SolvedRig"], object], object] = field(
-        default_factory=dict, init=False, repr=False, compare=False
-    )
+    _known: dict[Callable[["SolvedRig"], object], object] = field(default_factory=dict, init=False)
 
     def once(self, made_of: Callable[["SolvedRig"], T]) -> T:
         """What a function makes of this rig, worked out when it is first asked for; it never changes an answer.

@@ -60,7 +60,7 @@ class Link(NamedTuple):
     increasing: bool
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False, repr=False)
 class StartUp:
     """The running state of a rig. Made anew for each simulation; :meth:`passages` moves it step by step.
 
@@ -203,7 +203,7 @@ def before_first_step(train: Drivetrain) -> StartUp:
     parts = train.parts
     count = len(parts)
     zeros = [0.0] * count
-    columns = Columns(zeros, zeros[:], zeros[:], zeros[:], zeros[:], bytearray(count), [])
+    columns = Columns(zeros, zeros[:], zeros[:], zeros[:], zeros[:], bytearray(count), [], [])
     for number in train.order:
         columns.solved[number] = 1
     coupled = bytearray(b"\1" * count)

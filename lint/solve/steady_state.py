@@ -3,7 +3,6 @@
 The basis is supply: each running prime mover pushes its full output, and every part carries what can reach it.
 """
 
-from dataclasses import dataclass, field
 from typing import Literal, NamedTuple
 
 from lineshaft.schema.model.outlets import total_of
@@ -27,8 +26,7 @@ class Excess(NamedTuple):
     value: float
 
 
-@dataclass(frozen=True, slots=True)
-class Settings:
+class Settings(NamedTuple):
     """What can be changed on a rig without rebuilding it, a byte a part.
 
     ``increasing``: the stage is set to increase. ``closed``: the part passes power on (a clutch is engaged).
@@ -41,8 +39,7 @@ class Settings:
     running: bytes
 
 
-@dataclass(frozen=True, slots=True)
-class Flows:
+class Flows(NamedTuple):
     """Torque [N*m] and speed [rad/s] of every part, by its index; zero where nothing turns.
 
     ``torque_in`` of a combiner is its largest inlet; ``torque_out`` of a splitter its largest outlet. ``passed`` is
@@ -75,8 +72,7 @@ def outlet_torque(part: Part, passed: float, outlet: int) -> float:
     return passed * shares[outlet] / total_of(shares) if shares else passed
 
 
-@dataclass(slots=True)
-class Columns:
+class Columns(NamedTuple):
     """The columns of one pass, filled in driving order; zero and unsolved where nothing was filled."""
 
     torque_in: list[float]
@@ -86,7 +82,7 @@ class Columns:
     passed: list[float]
     solved: bytearray
     mismatched: list[int]
-    beyond: list[Excess] = field(default_factory=list)
+    beyond: list[Excess]
 
     def flows(self) -> Flows:
         """The columns as they are now, read-only."""
@@ -112,7 +108,7 @@ def solve(train: Drivetrain, settings: Settings) -> Flows:
     parts = train.parts
     count = len(parts)
     zeros = [0.0] * count
-    columns = Columns(zeros, zeros[:], zeros[:], zeros[:], zeros[:], bytearray(count), [])
+    columns = Columns(zeros, zeros[:], zeros[:], zeros[:], zeros[:], bytearray(count), [], [])
     solve_parts(train, settings, train.order, columns)
     return columns.flows()
 
@@ -130,13 +126,14 @@ def solve_parts(
         columns.passed,
     )
     solved = columns.solved
+    increasing, closed, coupled, running = settings
     for n in order:
         part = parts[n]
         item = part.item
         kind = item.kind
         torque = speed = 0.0
         if kind == "prime-mover":
-            if settings.running[n]:
+            if running[n]:
                 _give(part, n, columns)
             else:
                 solved[n] = 1
@@ -145,7 +142,7 @@ def solve_parts(
             if not _combine(train, settings, n, columns):
                 continue
             torque, speed = passed[n], w_in[n]
-        elif part.inlets and settings.coupled[n]:
+        elif part.inlets and coupled[n]:
             source, outlet = part.inlets[0]
             if not solved[source]:
                 continue
@@ -162,13 +159,13 @@ def solve_parts(
         torque *= item.efficiency
         if part.ratio is not None:
             factor = part.ratio.factor
-            if settings.increasing[n]:
+            if increasing[n]:
                 torque /= factor
                 speed *= factor
             else:
                 torque *= factor
                 speed /= factor
-        elif not settings.closed[n]:
+        elif not closed[n]:
             # An open clutch is turned but passes nothing, so nothing holds against the torque above it.
             t_in[n] = torque = speed = 0.0
         shares = part.shares

@@ -164,7 +164,7 @@ NOTHING_PLACED = Placed()
 """Of a rig in which no blueprint is put in place."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Rig:
     """One rig, or one blueprint judged alone. ``index`` leads from a part's name to its place in ``parts``.
 

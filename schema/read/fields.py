@@ -23,7 +23,7 @@ def listing(value: object) -> list[Plain]:
     return cast(list[Plain], value) if isinstance(value, list) else []
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Fields:
     """The tree being read and the list that its faults are gathered in."""
 

@@ -53,7 +53,7 @@ def where_placed(name: str, index: PartIndex) -> str:
     return f"a part of a blueprint is named with where that stands: {', '.join(known[:_NAMED])}{more}"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Fitting:
     """Reads parts against one catalogue; remembers what repeats (limits, ratios) within one reading."""
 

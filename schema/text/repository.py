@@ -17,7 +17,7 @@ MAX_BYTES = 8 * 1024 * 1024
 A = TypeVar("A", bound=Answer)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Repository:
     """A root that no file read leaves, the working folder that names are shown from, and the largest file read.
 

@@ -14,7 +14,7 @@ from lineshaft.schema.text.span import Position, Span
 BOM = b"\xef\xbb\xbf"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class SourceText:
     """One file as read: where it is, how it is shown, and its text without a byte order mark."""
 

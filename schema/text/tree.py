@@ -15,7 +15,7 @@ Plain = str | int | float | bool | None | list["Plain"] | dict[str, "Plain"]
 """What a file holds once read: YAML's core types, keys as text, as written."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Tree:
     """A read file, equal to itself alone.
 

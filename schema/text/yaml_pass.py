@@ -31,7 +31,7 @@ class StopReadingError(Exception):
         self.start, self.end, self.message, self.slip = start, end, message, slip
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False, repr=False)
 class Reading:
     """What one pass has gathered so far."""
 

@@ -7,7 +7,6 @@ carry 500 N·m and hold. Faults are put in from outside: in this process, or in 
 import json
 import subprocess
 from collections.abc import Callable
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -78,8 +77,8 @@ def into_a_rule(monkeypatch: pytest.MonkeyPatch) -> None:
     """Make one rule of the book fail on the one file; a rule that finds nothing here."""
     book = open_rulebook()
     fault = {"layout-gap"}
-    rules = tuple(replace(rule, check=broken(rule.check)) if rule.id in fault else rule for rule in book.rules)
-    changed = replace(book, rules=rules)
+    rules = tuple(rule._replace(check=broken(rule.check)) if rule.id in fault else rule for rule in book.rules)
+    changed = book._replace(rules=rules)
     monkeypatch.setattr("lineshaft.commands.check.open_rulebook", lambda: changed)
 
 

@@ -322,11 +322,10 @@ def test_what_a_crashed_rule_left_is_judged_again(yard: Path, monkeypatch: pytes
 
 def look_with(root: Path, check: Callable[..., None]) -> tuple[object, ...]:
     """The findings of a look in which one rule's check is another."""
-    from dataclasses import replace
 
     book = open_rulebook()
-    rules = tuple(replace(rule, check=check) if rule.id == "layout-gap" else rule for rule in book.rules)
-    checker = Checker(root, replace(book, rules=rules), recorder=DependencyRecorder())
+    rules = tuple(rule._replace(check=check) if rule.id == "layout-gap" else rule for rule in book.rules)
+    checker = Checker(root, book._replace(rules=rules), recorder=DependencyRecorder())
     jobs = [checker.job(path, "rig") for path in sorted((root / "rigs").glob("*.rig.yaml"))]
     return tuple(f for sheet in inspect_files(checker, jobs, JobOptions()) for f in sheet.findings)
 

@@ -1,6 +1,5 @@
 """Every outlet law by hand, other states of a rig, the balance's own test, and limits."""
 
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -83,7 +82,7 @@ def test_nothing_turns_below_a_stop(tmp_path: Path, state: str) -> None:
     """A stopped prime mover, and a part that is not coupled, hand on nothing; all is still solved."""
     rig = _one(tmp_path, "{item: shaft, driven-by: motor}")
     stopped = bytes([0, 1, 1]) if state == "running" else bytes([1, 0, 1])
-    settings = replace(rig.settings, **{state: stopped})
+    settings = rig.settings._replace(**{state: stopped})
     flows = solve(rig.train, settings)
     assert flows.torque_out[1] == flows.speed_out[1] == flows.torque_in[2] == flows.speed_in[2] == 0
     assert flows.solved == bytes([1, 1, 1])
@@ -94,7 +93,7 @@ def test_balance_finds_falsified_flows(tmp_path: Path) -> None:
     rig = _one(tmp_path, "{item: stage, ratio: 3, set: reduce, driven-by: motor}")
     assert unbalanced(rig.train, rig.settings, rig.flows) == ()
     passed = (rig.flows.passed[0], rig.flows.passed[1] * 1.001, rig.flows.passed[2])
-    assert unbalanced(rig.train, rig.settings, replace(rig.flows, passed=passed)) == (1,)
+    assert unbalanced(rig.train, rig.settings, rig.flows._replace(passed=passed)) == (1,)
 
 
 def test_balance_allows_a_combiner_its_millionth(tmp_path: Path) -> None:
