@@ -17,9 +17,8 @@ LONGEST_NUMBER = 40  # characters; a double never needs more than 24
 _LONGEST_TEXT = 80  # a number, its unit and room for blanks
 _NUMBER = r"[-+]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][-+]?[0-9]+)?"
 _BLANK = "[ \N{NO-BREAK SPACE}\N{NARROW NO-BREAK SPACE}]*"  # typeset text has these between number and unit
-_QUANTITY = re.compile(rf" *({_NUMBER}){_BLANK}([a-zA-Zµ\u03bc%].*?) *")
-_PLAIN = re.compile(rf" *({_NUMBER}) *")
-_PERCENT = re.compile(rf" *({_NUMBER}){_BLANK}% *")
+# One pattern for all that is a number, with a unit or without: a second one takes as long to compile as a rig to read.
+_SCALAR = re.compile(rf" *({_NUMBER})(?:{_BLANK}([a-zA-Zµ\u03bc%].*?))? *")
 
 
 class BadQuantity(NamedTuple):
@@ -45,8 +44,8 @@ def _read(text: object, kind: QuantityKind, *, zero: bool = False) -> float | Ba
     """
     if kind == "share":
         return share(text, zero=zero)
-    found = _QUANTITY.fullmatch(text) if isinstance(text, str) and len(text) <= _LONGEST_TEXT else None
-    if found is not None and len(found[1]) <= LONGEST_NUMBER:
+    found = _SCALAR.fullmatch(text) if isinstance(text, str) and len(text) <= _LONGEST_TEXT else None
+    if found is not None and found[2] and len(found[1]) <= LONGEST_NUMBER:
         number, unit = found.groups()
         factor = SPELLED[kind].get(unit) or factor_of(unit, kind)
         if factor is not None:
@@ -81,8 +80,8 @@ def plain_number(value: object) -> float | BadQuantity:
             number = float(value)
         case float():
             number = value
-        case str() if len(value) <= _LONGEST_TEXT and (found := _PLAIN.fullmatch(value)):
-            number = float(found[1]) if len(found[1]) <= LONGEST_NUMBER else None
+        case str() if len(value) <= _LONGEST_TEXT and (found := _SCALAR.fullmatch(value)):
+            number = float(found[1]) if not found[2] and len(found[1]) <= LONGEST_NUMBER else None
         case _:
             pass
     if number is not None and math.isfinite(number):
@@ -101,8 +100,8 @@ def weight(value: object) -> float | BadQuantity:
 def share(value: object, *, zero: bool = False) -> float | BadQuantity:
     """A part of one: ``5 %`` or a plain number, above 0 (from 0 with ``zero``)."""
     if isinstance(value, str) and len(value) <= _LONGEST_TEXT:
-        found = _PERCENT.fullmatch(value)
-        if found is not None and len(found[1]) <= LONGEST_NUMBER:
+        found = _SCALAR.fullmatch(value)
+        if found is not None and found[2] == "%" and len(found[1]) <= LONGEST_NUMBER:
             return _within(float(found[1]) / 100, found[1], value, zero)
     number = plain_number(value)
     if not isinstance(number, BadQuantity):

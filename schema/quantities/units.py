@@ -137,12 +137,12 @@ FACTORS: Mapping[QuantityKind, Mapping[str, float]] = {
 SPELLED: Mapping[QuantityKind, Mapping[str, float]] = {k: _spelled(units) for k, units in LISTED.items()}
 """The same with the other spellings: what a file's text is looked up in first."""
 
-_PRODUCT = re.compile(r" *[*·⋅] *| +")  # middle dot, dot operator
+_PRODUCT = r" *[*·⋅] *| +"  # middle dot, dot operator; compiled where a unit is not spelled as usual
 
 
 def usual_spelling(unit: str) -> str:
     """The unit with each product written ``*`` and the micro sign for its look-alikes; nothing is checked."""
-    text = _PRODUCT.sub("*", unit)
+    text = re.sub(_PRODUCT, "*", unit)
     return "µ" + text[1:] if text.startswith(_MICRO_SIGNS) else text
 
 

@@ -26,7 +26,7 @@ _WORDS: dict[str, Plain] = {
 _LONGEST = 300  # digits; a double ends at 1.8e308
 _INT = re.compile(r"[-+]?[0-9]+")
 _FLOAT = re.compile(r"[-+]?(\.[0-9]+|[0-9]+(\.[0-9]*)?)([eE][-+]?[0-9]+)?")
-_BASE = re.compile(r"0o[0-7]+|0x[0-9a-fA-F]+")
+_BASE = r"0o[0-7]+|0x[0-9a-fA-F]+"  # rare: compiled where a text is like a number and is none of the above
 
 
 def plain_scalar(text: str) -> Plain:
@@ -42,7 +42,7 @@ def plain_scalar(text: str) -> Plain:
     if _FLOAT.fullmatch(text):
         number = float(text)
         return number if math.isfinite(number) else text
-    if _BASE.fullmatch(text):
+    if re.fullmatch(_BASE, text):
         return int(text[2:], 8 if text[1] == "o" else 16)
     return text
 

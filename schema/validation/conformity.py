@@ -8,7 +8,7 @@ from collections.abc import Callable
 from functools import cache, partial
 from typing import Any, NoReturn, cast
 
-from lineshaft.schema.validation.schemas import Kind, Misfit, Route, schema_of
+from lineshaft.schema.validation.schemas import Kind, Misfit, Route, schema_of, schema_text
 
 MOST_MISFITS = 100  # of one file; nobody reads more
 
@@ -42,10 +42,11 @@ def misfits(kind: Kind, data: object) -> tuple[Misfit, ...]:
 
 @cache
 def _decider(kind: str) -> Any:
-    return _validator(schema_of(kind))
+    return _validator(schema_text(kind))
 
 
-def _validator(schema: dict[str, Any]) -> Any:
+def _validator(schema: dict[str, Any] | str) -> Any:
+    """What decides by a schema, given as plain data or as JSON text."""
     import jsonschema_rs
 
     return jsonschema_rs.Draft202012Validator(schema, validate_formats=False, retriever=_refuse_to_fetch)

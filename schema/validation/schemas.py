@@ -1,6 +1,5 @@
 """The JSON Schemas as they are published, and one way in which a file does not fit one."""
 
-import json
 from functools import cache
 from pathlib import Path
 from typing import Any, Literal, NamedTuple, cast
@@ -33,4 +32,6 @@ def schema_text(kind: str) -> str:
 @cache
 def schema_of(kind: str) -> dict[str, Any]:
     """The JSON Schema of a kind of file as plain data; it is shared, so do not change it."""
+    import json  # only to explain a misfit: what decides reads the text
+
     return cast(dict[str, Any], json.loads(schema_text(kind)))
