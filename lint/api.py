@@ -11,12 +11,10 @@ Importing this module loads neither repairs nor writers: the functions at the en
 import os
 from collections.abc import Iterable, Mapping
 from datetime import date
+from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from lineshaft.audit.comparison import Measured, computed, disagree, measured
-from lineshaft.bill_of_materials import bill
-from lineshaft.changes.editions import Rating, Value, changed_ratings, touching
 from lineshaft.check.causes import cause, causes, passing_causes
 from lineshaft.check.finding import (
     Cause,
@@ -76,7 +74,23 @@ from lineshaft.solve.surplus import wasteful
 from lineshaft.solve.work_rate import speed_for_time
 
 if TYPE_CHECKING:
+    from lineshaft.audit.comparison import Measured, computed, disagree, measured
+    from lineshaft.bill_of_materials import bill
+    from lineshaft.changes.editions import Rating, Value, changed_ratings, touching
     from lineshaft.check.checker import Checker
+else:
+    _WHEN_ASKED: Final = {
+        **dict.fromkeys(("Measured", "computed", "disagree", "measured"), "lineshaft.audit.comparison"),
+        "bill": "lineshaft.bill_of_materials",
+        **dict.fromkeys(("Rating", "Value", "changed_ratings", "touching"), "lineshaft.changes.editions"),
+    }
+
+    def __getattr__(name: str) -> object:
+        """What few rigs need is loaded when it is asked for (PEP 562): a rule imports it where it uses it."""
+        if name not in _WHEN_ASKED:
+            raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+        return getattr(import_module(_WHEN_ASKED[name]), name)
+
 
 STABLE_SINCE: Final[Mapping[str, str]] = dict.fromkeys(
     (

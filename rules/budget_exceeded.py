@@ -26,7 +26,6 @@ from lineshaft.api import (
     Route,
     Rule,
     SolvedRig,
-    bill,
     over,
     report,
     times,
@@ -46,6 +45,8 @@ def check(rig: SolvedRig) -> Iterator[Reported]:
         words = ("has ", times(count), " parts, may have ", times(allowed.parts))
         yield _finding(rig, "parts", ("parts",), words, (times(count), times(allowed.parts)))
     if allowed.worth is not None:
+        from lineshaft.api import bill
+
         # A worth past the largest float is shown as that.
         worth = min(bill(rig.parts, rig.catalogue).worth, _LARGEST)
         if over(worth, allowed.worth):

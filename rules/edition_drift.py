@@ -11,6 +11,7 @@ Source: none; the editions are the site's.
 """
 
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
 from lineshaft.api import (
     Edit,
@@ -19,15 +20,14 @@ from lineshaft.api import (
     Measure,
     NoFix,
     Offer,
-    Rating,
     Reported,
     Rule,
     SolvedRig,
-    Value,
-    changed_ratings,
     report,
-    touching,
 )
+
+if TYPE_CHECKING:
+    from lineshaft.api import Rating, Value
 
 _GOODS = "goods"  # what a thing is made of is no rating
 
@@ -55,6 +55,8 @@ def _of_rig(rig: SolvedRig, written: str, now: str) -> Reported:
     if old is None:
         words: list[str | Measure] = [f"{start}; it does not have the old one, so what changed cannot be told"]
         return report(place, None, words)
+    from lineshaft.api import changed_ratings, touching
+
     ratings = [r for r in touching(changed_ratings(old, rig.catalogue), rig.parts, frozenset()) if r.what != _GOODS]
     changed, gone = [r for r in ratings if r.field], [r.name for r in ratings if not r.field]
     words = [start]
@@ -70,7 +72,7 @@ def _of_rig(rig: SolvedRig, written: str, now: str) -> Reported:
     return report(place, None, words, values, (), suggestion)
 
 
-def _measure(value: Value, rating: Rating) -> Measure:
+def _measure(value: "Value", rating: "Rating") -> Measure:
     return Measure("none" if value is None else value, rating.unit or "1")
 
 

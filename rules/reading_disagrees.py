@@ -14,11 +14,11 @@ Source: common practice, no source.
 """
 
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
 from lineshaft.api import (
     Finding,
     Measure,
-    Measured,
     NoFix,
     Offer,
     Place,
@@ -26,20 +26,24 @@ from lineshaft.api import (
     Rule,
     SolvedRig,
     causes,
-    computed,
-    disagree,
-    measured,
     report,
     speed,
     times,
     torque,
 )
 
+if TYPE_CHECKING:
+    from lineshaft.api import Measured
+
 _SIGNS = {"torque": torque, "speed": speed}
 
 
 def check(rig: SolvedRig) -> Iterator[Reported]:
     """One finding for each reading of which a number disagrees, with those numbers."""
+    if not rig.rig.readings:
+        return
+    from lineshaft.api import computed, disagree, measured
+
     wrong: dict[int, list[tuple[Measured, float]]] = {}
     for number in measured(rig.rig.readings):
         value = computed(rig.parts, rig.flows, number.part, number.outlet, number.quantity)
@@ -49,7 +53,7 @@ def check(rig: SolvedRig) -> Iterator[Reported]:
         yield _finding(rig, reading, pairs)
 
 
-def _finding(rig: SolvedRig, reading: int, pairs: list[tuple[Measured, float]]) -> Reported:
+def _finding(rig: SolvedRig, reading: int, pairs: "list[tuple[Measured, float]]") -> Reported:
     written = rig.rig.readings[reading]
     message: list[str | Measure] = [f"{written.at}: "]
     values: list[tuple[str, Measure]] = []

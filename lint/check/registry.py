@@ -131,7 +131,9 @@ def _tables(folders: Iterable[str] | None) -> Iterator[tuple[Path, str]]:
         for name in _names(folder or "."):
             if name.endswith(_METADATA):
                 try:
-                    text = Path(folder, name, "entry_points.txt").read_text("utf-8")
+                    # Of some dozens hardly one is ours: a path object for each takes longer than to look into it.
+                    with open(f"{folder or '.'}/{name}/entry_points.txt", encoding="utf-8") as opened:  # noqa: PTH123
+                        text = opened.read()
                 except (OSError, UnicodeDecodeError):
                     continue
                 if f"[{GROUP}]" in text:

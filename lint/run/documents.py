@@ -1,7 +1,6 @@
 """A run to a document, whatever its writer fails on: of a file that breaks it, that is told instead."""
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
 from typing import Generic, NamedTuple, TypeVar
 
 from lineshaft.check.failures import internal_error
@@ -42,13 +41,11 @@ def _in_part(run: Run, name: str, writer: Callable[[Run], Content], failed: Exce
         return Document(None, (), error)
 
 
-@dataclass(slots=True, eq=False, repr=False)
 class _Search:
     """Finds the files that break a writer, by halves."""
 
-    run: Run
-    writer: Callable[[Run], object]
-    looks: int = 0
+    def __init__(self, run: Run, writer: Callable[[Run], object]) -> None:
+        self.run, self.writer, self.looks = run, writer, 0
 
     def breaking(self) -> frozenset[str]:
         """The files; none where the writer fails without any, or too many of them break it."""

@@ -7,7 +7,7 @@ reader knows the place, this module only the words.
 import math
 import re
 from functools import lru_cache
-from typing import NamedTuple, Protocol, cast
+from typing import TYPE_CHECKING, NamedTuple, Protocol, cast
 
 from lineshaft.schema.quantities.units import SPELLED, QuantityKind, factor_of
 
@@ -31,10 +31,12 @@ class BadQuantity(NamedTuple):
 LEAST, MOST = 1e-90, 1e90
 
 
-class _Reading(Protocol):
-    """What :func:`quantity` is called with; the cache's own type forgets it."""
+if TYPE_CHECKING:
 
-    def __call__(self, text: object, kind: QuantityKind, *, zero: bool = False) -> float | BadQuantity: ...
+    class _Reading(Protocol):
+        """What :func:`quantity` is called with; the cache's own type forgets it."""
+
+        def __call__(self, text: object, kind: QuantityKind, *, zero: bool = False) -> float | BadQuantity: ...
 
 
 def _read(text: object, kind: QuantityKind, *, zero: bool = False) -> float | BadQuantity:
@@ -123,7 +125,7 @@ def efficiency(value: object) -> float | BadQuantity:
 
 
 # Typed: true, 1 and 1.0 are equal, and are answered differently.
-quantity = cast(_Reading, lru_cache(maxsize=16384, typed=True)(_read))
+quantity = cast("_Reading", lru_cache(maxsize=16384, typed=True)(_read))
 
 
 def litres_text(litres: float) -> str:

@@ -4,7 +4,7 @@ import re
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
-from typing import Protocol, cast
+from typing import TYPE_CHECKING, Protocol, cast
 
 from lineshaft.schema.quantities.quantity import BadQuantity, plain_number
 
@@ -22,10 +22,12 @@ class Ratio:
     factor: float
 
 
-class _Reading(Protocol):
-    """What :func:`ratio` is called with; the cache's own type forgets it."""
+if TYPE_CHECKING:
 
-    def __call__(self, value: object) -> Ratio | BadQuantity: ...
+    class _Reading(Protocol):
+        """What :func:`ratio` is called with; the cache's own type forgets it."""
+
+        def __call__(self, value: object) -> Ratio | BadQuantity: ...
 
 
 def _read(value: object) -> Ratio | BadQuantity:
@@ -92,4 +94,4 @@ def _shown(value: object) -> str:
 
 
 # Typed: true and 1.0 are equal, and only one of them is a ratio.
-ratio = cast(_Reading, lru_cache(maxsize=4096, typed=True)(_read))
+ratio = cast("_Reading", lru_cache(maxsize=4096, typed=True)(_read))

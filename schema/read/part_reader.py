@@ -1,7 +1,6 @@
 """One part of a rig or blueprint: its fields against what its item offers."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from typing import cast
 
 from lineshaft.schema.model.catalogue import (
@@ -53,15 +52,13 @@ def where_placed(name: str, index: PartIndex) -> str:
     return f"a part of a blueprint is named with where that stands: {', '.join(known[:_NAMED])}{more}"
 
 
-@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Fitting:
     """Reads parts against one catalogue; remembers what repeats (limits, ratios) within one reading."""
 
-    catalogue: Catalogue
-    _limits: dict[tuple[str, str | None], tuple[Grade | None, float | None, float | None]] = field(
-        default_factory=dict
-    )
-    _ratios: dict[tuple[str, object], Ratio | None] = field(default_factory=dict)
+    def __init__(self, catalogue: Catalogue) -> None:
+        self.catalogue = catalogue
+        self._limits: dict[tuple[str, str | None], tuple[Grade | None, float | None, float | None]] = {}
+        self._ratios: dict[tuple[str, object], Ratio | None] = {}
 
     def read(self, fields: Fields, name: str, data: Mapped, route: Route, uses: tuple[Use, ...]) -> Part:
         """The part, not yet connected; faults go to ``fields`` and make it ``faulty``."""

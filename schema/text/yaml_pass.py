@@ -2,7 +2,6 @@
 
 import re
 from array import array
-from dataclasses import dataclass, field
 from typing import Final, NamedTuple, cast
 
 from ruamel.yaml.events import AliasEvent, DocumentStartEvent, MappingStartEvent, ScalarEvent
@@ -31,23 +30,17 @@ class StopReadingError(Exception):
         self.start, self.end, self.message, self.slip = start, end, message, slip
 
 
-@dataclass(slots=True, eq=False, repr=False)
 class Reading:
-    """What one pass has gathered so far."""
+    """What one pass has gathered so far; with ``tabs`` the text may have a tab after the `:` of a key."""
 
-    source: SourceText
-    bounds: Bounds
-    swap: dict[int, str]
-    tabs: bool = False  # the text may have a tab after the `:` of a key
-    starts: "array[int]" = field(default_factory=lambda: array("I"))
-    ends: "array[int]" = field(default_factory=lambda: array("I"))
-    sizes: "array[int]" = field(default_factory=lambda: array("I"))
-    anchors: dict[str, tuple[Plain, int]] = field(default_factory=dict)
-    open_anchors: dict[str, int] = field(default_factory=dict)
-    repeats: dict[int, list[int]] = field(default_factory=dict)  # by a mapping's node: which of its keys are repeated
-    faults: list[Fault] = field(default_factory=list)
-    aliases: int = 0
-    extra: int = 0  # nodes that aliases add when written out
+    def __init__(self, source: SourceText, bounds: Bounds, swap: dict[int, str], tabs: bool = False) -> None:
+        self.source, self.bounds, self.swap, self.tabs = source, bounds, swap, tabs
+        self.starts, self.ends, self.sizes = array("I"), array("I"), array("I")
+        self.anchors: dict[str, tuple[Plain, int]] = {}
+        self.open_anchors: dict[str, int] = {}
+        self.repeats: dict[int, list[int]] = {}  # by a mapping's node: which of its keys are repeated
+        self.faults: list[Fault] = []
+        self.aliases = self.extra = 0  # nodes that aliases add when written out
 
 
 KEY_TEXT = "a key must be plain text on one line"

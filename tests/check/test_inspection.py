@@ -1,6 +1,5 @@
 """A rule that misbehaves is a finding of its own, and the others go on."""
 
-import dataclasses
 from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
@@ -54,7 +53,7 @@ def test_a_bad_rule_is_reported_and_the_others_go_on(check: Any) -> None:
 def test_a_solved_rig_is_read_only() -> None:
     """Neither its columns nor its tables can be written to."""
     rig = Checker(RIG.parent, Rulebook(())).solved(RIG)
-    with pytest.raises(dataclasses.FrozenInstanceError):
+    with pytest.raises(AttributeError):
         rig.file = "other"  # type: ignore[misc]
     with pytest.raises(TypeError):
         rig.flows.torque_in[0] = 1.0  # type: ignore[index]
