@@ -102,7 +102,7 @@ def _with_readings(context: RepairContext, name: str) -> RepairContext:
         more = [f"and {len(lines) - _MOST_FAULTS} more"] if len(lines) > _MOST_FAULTS else []
         raise CannotDoError("\n".join([*lines[:_MOST_FAULTS], *more]))
     rig = context.rig
-    train = replace(rig.train, rig=replace(rig.rig, readings=found.readings))
+    train = rig.train._replace(rig=replace(rig.rig, readings=found.readings))
     return replace(context, rig=replace(rig, train=train))
 
 
