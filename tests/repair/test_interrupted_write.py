@@ -17,7 +17,7 @@ from lineshaft.schema.text.text import read_text
 
 path, moment = Path(sys.argv[1]), sys.argv[2]
 source = read_text(path, path.name, path.read_bytes())
-wait = {"fsync": (os, "fsync"), "replace": (Path, "replace"), "chmod": (Path, "chmod"), "open": (os, "open")}
+wait = {"fsync": (os, "fsync"), "replace": (os, "replace"), "chmod": (Path, "chmod"), "open": (os, "open")}
 if moment in wait:
     owner, name = wait[moment]
     def die(*_, **__):
