@@ -60,7 +60,7 @@ class Placed(NamedTuple):
     down: bool
 
 
-class _Net(NamedTuple):
+class Net(NamedTuple):
     """The links as paths through one vertex a column: parts first, then the bends of links that skip columns.
 
     ``spots`` are the vertices in whose rows the labels stand; ``rings`` the links that close a ring.
@@ -70,6 +70,11 @@ class _Net(NamedTuple):
     paths: list[list[int]]
     spots: list[int]
     rings: frozenset[int]
+
+    @property
+    def steps(self) -> list[tuple[int, int]]:
+        """The pieces of the paths, each from a column to the next."""
+        return [pair for number, path in enumerate(self.paths) if number not in self.rings for pair in pairwise(path)]
 
 
 class _Grid(NamedTuple):
@@ -87,7 +92,7 @@ def placed(parts: Sequence[Size], links: Sequence[tuple[int, int]], labels: Sequ
 
     Power runs down the page or across it, from left to right, whichever makes the narrower page.
     """
-    net = _net(len(parts), links)
+    net = net_of(len(parts), links)
     if not _down_is_narrower(net, parts, labels):
         return _across(net, parts, labels)
     # Down is across with the axes changed; a label stands beside its line then, so its cell is twice as wide.
@@ -107,7 +112,7 @@ def placed(parts: Sequence[Size], links: Sequence[tuple[int, int]], labels: Sequ
     )
 
 
-def _down_is_narrower(net: _Net, parts: Sequence[Size], labels: Sequence[Size]) -> bool:
+def _down_is_narrower(net: Net, parts: Sequence[Size], labels: Sequence[Size]) -> bool:
     widest = max((size.width for size in parts), default=0.0)
     label = max((size.width for size in labels), default=0.0)
     abreast = Counter(net.layer)  # bends too: a line that passes takes room
@@ -115,9 +120,9 @@ def _down_is_narrower(net: _Net, parts: Sequence[Size], labels: Sequence[Size]) 
     return down <= len(abreast) * (widest + label + 2 * _PAD + ROUTE)
 
 
-def _across(net: _Net, parts: Sequence[Size], labels: Sequence[Size]) -> Placed:
+def _across(net: Net, parts: Sequence[Size], labels: Sequence[Size]) -> Placed:
     heights = _heights(parts, labels, net)
-    rows = spread(net.layer, _steps(net), layer_order(net.layer, _steps(net)), heights, ROW_GAP)
+    rows = spread(net.layer, net.steps, layer_order(net.layer, net.steps), heights, ROW_GAP)
     grid = _grid(parts, labels, net, rows)
     boxes = tuple(
         Box(grid.lefts[net.layer[number]], rows[number] - size.height / 2, size.width, size.height)
@@ -130,7 +135,8 @@ def _across(net: _Net, parts: Sequence[Size], labels: Sequence[Size]) -> Placed:
     return Placed(boxes, spots, lines, grid.width, height, False)
 
 
-def _net(count: int, links: Sequence[tuple[int, int]]) -> _Net:
+def net_of(count: int, links: Sequence[tuple[int, int]]) -> Net:
+    """The links (source, target) of so many parts, laid out in columns."""
     rings = closing(count, links)
     below: list[list[int]] = [[] for _ in range(count)]
     ins = [0] * count
@@ -156,14 +162,10 @@ def _net(count: int, links: Sequence[tuple[int, int]]) -> _Net:
         paths.append(path)
         alone = number in rings or ins[target] == 1
         spots.append(target if alone else path[1] if len(below[source]) > 1 else source)
-    return _Net(layer, paths, spots, rings)
+    return Net(layer, paths, spots, rings)
 
 
-def _steps(net: _Net) -> list[tuple[int, int]]:
-    return [pair for number, path in enumerate(net.paths) if number not in net.rings for pair in pairwise(path)]
-
-
-def _heights(parts: Sequence[Size], labels: Sequence[Size], net: _Net) -> list[float]:
+def _heights(parts: Sequence[Size], labels: Sequence[Size], net: Net) -> list[float]:
     heights = [size.height for size in parts] + [_BEND] * (len(net.layer) - len(parts))
     stacked: dict[int, float] = {}
     for number, size in enumerate(labels):
@@ -173,7 +175,7 @@ def _heights(parts: Sequence[Size], labels: Sequence[Size], net: _Net) -> list[f
     return heights
 
 
-def _grid(parts: Sequence[Size], labels: Sequence[Size], net: _Net, rows: Sequence[float]) -> _Grid:
+def _grid(parts: Sequence[Size], labels: Sequence[Size], net: Net, rows: Sequence[float]) -> _Grid:
     count = max(net.layer, default=0) + 1
     wide, before, behind = [0.0] * count, [0.0] * count, [0.0] * count
     for number, size in enumerate(parts):
@@ -192,7 +194,7 @@ def _grid(parts: Sequence[Size], labels: Sequence[Size], net: _Net, rows: Sequen
     return grid._replace(width=grid.outs[-1])
 
 
-def _line(number: int, net: _Net, boxes: Sequence[Box], grid: _Grid) -> tuple[tuple[float, float], ...]:
+def _line(number: int, net: Net, boxes: Sequence[Box], grid: _Grid) -> tuple[tuple[float, float], ...]:
     path = net.paths[number]
     source, target = path[0], path[-1]
     end = (boxes[target].left, grid.rows[target])
@@ -205,7 +207,7 @@ def _line(number: int, net: _Net, boxes: Sequence[Box], grid: _Grid) -> tuple[tu
     return tuple(point for at, point in enumerate(points) if at == 0 or point != points[at - 1])
 
 
-def _label_box(number: int, labels: Sequence[Size], net: _Net, boxes: Sequence[Box], grid: _Grid) -> Box:
+def _label_box(number: int, labels: Sequence[Size], net: Net, boxes: Sequence[Box], grid: _Grid) -> Box:
     size, spot, path = labels[number], net.spots[number], net.paths[number]
     top = grid.rows[spot] - size.height / 2
     if spot == path[0] and number not in net.rings:
