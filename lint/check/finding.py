@@ -143,7 +143,7 @@ class MachineChange(NamedTuple):
 class Repair(NamedTuple):
     """A proved repair: its effect, what it adds in worth, raw goods and parts, and what it does to machines.
 
-    ``safe``: it changes settings only, or a misspelt name to the only one that it can mean.
+    ``safe``: it changes settings only, or a misspelt name to the only one that it can mean, which is ``only_name``.
     """
 
     title: str
@@ -154,6 +154,7 @@ class Repair(NamedTuple):
     edits: tuple[Edit, ...]
     parts_added: int = 0
     safe: bool = False
+    only_name: bool = False
 
     def within(self, up_to: Effect) -> bool:
         """Whether it reaches no further; up to a setting reaches what is safe."""

@@ -237,7 +237,7 @@ def _one(context: RepairContext, plans: list[Plan], chosen: str) -> str:
         raise CannotDoError(f"--apply takes {several} or best; got {chosen!r}")
     finding, repair = numbered[int(chosen) - 1]
     edited_rig = context.whole_edited_rig(repair.edits)
-    if edited_rig is None or not mends(context, finding, edited_rig):
+    if edited_rig is None or not mends(context, finding, edited_rig, only_name=repair.only_name):
         raise CannotDoError("that repair no longer fits the file")
     return edited_rig.text
 

@@ -162,11 +162,28 @@ def _pruned(data: Plain, kind: Kind) -> tuple[Plain, tuple[Route, ...]]:
         inner = [route for misfit in misfits(kind, data) for route in (misfit.route, *misfit.beside) if route]
         if not inner:
             return data if isinstance(data, dict) else None, tuple(gone)
+        faulty = {route[:2] for route in inner}
         for route in inner:
-            data, out = _without(data, route)
+            data, out = _stood_in_for(data, route, faulty) or _without(data, route)
             if out:
                 gone.append(out)
     return None, tuple(gone)
+
+
+def _stood_in_for(data: Plain, route: Route, faulty: set[Route]) -> tuple[Plain, Route] | None:
+    """Data with a sound entry of the same list in place of the one that a route leads to; none where there is none.
+
+    So the others keep their numbers; what is found wrong with the stand-in follows from what is gone.
+    """
+    section, *rest = route
+    entries = data.get(str(section)) if isinstance(data, dict) else None
+    if len(rest) != 1 or not isinstance(data, dict) or not isinstance(entries, list):
+        return None
+    numbered = enumerate(entries)
+    sound = next((entry for n, entry in numbered if isinstance(entry, dict) and (section, n) not in faulty), None)
+    if sound is None:
+        return None
+    return {**data, str(section): [sound if n == rest[0] else entry for n, entry in enumerate(entries)]}, route
 
 
 def _without(data: Plain, route: Route) -> tuple[Plain, Route]:

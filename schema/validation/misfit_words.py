@@ -186,7 +186,7 @@ def _wrong_word(_: str, error: Any, route: Route) -> Iterator[_Told]:
 
 
 def _wrong_version(kind: str, error: Any, route: Route) -> Iterator[_Told]:
-    message = f"{shown(error.instance)} is a version that this program cannot read; write `{kind}: 1`"
+    message = f"`{shown(error.instance)}` is no version that this program can read; write `{kind}: 1`"
     yield _Told(Misfit(route, False, message), "word")
 
 

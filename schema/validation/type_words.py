@@ -38,7 +38,7 @@ def type_message(kind: str, error: Any, route: tuple[str | int, ...]) -> str:
     if not route:
         return _top(kind, value)
     if "const" in schema:
-        return f"write `{route[-1]}: {schema['const']}`, without quotes"
+        return _version(value, f"write `{route[-1]}: {schema['const']}`", schema["const"])
     slip = _slip(kind, value, route)
     if slip:
         return slip
@@ -52,6 +52,15 @@ def type_message(kind: str, error: Any, route: tuple[str | int, ...]) -> str:
     if hint:
         return f"expected {_kinds(wanted)}, found {_found(value)}: {hint}"
     return f"expected {_kinds(wanted)}, found {_found(value)}" + (f"; {instead}" if instead else "")
+
+
+def _version(value: object, instead: str, wanted: object) -> str:
+    """Words for a version that is no whole number: as text only the right one wants no more than its quotes off."""
+    if value is None:
+        return f"nothing is written here; {instead}"
+    if isinstance(value, str) and plain_scalar(value.strip()) == wanted:
+        return f"{instead}, without quotes"
+    return f"{_found(value)} is no version that this program can read; {instead}"
 
 
 def _top(kind: str, value: object) -> str:

@@ -100,3 +100,45 @@ def test_a_name_written_twice_is_told_once(tmp_path: Path) -> None:
     )
     told = told_of(tmp_path, "yard.catalogue.yaml")
     assert [line for _, line, _ in told] == [5, 7]
+
+
+LISTS = """\
+rig: 1
+catalogue: yard.catalogue.yaml
+parts:
+  wheel: {item: creek-wheel}
+  step:  {item: iron-stage, ratio: 3, set: reduce, driven-by: wheel}
+commissioning:
+  - couple: step
+  - set: {part: step}                                           #! `to` is missing
+  - couple: stp                                                 #! there is no part stp
+  - start wheel                                                 #! expected a mapping
+  - fill: {part: step, with: 6}                                 #! has no unit
+readings:
+  - {torque: 900 N*m}                                           #! `at` is missing
+  - {at: wheel, torque: 900 N*m}
+  - {at: wheel, torque: 900}                                    #! has no unit
+  - {at: whel, speed: 8 rad/s}                                  #! there is no part whel
+waivers:
+  - {rule: loose-end, part: step, until: 2027-03-31}            #! `reason` is missing
+  - {rule: loose-end, part: step, until: 2027-03-31, reason: for the flood}
+  - {rule: loose-end, part: stp, until: 2027-03-31, reason: for the flood}  #! there is no part stp
+"""
+"""One entry of each list does not fit its schema, others are wrong in what they say."""
+
+
+def test_a_faulty_entry_of_a_list_leaves_the_others_to_be_read(tmp_path: Path) -> None:
+    """Each mistake on its line; nothing is told of the sound entries, nor of what stands where a faulty one was."""
+    (tmp_path / "yard.catalogue.yaml").write_text(
+        'catalogue: 1\nedition: "3"\nitems:\n'
+        "  creek-wheel: {kind: prime-mover, output: {torque: 900 N*m, speed: 8 rad/s}}\n"
+        "  iron-stage: {kind: gear-stage, torque-limit: 1.3 kN*m, ratios: [3]}\n",
+        "utf-8",
+    )
+    lines = LISTS.split("\n")
+    (tmp_path / "a.rig.yaml").write_text("\n".join(line.split("#!")[0].rstrip() for line in lines), "utf-8")
+    marked = {n: line.split("#! ")[1] for n, line in enumerate(lines, 1) if "#!" in line}
+    told = [(line, words) for _, line, words in told_of(tmp_path, "a.rig.yaml")]
+    assert [line for line, _ in told] == list(marked), told
+    for (line, message), words in zip(told, marked.values(), strict=True):
+        assert words in message, f"line {line}: {message}"

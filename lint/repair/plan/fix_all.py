@@ -20,6 +20,7 @@ MOST_BRANCHES = 64
 """Other choices that are tried to bring in what the first ones leave out."""
 MOST_FINDINGS = 40
 """Findings of a file up to which other choices are tried."""
+_OF_NAMES = "unknown-reference"
 _IN_THE_WAY = "each of its repairs is undone by, or undoes, those of the other findings"
 
 
@@ -66,10 +67,11 @@ def _still_there(fixed: FixedRig) -> FixedRig:
 def open_findings(context: RepairContext) -> list[Finding]:
     """What is repaired together: errors, then warnings; neither notes nor what is waived.
 
+    Names that are not there come first: what hangs on them is not judged, and no setting is right for what is not.
     A fault of a blueprint is one, however often the blueprint stands in the rig.
     """
     counted = each_once(finding for finding in context.findings if finding.level != "note" and not finding.passes)
-    return sorted(counted, key=lambda finding: finding.level != "error")
+    return sorted(counted, key=lambda finding: (finding.rule != _OF_NAMES, finding.level != "error"))
 
 
 def _complete(found: FixedRig, mendable: frozenset[Subject]) -> bool:
@@ -125,7 +127,8 @@ def _without(fixed: FixedRig, made: Plan) -> FixedRig:
 def _step(fixed: FixedRig, finding: Finding, repair: Repair) -> FixedRig | None:
     """One more repair, proved on the whole text."""
     edited_rig = fixed.context.whole_edited_rig(repair.edits)
-    if edited_rig is None or not no_worse(fixed.context, edited_rig):
+    misspelt = finding if repair.only_name else None
+    if edited_rig is None or not no_worse(fixed.context, edited_rig, misspelt):
         return None
     return FixedRig(fixed.context.after(edited_rig), (*fixed.applied, (finding, repair)), fixed.left)
 

@@ -112,7 +112,7 @@ def _proved(
         if len(proved) == shown:
             break
         edited_rig = context.whole_edited_rig(way.repair.edits)
-        if edited_rig is not None and mends(context, finding, edited_rig):
+        if edited_rig is not None and mends(context, finding, edited_rig, only_name=way.repair.only_name):
             edits = tuple(edit._replace(text=context.line_ends(edit.text)) for edit in way.repair.edits)
             proved.append(way._replace(repair=way.repair._replace(edits=edits)))
             edited_rigs.append(edited_rig)

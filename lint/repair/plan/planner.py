@@ -197,7 +197,7 @@ class _Search:
         """
         context, finding = self.context, self.finding
         edited_rig = context.edited_rig(edits)
-        if edited_rig is None or not mends(context, finding, edited_rig):
+        if edited_rig is None or not mends(context, finding, edited_rig, only_name=only_name):
             return None
         if context.rig.rig.placed.alone:
             from lineshaft.repair.edits.parameters import keeps_parameters

@@ -11,7 +11,6 @@ from datetime import date
 from pathlib import Path
 
 from lineshaft.check.finding import Edit, Finding
-from lineshaft.check.finding_diff import none_against
 from lineshaft.check.fingerprint import subject_of
 from lineshaft.check.inspection import inspect_rig, stream_of
 from lineshaft.check.rulebook import Rulebook
@@ -20,6 +19,7 @@ from lineshaft.repair.edits.write_back import bytes_of
 from lineshaft.repair.proof.edited_tree import EditedTree, edited_tree
 from lineshaft.repair.proof.partial_rig import Layout, cut_out, layout_of, touched_lines
 from lineshaft.repair.proof.taken_readings import as_read
+from lineshaft.repair.proof.uncovered import nothing_new
 from lineshaft.schema.loading import Loaded, Loader, kind_of
 from lineshaft.schema.model.policy import HOUSE_DEFAULTS, Policy
 from lineshaft.schema.model.rig import NOTHING_PLACED
@@ -244,23 +244,25 @@ def open_repair_context(
     return RepairContext(loader, loaded, rig, inspect_rig(rig, book, day), book, policy, day, users)
 
 
-def mends(context: RepairContext, finding: Finding, edited_rig: EditedRig) -> bool:
+def mends(context: RepairContext, finding: Finding, edited_rig: EditedRig, *, only_name: bool = False) -> bool:
     """Whether an edited rig is rid of ``finding`` and has no finding that is new or worse.
 
-    The finding's own rule is asked first, then the others, until one speaks against it.
+    The finding's own rule is asked first, then the others, until one speaks against it. With ``only_name`` a misspelt
+    name was put right, and what that name had hidden is not new.
     """
     if context.rig.rig.placed is not NOTHING_PLACED:
         # Which use of a blueprint a finding in its file is about, only a look at the whole rig tells.
         about = subject_of(finding, anywhere=True)
         left = any(subject_of(found, anywhere=True) == about for found in edited_rig.findings)
-        return not left and no_worse(context, edited_rig)
+        return not left and no_worse(context, edited_rig, finding if only_name else None)
     own = context.book.rule(finding.rule)
     if own is not None:
         # Where the edits do not touch the part at all, only a look at the whole rig tells.
         everywhere = not own.local or finding.part not in edited_rig.near.rig.index
         if is_left(context, finding, stream_of(own, edited_rig.rig if everywhere else edited_rig.near)):
             return False
-    return none_against(context.findings, _one_by_one(context.book, edited_rig))
+    after = _one_by_one(context.book, edited_rig)
+    return nothing_new(context.rig, context.findings, after, finding if only_name else None)
 
 
 def is_left(context: RepairContext, finding: Finding, after: Iterator[Finding]) -> bool:
@@ -281,9 +283,12 @@ def _one_by_one(book: Rulebook, edited_rig: EditedRig) -> Iterator[Finding]:
         yield from stream_of(rule, edited_rig.near if rule.local else edited_rig.rig)
 
 
-def no_worse(context: RepairContext, edited_rig: EditedRig) -> bool:
-    """Whether no finding of an edited rig is new, or worse than before; nor one of what uses an edited blueprint."""
-    if not none_against(context.findings, edited_rig.findings):
+def no_worse(context: RepairContext, edited_rig: EditedRig, misspelt: Finding | None = None) -> bool:
+    """Whether no finding of an edited rig is new, or worse than before; nor one of what uses an edited blueprint.
+
+    ``misspelt`` is the finding on a name that was put right: what it had hidden is not new.
+    """
+    if not nothing_new(context.rig, context.findings, edited_rig.findings, misspelt):
         return False
     pairs = zip(context.users, context.users_after(edited_rig), strict=True)
-    return all(none_against(user.findings, after.findings) for user, after in pairs)
+    return all(nothing_new(user.rig, user.findings, after.findings, misspelt) for user, after in pairs)

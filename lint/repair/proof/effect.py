@@ -22,7 +22,7 @@ def repair_of(
     added = len(after.parts) - len(before.parts)
     effect = _effect(before, after)
     safe = only_name or effect == "setting"
-    return Repair(title, effect, worth, goods, machine_changes(before, after), edits, added, safe)
+    return Repair(title, effect, worth, goods, machine_changes(before, after), edits, added, safe, only_name)
 
 
 def _bill(rig: SolvedRig) -> Bill:
