@@ -1,7 +1,8 @@
 """Events of a YAML text by the parser of ``ruamel.yaml`` that is written in Python.
 
 It knows YAML 1.2 where libyaml stops at a `:` or `?` in flow text, and reads everything where there is no libyaml.
-What the two see otherwise is made alike here: where empty values stand, and that a lone surrogate is no character.
+What the two see otherwise is made alike here: where empty values stand, that a document begins with its directives, and
+that a lone surrogate is no character.
 Its time grows with the length of a text alone, about 20 s for a mebibyte at worst.
 """
 
@@ -10,12 +11,13 @@ from collections.abc import Callable
 from typing import Any, Final
 
 from ruamel.yaml.error import YAMLError
-from ruamel.yaml.events import CollectionEndEvent, CollectionStartEvent, ScalarEvent
+from ruamel.yaml.events import CollectionEndEvent, CollectionStartEvent, DocumentStartEvent, ScalarEvent
 
 from lineshaft.schema.text.yaml_pass import StopReadingError
 
 _TO_ITS_COLON: Final = re.compile(r"(?:[ \t\r\n]++|#[^\n]*+)*+:")
 _TO_THE_NEXT: Final = re.compile(r"(?:[ \t\r\n]++|#[^\n]*+)*+")
+_DIRECTIVE: Final = re.compile(r"^%", re.MULTILINE)
 _FLOW_MARKS: Final = frozenset(",[]{}")
 _NO_VALUE: Final = "`:` stands right before {mark}; write a space after it, or put the text in quotes"
 
@@ -52,6 +54,9 @@ def pure_events(text: str) -> Callable[[], Any]:
             flow.append(bool(event.flow_style))
         elif isinstance(event, CollectionEndEvent):
             flow.pop()
+        elif isinstance(event, DocumentStartEvent) and (event.version or event.tags):
+            first = _DIRECTIVE.search(text, before, event.start_mark.index)
+            event.start_mark = _Mark(first.start()) if first else event.start_mark
         before = event.end_mark.index
         return event
 

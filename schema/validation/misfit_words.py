@@ -1,11 +1,11 @@
-"""Words for what a JSON Schema validator finds: what was written, and what to write instead.
+"""Words for what violates a JSON Schema: what was written, and what to write instead.
 
 The schemas carry what the words need: titles, examples, and for patterns a `patternErrorMessage` (which
 some editors show too). Their conditions are written so that every fault has one plain cause: no
 alternatives between large forms, only between sets of required keys.
 """
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
 from typing import Any
@@ -16,6 +16,7 @@ from lineshaft.schema.text.scalar_text import flow_text, shown
 from lineshaft.schema.validation.schemas import Misfit, schema_of
 from lineshaft.schema.validation.slipped_keys import cut_number, slipped_key, slipped_name
 from lineshaft.schema.validation.type_words import article, either, type_message
+from lineshaft.schema.validation.violations import Violation, violations
 
 Route = tuple[str | int, ...]
 _MOST_ERRORS = 1_000
@@ -29,13 +30,13 @@ class _Told:
     topic: str
 
 
-def explained(kind: str, errors: Iterable[Any], data: object) -> list[Misfit]:
-    """The misfits that the errors of a `jsonschema` validator mean, each once, in the order of ``data``."""
+def explained(kind: str, data: object) -> list[Misfit]:
+    """What the violations of the schema of ``kind`` in ``data`` mean, each once, in the order of ``data``."""
     found: dict[tuple[Route, bool, str], Misfit] = {}
-    for _, error in zip(range(_MOST_ERRORS), errors, strict=False):
+    for _, error in zip(range(_MOST_ERRORS), violations(schema_of(kind), data), strict=False):
         for told in _told(kind, error):
             key = (told.misfit.route, told.misfit.at_key, told.topic)
-            if key not in found or error.validator == "additionalProperties":
+            if key not in found or error.keyword == "additionalProperties":
                 found[key] = told.misfit
     order = _Order(data, {})
     return sorted(_without_echoes(found), key=lambda misfit: order.of(misfit.route))
@@ -91,37 +92,37 @@ class _Order:
         return tuple(numbers)
 
 
-def _told(kind: str, error: Any) -> Iterator[_Told]:
-    route: Route = tuple(error.absolute_path)
-    if "propertyNames" in tuple(error.absolute_schema_path)[-4:]:
-        slip = slipped_name(error.instance) if error.validator != "enum" else None
+def _told(kind: str, error: Violation) -> Iterator[_Told]:
+    route: Route = error.route
+    if "propertyNames" in error.within[-4:]:
+        slip = slipped_name(error.instance) if error.keyword != "enum" else None
         if slip is not None:
             yield _Told(Misfit((*route, error.instance), True, slip), "slip")
             return
         yield _Told(Misfit((*route, error.instance), True, _bad_key(error)), "key")
-    elif error.validator == "type":
+    elif error.keyword == "type":
         cut = error.instance is None and cut_number(str(route[-1])) if route else ""
         if cut:
             yield _Told(Misfit(route, True, cut), "slip")
         else:
             yield _Told(Misfit(route, False, type_message(kind, error, route)), "type")
-    elif error.validator in _OF_KEYS and not isinstance(error.instance, dict):
+    elif error.keyword in _OF_KEYS and not isinstance(error.instance, dict):
         return  # its type is wrong, which is told already
-    elif error.validator in _TELLERS:
-        yield from _TELLERS[error.validator](kind, error, route)
+    elif error.keyword in _TELLERS:
+        yield from _TELLERS[error.keyword](kind, error, route)
     else:
-        yield _Told(Misfit(route, False, f"{shown(error.instance)} does not fit here"), str(error.validator))
+        yield _Told(Misfit(route, False, f"{shown(error.instance)} does not fit here"), str(error.keyword))
 
 
-def _bad_key(error: Any) -> str:
-    if error.validator == "enum" and "patternErrorMessage" not in error.schema:
-        takes = either(error.validator_value, "and")
+def _bad_key(error: Violation) -> str:
+    if error.keyword == "enum" and "patternErrorMessage" not in error.schema:
+        takes = either(error.wanted, "and")
         return f"items of this kind take no `{shown(error.instance)}`; they take {takes}"
     wanted = error.schema.get("patternErrorMessage", "write another")
     return f"`{shown(error.instance)}` is no name: {wanted}{odd_letters(str(error.instance))}"
 
 
-def _unknown_keys(_: str, error: Any, route: Route) -> Iterator[_Told]:
+def _unknown_keys(_: str, error: Violation, route: Route) -> Iterator[_Told]:
     known = error.schema.get("properties", {})
     free = [key for key in known if key not in error.instance]
     covered: set[str] = set()
@@ -144,10 +145,10 @@ def _unknown_keys(_: str, error: Any, route: Route) -> Iterator[_Told]:
         yield _Told(Misfit((*route, key), True, f"unknown key `{shown(key)}`{odd_letters(key)}{hint}"), "key")
 
 
-def _missing(kind: str, error: Any, route: Route) -> Iterator[_Told]:
-    conditional = "then" in tuple(error.absolute_schema_path)[-2:] and "description" in error.schema
+def _missing(kind: str, error: Violation, route: Route) -> Iterator[_Told]:
+    conditional = "then" in error.within[-2:] and "description" in error.schema
     reason = f": {error.schema['description']}" if conditional else ""
-    for key in error.validator_value:
+    for key in error.wanted:
         if key not in error.instance:
             example = _written_out(kind, key, error.schema.get("properties", {}).get(key))
             instead = f"; write it, for example `{example}`" if example else ""
@@ -177,20 +178,20 @@ def _examples(kind: str) -> dict[str, list[Any]]:
     return found
 
 
-def _wrong_word(_: str, error: Any, route: Route) -> Iterator[_Told]:
-    near = nearest(error.instance, error.validator_value) if isinstance(error.instance, str) else ()
+def _wrong_word(_: str, error: Violation, route: Route) -> Iterator[_Told]:
+    near = nearest(error.instance, error.wanted) if isinstance(error.instance, str) else ()
     hint = f"; did you mean {near[0]}?" if near else ""
     odd = odd_letters(error.instance) if isinstance(error.instance, str) else ""
-    message = f"`{shown(error.instance)}` has no meaning here{odd}; write {either(error.validator_value)}{hint}"
+    message = f"`{shown(error.instance)}` has no meaning here{odd}; write {either(error.wanted)}{hint}"
     yield _Told(Misfit(route, False, message), "word")
 
 
-def _wrong_version(kind: str, error: Any, route: Route) -> Iterator[_Told]:
+def _wrong_version(kind: str, error: Violation, route: Route) -> Iterator[_Told]:
     message = f"`{shown(error.instance)}` is no version that this program can read; write `{kind}: 1`"
     yield _Told(Misfit(route, False, message), "word")
 
 
-def _wrong_text(_: str, error: Any, route: Route) -> Iterator[_Told]:
+def _wrong_text(_: str, error: Violation, route: Route) -> Iterator[_Told]:
     wanted = error.schema.get("patternErrorMessage", "write it as the schema says")
     message = f"`{shown(error.instance)}` will not do: {wanted}{odd_letters(str(error.instance))}"
     several = error.instance.split(",") if isinstance(error.instance, str) else []
@@ -200,8 +201,8 @@ def _wrong_text(_: str, error: Any, route: Route) -> Iterator[_Told]:
     yield _Told(Misfit(route, False, message), "word")
 
 
-def _none_of(_: str, error: Any, route: Route) -> Iterator[_Told]:
-    groups = [key for branch in error.validator_value for key in branch.get("required", ())]
+def _none_of(_: str, error: Violation, route: Route) -> Iterator[_Told]:
+    groups = [key for branch in error.wanted for key in branch.get("required", ())]
     there = [key for key in error.instance if key in groups]
     if there:
         message = f"only one of {either(groups)} may be given; `{there[0]}` is there already"
@@ -210,22 +211,22 @@ def _none_of(_: str, error: Any, route: Route) -> Iterator[_Told]:
         yield _Told(Misfit(route, True, f"{either(groups)} is missing"), "one of")
 
 
-def _excluded(_: str, error: Any, route: Route) -> Iterator[_Told]:
-    keys = [key for key in error.instance if key in error.validator_value.get("required", ())]
+def _excluded(_: str, error: Violation, route: Route) -> Iterator[_Told]:
+    keys = [key for key in error.instance if key in error.wanted.get("required", ())]
     others = f" beside `{keys[0]}`" if len(keys) > 1 else ""
     reason = error.schema.get("description", "it has no place there")
     yield _Told(Misfit((*route, keys[-1]), True, f"take `{keys[-1]}` out{others}: {reason}"), "excluded")
 
 
-def _dependent(_: str, error: Any, route: Route) -> Iterator[_Told]:
-    for key, needed in error.validator_value.items():
+def _dependent(_: str, error: Violation, route: Route) -> Iterator[_Told]:
+    for key, needed in error.wanted.items():
         for other in needed:
             if key in error.instance and other not in error.instance:
                 message = f"`{key}` needs `{other}` beside it"
                 yield _Told(Misfit((*route, key), True, message), f"needs {other}")
 
 
-def _number_of_keys(_: str, error: Any, route: Route) -> Iterator[_Told]:
+def _number_of_keys(_: str, error: Violation, route: Route) -> Iterator[_Told]:
     schema, there = error.schema, list(error.instance)
     known = either(schema["properties"]) if "properties" in schema else "entry"
     least, most = schema.get("minProperties", 0), schema.get("maxProperties")
@@ -241,7 +242,7 @@ def _number_of_keys(_: str, error: Any, route: Route) -> Iterator[_Told]:
         yield _Told(Misfit(route, False, message), "number of keys")
 
 
-def _number_of_entries(_: str, error: Any, route: Route) -> Iterator[_Told]:
+def _number_of_entries(_: str, error: Violation, route: Route) -> Iterator[_Told]:
     least, most = error.schema.get("minItems", 0), error.schema.get("maxItems")
     examples = [example for example in error.schema.get("examples", ()) if isinstance(example, list)]
     instead = f"; write for example `{flow_text(examples[0])}`" if examples else ""
@@ -250,7 +251,7 @@ def _number_of_entries(_: str, error: Any, route: Route) -> Iterator[_Told]:
     yield _Told(Misfit(route, False, f"this list {wanted}, it has {there}{instead}"), "number of entries")
 
 
-def _range(_: str, error: Any, route: Route) -> Iterator[_Told]:
+def _range(_: str, error: Violation, route: Route) -> Iterator[_Told]:
     low, high = error.schema.get("minimum"), error.schema.get("maximum")
     message = f"{shown(error.instance)} is out of range; write a whole number from {low} to {high}"
     yield _Told(Misfit(route, False, message), "word")
@@ -261,7 +262,7 @@ def _too_short(_: str, __: Any, route: Route) -> Iterator[_Told]:
 
 
 _OF_KEYS = frozenset({"anyOf", "oneOf", "not"})
-_TELLERS: Mapping[str, Callable[[str, Any, Route], Iterator[_Told]]] = {
+_TELLERS: Mapping[str, Callable[[str, Violation, Route], Iterator[_Told]]] = {
     "additionalProperties": _unknown_keys,
     "required": _missing,
     "enum": _wrong_word,

@@ -5,6 +5,7 @@ from typing import Any
 
 from lineshaft.schema.text.scalar_text import flow_text, shown
 from lineshaft.schema.text.scalars import plain_scalar
+from lineshaft.schema.validation.violations import Violation
 
 _TYPES = {
     "string": "text",
@@ -30,10 +31,10 @@ def article(schema: Any) -> str:
     return f"{'an' if title[0] in 'aeiou' else 'a'} {title}"
 
 
-def type_message(kind: str, error: Any, route: tuple[str | int, ...]) -> str:
-    """What is said of a value whose type is wrong; ``error`` is a `type` error of `jsonschema`."""
+def type_message(kind: str, error: Violation, route: tuple[str | int, ...]) -> str:
+    """What is said of a value whose type is wrong; ``error`` is a violation of `type`."""
     value, schema = error.instance, error.schema
-    types = error.validator_value
+    types = error.wanted
     wanted = [types] if isinstance(types, str) else list(types)
     if not route:
         return _top(kind, value)

@@ -42,6 +42,8 @@ REFUSED = {  # with the place, by hand
     "[a:,b]": (1, 3),
     "a:\tb": (1, 3),
     "a: \tb": (1, 4),
+    "%YAML 1.1\n---\na: 1\n": (1, 1),
+    "# kept\n%YAML 1.1\n%TAG !! tag:yaml.org,2002:\n---\na: 1\n": (2, 1),
     "a:\n  b: 1\n  'c' :\t{d: 1}": (3, 8),
     "{a:\tb}": (1, 4),
     "{?x: 1}": (1, 2),
@@ -111,7 +113,9 @@ def test_what_is_refused_is_refused_by_both(text: str, monkeypatch: pytest.Monke
 @pytest.mark.parametrize("text", KNOWN)
 def test_known_differences(text: str, monkeypatch: pytest.MonkeyPatch) -> None:
     """They are as the table says; when a parser changes, so does the table."""
-    for found, expected in zip(both(text, monkeypatch), KNOWN[text], strict=False):
+    by_one, by_other, _ = KNOWN[text]
+    wanted = (by_one if yaml_reader.CParser else by_other, by_other)
+    for found, expected in zip(both(text, monkeypatch), wanted, strict=True):
         said = "read" if isinstance(found, Tree) else f"column {found[0].span.start.column}"
         assert said == expected or (expected == "refused" and not isinstance(found, Tree)), found
 
@@ -162,6 +166,7 @@ def test_a_key_is_written_down(text: str, monkeypatch: pytest.MonkeyPatch) -> No
     assert not [found for found in both(text, monkeypatch) if isinstance(found, Tree)]
 
 
+@pytest.mark.skipif(yaml_reader.CParser is None, reason="libyaml's binding, ruamel.yaml.clib, is not installed")
 def test_libyaml_reads_what_is_too_long_to_be_read_again() -> None:
     """Beyond 256 KiB libyaml's word is the last, with what to write instead."""
     long = "{label: why?}\n" + "#" * yaml_reader.MOST_READ_AGAIN

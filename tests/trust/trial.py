@@ -10,14 +10,14 @@ import shutil
 import signal
 import sys
 import traceback
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator
 from functools import cache
 from pathlib import Path
 from random import Random
 from types import FrameType
 from typing import Any, NamedTuple
 
-import jsonschema_rs
+import jsonschema
 from trust.mutations import mutated
 from trust.works import works
 
@@ -209,13 +209,19 @@ def _unfit(kind: str, text: str) -> str:
         document = json.loads(text, parse_constant=lambda name: _refused(name))
     except ValueError as error:
         return f"no JSON: {error}"
-    wrong = next(iter(_validator(kind).iter_errors(document)), None)
-    return "" if wrong is None else f"not by its schema at {list(wrong.instance_path)}: {str(wrong.message)[:200]}"
+    wrong = next(iter(_errors_by(kind)(document)), None)
+    return "" if wrong is None else f"not by its schema: {wrong.message[:200]}"
 
 
 @cache
-def _validator(kind: str) -> jsonschema_rs.Validator:
-    return jsonschema_rs.validator_for(json.loads(schema_text(kind)))
+def _errors_by(kind: str) -> Callable[[object], Iterable[Any]]:
+    """``iter_errors`` of the faster validator that is installed."""
+    schema = json.loads(schema_text(kind))
+    try:
+        import jsonschema_rs
+    except ImportError:
+        return jsonschema.Draft202012Validator(schema).iter_errors
+    return jsonschema_rs.validator_for(schema).iter_errors
 
 
 def _refused(name: str) -> None:
