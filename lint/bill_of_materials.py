@@ -78,7 +78,7 @@ def bill_of_goods(goods: Goods, catalogue: Catalogue) -> Bill:
     """The bill of goods by number, components among them, each batch rounded up over all of them together."""
     needed = Counter(goods)
     making: list[tuple[str, int, int]] = []
-    for name in _before_their_goods(catalogue):
+    for name in before_their_goods(catalogue):
         count = needed.pop(name, 0)
         if count:
             component = catalogue.components[name]
@@ -93,7 +93,7 @@ def bill_of_goods(goods: Goods, catalogue: Catalogue) -> Bill:
 def worth_each(goods: Goods, catalogue: Catalogue) -> float:
     """What some goods are worth, fractions of batches counted as such: all parts together never exceed their bill."""
     needed: dict[str, float] = dict(goods)
-    for name in _before_their_goods(catalogue):
+    for name in before_their_goods(catalogue):
         count = needed.pop(name, 0.0)
         if count:
             component = catalogue.components[name]
@@ -120,7 +120,7 @@ def worth_of(raw: Iterable[tuple[str, int]], catalogue: Catalogue) -> float:
         return math.inf
 
 
-def _before_their_goods(catalogue: Catalogue) -> list[str]:
+def before_their_goods(catalogue: Catalogue) -> list[str]:
     """The components in an order in which each stands before what it is made of."""
     order: list[str] = []
     seen: set[str] = set()

@@ -25,7 +25,7 @@ COMMANDS: Final = {
     "snags": "Record what is wrong with an inherited build, and show the list.",
     "rules": "List the rules.",
     "explain": "One rule: what, why, how to repair, with examples.",
-    "new": "Write a first file: rig, catalogue, blueprint, policy, hook or ci.",
+    "new": "Write a first file: rig, catalogue, blueprint, policy, stock, hook or ci.",
     "items": "What a catalogue offers: ratios, grades, limits, needs, makings.",
     "units": "What may be written for each quantity.",
     "schema": "Print the JSON Schema of a kind of file.",

@@ -20,9 +20,10 @@ from lineshaft.schema.validation.conformity import fits
 
 if TYPE_CHECKING:
     from lineshaft.schema.blueprint.blueprint import Blueprint
+    from lineshaft.schema.model.stock import Inventory
     from lineshaft.schema.read.remains import Remains
 
-FileKind = Literal["rig", "catalogue", "blueprint", "policy", "snags"]
+FileKind = Literal["rig", "catalogue", "blueprint", "policy", "snags", "stock"]
 
 _ENDINGS: tuple[tuple[str, FileKind], ...] = (
     (".rig.yaml", "rig"),
@@ -30,6 +31,7 @@ _ENDINGS: tuple[tuple[str, FileKind], ...] = (
     (".catalogue.yaml", "catalogue"),
     ("lineshaft.policy.yaml", "policy"),
     (".snags.yaml", "snags"),
+    (".stock.yaml", "stock"),
 )
 
 
@@ -131,6 +133,23 @@ class Loader:
         else:
             self.repository.used_again(path)
         return found
+
+    def stock(self, path: Path) -> "tuple[Inventory | None, Catalogue | None, tuple[Fault, ...]]":
+        """The stock at a path and the catalogue that it is of, with its faults; none where they cannot be used."""
+        left = self.tree_or_remains(path, "stock")
+        whole = isinstance(left, Tree)
+        tree = left if isinstance(left, Tree) else left.tree
+        of_form = () if isinstance(left, Tree) else left.faults
+        if tree is None or tree.at(("catalogue",)) is None:
+            return None, None, of_form
+        catalogue, faults = self.catalogue_of(tree)
+        if catalogue is None:
+            return None, None, (*of_form, *faults)
+        from lineshaft.schema.read.stock_reader import read_stock
+
+        found, own = read_stock(tree, catalogue)
+        told = own if isinstance(left, Tree) else left.telling(own)
+        return found if whole else None, catalogue, (*of_form, *faults, *told)
 
     def rig(self, path: Path) -> Loaded:
         """The rig at a path, read against its catalogue (or the policy's), with its blueprints' parts in place."""

@@ -249,6 +249,8 @@ class Checker:
         loader = self.loader(path)
         if kind == "catalogue":
             return loader.catalogue(loader.repository.real(path))[1]
+        if kind == "stock":
+            return loader.stock(path)[2]
         tree = loader.tree(path, kind)
         if isinstance(tree, tuple):
             return tree

@@ -17,7 +17,7 @@ from lineshaft.run.discovery import absolute
 from lineshaft.schema.loading import kind_of
 from lineshaft.schema.model.catalogue import Catalogue
 from lineshaft.schema.text.repository import MAX_BYTES
-from lineshaft.starters.first_files import KINDS, first_text, fitted_texts, policy_text, target
+from lineshaft.starters.first_files import KINDS, first_text, fitted_texts, policy_text, stock_text, target
 from lineshaft.write.escape import clean, visible
 
 _MOST_TOLD = 40
@@ -26,6 +26,7 @@ _WHAT_NEXT = {
     "catalogue": "put in your own ratings, then `lineshaft new rig`",
     "blueprint": "judge it with `lineshaft check {path}`",
     "policy": "it holds from now on for every file in its folder and below",
+    "stock": "put in what is there, then `lineshaft bom RIG --stock {path}`",
     "hook": "`pre-commit install` puts it in force in this repository",
     "ci": "put the address that you had lineshaft from where the file says so",
 }
@@ -38,7 +39,9 @@ _WHAT_NEXT = {
 @click.option("--debug", is_flag=True, hidden=True)
 @color_option
 def command(kind: str, path: str, sheet: str | None, debug: bool) -> int:
-    """Write a first file of KIND: rig, catalogue, blueprint, policy, hook or ci. An existing file is never replaced.
+    """Write a first file of KIND: rig, catalogue, blueprint, policy, stock, hook or ci.
+
+    An existing file is never replaced.
 
     PATH is a folder or the file's name. A spreadsheet for --from has a row a part with the columns part, item,
     driven-by, ratio, set, shares; or a row an item with item, kind, grade, ratios, torque-limit, speed-limit, torque,
@@ -70,6 +73,8 @@ def _first(kind: str, place: Path, judging: Checker) -> tuple[str, str]:
         files = catalogue_files(judging, _standing(real.parent))
         return policy_text(real, files[0] if len(files) == 1 else None), ""
     catalogue = _catalogue(kind, real, judging)
+    if kind == "stock":
+        return stock_text(real, catalogue), f", which uses {catalogue.tree.source.shown}"
     passing = ""
     for text in fitted_texts(kind, real, catalogue):
         found = _findings(text, real, judging)

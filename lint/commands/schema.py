@@ -7,7 +7,8 @@ from lineshaft.commands.options import color_option
 from lineshaft.exits import Exit
 from lineshaft.schema.validation.schemas import schema_text
 
-KINDS = ("rig", "blueprint", "catalogue", "policy", "snags", "findings", "audit", "bill", "size", "impact", "sweep")
+_FILES = ("rig", "blueprint", "catalogue", "policy", "stock", "snags")
+KINDS = (*_FILES, "findings", "audit", "bill", "size", "impact", "sweep")
 
 _HELP = f"Print the JSON Schema (draft 2020-12) of a KIND of file, or of what a command writes: {', '.join(KINDS)}."
 

@@ -219,3 +219,39 @@ class ReportModel(NamedTuple):
     sweeps: tuple[Sweep, ...]
     unswept: int
     cautions: bool
+
+
+class BuildPart(NamedTuple):
+    """A part to build: what it is made from, its settings in words, what drives it, its goods, what it is filled with.
+
+    ``driven_by`` has an entry an inlet; ``at`` is its place in the world where the rig gives it.
+    """
+
+    name: str
+    item: str
+    settings: tuple[str, ...]
+    driven_by: tuple[str, ...]
+    goods: tuple[tuple[str, int], ...]
+    lubricant: Text | None
+    at: tuple[float, float, float] | None
+
+
+class Stretch(NamedTuple):
+    """Parts in line that are built one behind the other; ``goods`` are those of all of them together."""
+
+    title: str
+    parts: tuple[BuildPart, ...]
+    goods: tuple[tuple[str, int], ...]
+    tanks: tuple[Text, ...]
+
+
+class BuildSheet(NamedTuple):
+    """A rig as a list to build by: what to gather and make first, then its stretches from the prime movers outward."""
+
+    file: str
+    name: str
+    raw: tuple[tuple[str, int], ...]
+    making: tuple[tuple[str, int, int], ...]
+    stretches: tuple[Stretch, ...]
+    start_up: tuple[Text, ...]
+    cautions: bool

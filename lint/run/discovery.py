@@ -8,7 +8,7 @@ from typing import NamedTuple
 from lineshaft.schema.loading import FileKind, kind_of
 from lineshaft.schema.read.policy_reader import FILE_NAME
 
-_JUDGED: frozenset[FileKind] = frozenset({"rig", "catalogue", "blueprint", "policy", "snags"})
+_JUDGED: frozenset[FileKind] = frozenset({"rig", "catalogue", "blueprint", "policy", "snags", "stock"})
 
 
 class Found(NamedTuple):
@@ -62,7 +62,8 @@ def walk(folder: Path) -> Iterator[tuple[Path, FileKind]]:
 
 def _to_be_called(name: str) -> str:
     stem = Path(name).name.partition(".")[0] or "name"
-    kinds = f"{stem}.blueprint.yaml, a catalogue {stem}.catalogue.yaml, a snag list {stem}.snags.yaml"
+    kinds = f"{stem}.blueprint.yaml, a catalogue {stem}.catalogue.yaml, a stock {stem}.stock.yaml"
+    kinds += f", a snag list {stem}.snags.yaml"
     return f"call a rig {stem}.rig.yaml, a blueprint {kinds}, and a policy {FILE_NAME}"
 
 

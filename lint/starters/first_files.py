@@ -10,6 +10,7 @@ from typing import Final, NamedTuple
 from lineshaft.documentation import schema_line
 from lineshaft.schema.model.catalogue import Catalogue
 from lineshaft.schema.text.windows import shown_path
+from lineshaft.starters.yaml_words import name_word
 
 FILES: Final = Path(__file__).parent / "files"
 
@@ -27,6 +28,7 @@ KINDS: Final = {
     "catalogue": Kind("works.catalogue.yaml", "works.catalogue.yaml", ".catalogue.yaml"),
     "blueprint": Kind("leg.blueprint.yaml", "leg.blueprint.yaml", ".blueprint.yaml"),
     "policy": Kind("lineshaft.policy.yaml", "lineshaft.policy.yaml", "lineshaft.policy.yaml"),
+    "stock": Kind("yard.stock.yaml", "yard.stock.yaml", ".stock.yaml"),
     "hook": Kind("pre-commit-config.yaml", ".pre-commit-config.yaml", ".pre-commit-config.yaml"),
     "ci": Kind("rigs.yml", ".github/workflows/rigs.yml", ".yml"),
 }
@@ -40,7 +42,7 @@ def target(kind: str, given: str) -> Path | None:
         return path / known.name
     if path.name.endswith((known.ending, known.ending.removesuffix(".yaml") + ".yml")):
         return path
-    if "." not in path.name and kind in ("rig", "catalogue", "blueprint"):
+    if "." not in path.name and kind in ("rig", "catalogue", "blueprint", "stock"):
         return path.with_name(path.name + known.ending)
     return None
 
@@ -69,6 +71,22 @@ def policy_text(path: Path, catalogue: Path | None) -> str:
         return text
     was = "# catalogue: works.catalogue.yaml   #"
     return text.replace(was, f"catalogue: {_reference(path, catalogue)}   #")
+
+
+def stock_text(path: Path, catalogue: Catalogue) -> str:
+    """The first stock by a catalogue: some of its own goods, and one of its stages."""
+    text = first_text("stock", path)
+    text = text.replace("catalogue: works.catalogue.yaml", f"catalogue: {_reference(path, catalogue.tree.source.path)}")
+    goods = list(catalogue.raw)[:2]
+    stage = next((item for item in catalogue.items.values() if item.kind == "gear-stage" and item.ratios), None)
+    head, rest = text[: text.index("goods:")], text[text.index("goods:") :].splitlines()
+    lines = [f"  {name_word(name)}: {number}" for name, number in zip(goods, (30, 25), strict=False)]
+    block = [rest[0], *lines] if lines else []
+    if stage is not None:
+        grade = f", grade: {name_word(stage.grades[0])}" if stage.chooses_grade else ""
+        entry = f"  - {{item: {name_word(stage.name)}, ratio: {stage.ratios[0].ratio.text}{grade}, count: 1}}"
+        block += ["", next(line for line in rest if line.startswith("items:")), entry]
+    return head + "\n".join(block).lstrip("\n") + "\n"
 
 
 def named_catalogue(path: Path, catalogue: Catalogue) -> str:

@@ -5,7 +5,7 @@ from pathlib import Path
 from typing import Any, Literal, NamedTuple, cast
 
 Route = tuple[str | int, ...]
-Kind = Literal["rig", "catalogue", "policy", "blueprint", "snags"]
+Kind = Literal["rig", "catalogue", "policy", "blueprint", "snags", "stock"]
 
 
 class Misfit(NamedTuple):

@@ -19,7 +19,7 @@ RANKS = (  # lower rows see higher numbers never; within a row, one group does n
     {"lineshaft.schema", "lineshaft.schema.loading", "lineshaft.documentation"},
     {"lineshaft.solve"},
     {"lineshaft.bill_of_materials", "lineshaft.audit", "lineshaft.changes.editions"},
-    {"lineshaft.check"},
+    {"lineshaft.check", "lineshaft.stock_bill"},
     {"lineshaft.report_model"},
     {"lineshaft.repair.edits", "lineshaft.repair.line", "lineshaft.write"},
     {"lineshaft.repair.proof"},

@@ -22,7 +22,7 @@ from lineshaft.schema.validation.schemas import Kind, Misfit, schema_text
 CORPUS = Path(__file__).with_name("corpus")
 GOOD = sorted((CORPUS / "good").iterdir())
 BAD = sorted((CORPUS / "bad").iterdir())
-FILES: tuple[Kind, ...] = ("rig", "catalogue", "policy", "blueprint", "snags")
+FILES: tuple[Kind, ...] = ("rig", "catalogue", "policy", "blueprint", "snags", "stock")
 SCHEMAS = (*FILES, "findings", "audit")
 MUTANTS = 250
 SCALARS: list[Any] = [None, True, 0, 3, -1.5, 10**30, "", "any", "yes", "$x", "a\n"]

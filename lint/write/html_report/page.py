@@ -4,24 +4,19 @@ Templates escape every value (Jinja2 autoescape); every text that comes from a f
 The style sheet and the script are ours, and named in the policy by their hashes.
 """
 
-import base64
-import hashlib
 from collections.abc import Sequence
-from functools import cache
-from importlib import resources
 from typing import NamedTuple
 
-from jinja2 import DictLoader, Environment, StrictUndefined
 from markupsafe import Markup
 
 from lineshaft.check.finding import LEVELS, Finding
 from lineshaft.write.cautions import CAUTIONS
 from lineshaft.write.drawing.style import CHART_STYLE, COLOURS, STYLE
-from lineshaft.write.escape import xml_text
 from lineshaft.write.finding_words import uses_words
 from lineshaft.write.html_report.charts import BRIEF, FULL
 from lineshaft.write.html_report.findings import FindingView
 from lineshaft.write.html_report.rigs import RigView, rig_view
+from lineshaft.write.html_report.templates import content_policy, environment, text_of
 from lineshaft.write.summary import Counts, FileReport, Run, counts, rigs_that_do_not_hold, verdict
 from lineshaft.write.worst_first import counted, kept_by_level, worst_first
 
@@ -59,13 +54,10 @@ class PageView(NamedTuple):
 
 def html_report(run: Run) -> bytes:
     """The report, UTF-8; the same bytes for the same run."""
-    style = COLOURS + STYLE + CHART_STYLE + _text("style.css")
-    script = _text("script.js")
-    policy = (
-        f"default-src 'none'; img-src data:; style-src '{_hash(style)}'; script-src '{_hash(script)}'; "
-        "base-uri 'none'; form-action 'none'"
-    )
-    template = _environment().get_template("page.html")
+    style = COLOURS + STYLE + CHART_STYLE + text_of("style.css")
+    script = text_of("script.js")
+    policy = content_policy(style, script)
+    template = environment(_TEMPLATES).get_template("page.html")
     text = template.render(page=_page(run), policy=policy, style=Markup(style), script=Markup(script))
     return f"{text}\n".encode("utf-8", "backslashreplace")
 
@@ -170,22 +162,3 @@ def _key(finding: Finding) -> tuple[str, str | None, str]:
 def _cautions(run: Run) -> tuple[str, ...]:
     wanted = any(found.cautions for found in run.report_models.values()) or not run.report_models
     return (CAUTIONS.replace("\n", " ").strip(),) if wanted else ()
-
-
-@cache
-def _environment() -> Environment:
-    """The templates, with every value escaped, and made harmless before."""
-
-    def shown(value: object) -> object:
-        return xml_text(value) if isinstance(value, str) and not isinstance(value, Markup) else value
-
-    loader = DictLoader({name: _text(name) for name in _TEMPLATES})
-    return Environment(loader=loader, autoescape=True, undefined=StrictUndefined, finalize=shown)
-
-
-def _text(name: str) -> str:
-    return resources.files("lineshaft.write.html_report").joinpath(name).read_text("utf-8")
-
-
-def _hash(text: str) -> str:
-    return f"sha256-{base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()}"

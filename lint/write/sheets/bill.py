@@ -4,12 +4,15 @@ import csv
 import io
 import json
 from collections.abc import Callable, Mapping
+from typing import NamedTuple
 
 from lineshaft import __version__
 from lineshaft.bill_of_materials import Bill, items_of, lubricants_of, worth_of
 from lineshaft.check.finding import litres
 from lineshaft.solve.solved_rig import SolvedRig
+from lineshaft.stock_bill import StockBill
 from lineshaft.write.escape import spreadsheet_cell
+from lineshaft.write.sheets.stock_bill import HEAD, stock_document, stock_rows
 from lineshaft.write.shown_units import as_written, figures, measure
 from lineshaft.write.table import table
 
@@ -36,14 +39,26 @@ def bill_text(rig: SolvedRig, found: Bill) -> str:
     return f"{text}{last}\nworth {figures(found.worth)} in all\n"
 
 
-def bill_csv(rig: SolvedRig, found: Bill) -> bytes:
+class Owned(NamedTuple):
+    """A bill against a stock, and the stock's file as shown."""
+
+    bill: StockBill
+    file: str
+
+
+def bill_csv(rig: SolvedRig, found: Bill, owned: Owned | None = None) -> bytes:
     """One row an item, a raw good, a component and a lubricant, which counts in litres (RFC 4180).
 
-    No cell can be taken for a formula by a spreadsheet.
+    With a stock there are two columns more, and worth is that of what has to be got. No cell can be taken for a formula
+    by a spreadsheet.
     """
     page = io.StringIO(newline="")
     rows = csv.writer(page)
-    rows.writerow(("kind", "name", "count", "makings", "worth", "ratio", "grade"))
+    if owned is not None:
+        rows.writerow(HEAD)
+        rows.writerows(stock_rows(rig, owned.bill))
+        return page.getvalue().encode("utf-8")
+    rows.writerow(HEAD[:-2])
     for one in items_of(rig.parts):
         cells = (spreadsheet_cell(one.item), one.number, "", "", spreadsheet_cell(one.ratio or ""))
         rows.writerow(("item", *cells, spreadsheet_cell(one.grade or "")))
@@ -56,7 +71,7 @@ def bill_csv(rig: SolvedRig, found: Bill) -> bytes:
     return page.getvalue().encode("utf-8")
 
 
-def bill_json(rig: SolvedRig, found: Bill) -> bytes:
+def bill_json(rig: SolvedRig, found: Bill, owned: Owned | None = None) -> bytes:
     """One document, UTF-8, ASCII only inside, so that no reader sees a raw control character."""
     components = rig.catalogue.components
     document = {
@@ -74,6 +89,7 @@ def bill_json(rig: SolvedRig, found: Bill) -> bytes:
         ],
         "lubricants": [{"name": name, "litres": volume} for name, volume in lubricants_of(rig.rig)],
         "worth": found.worth,
+        **({} if owned is None else {"stock": stock_document(rig, owned.bill, owned.file)}),
     }
     return (json.dumps(document, indent=2, allow_nan=False) + "\n").encode()
 
@@ -82,4 +98,4 @@ def _worth(rig: SolvedRig, good: str, count: int) -> float:
     return worth_of(((good, count),), rig.catalogue)
 
 
-WRITERS: Mapping[str, Callable[[SolvedRig, Bill], bytes]] = {"csv": bill_csv, "json": bill_json}
+WRITERS: Mapping[str, Callable[[SolvedRig, Bill, Owned | None], bytes]] = {"csv": bill_csv, "json": bill_json}

@@ -1,0 +1,101 @@
+"""The bill of a rig against a stock: what is there, what is made of what is there, what has to be got.
+
+Finished items are taken first, then components, then raw goods; batches are rounded up once, over the whole rig. Each
+good has one way of making alone, so taking from stock as early as that leaves the least to get.
+"""
+
+from collections import Counter
+from collections.abc import Iterable
+from typing import NamedTuple
+
+from lineshaft.bill_of_materials import before_their_goods, goods_of, worth_of
+from lineshaft.schema.model.catalogue import Catalogue
+from lineshaft.schema.model.rig import Part
+from lineshaft.schema.model.stock import Inventory, ItemKey, key_of
+
+
+class TakenItem(NamedTuple):
+    """Parts of one make: the ratio as written, how many the rig has, and how many of these are there."""
+
+    item: str
+    ratio: str | None
+    grade: str | None
+    needed: int
+    there: int
+
+
+class MadeComponent(NamedTuple):
+    """A component: how many are needed, how many of these are there, and how often it is made for the rest."""
+
+    name: str
+    needed: int
+    there: int
+    makings: int
+
+
+class GoodToGet(NamedTuple):
+    """A raw good: how many are needed, how many of these are there, and how many have to be got."""
+
+    name: str
+    needed: int
+    there: int
+    get: int
+
+
+class StockBill(NamedTuple):
+    """The bill against a stock; ``worth`` is that of what has to be got."""
+
+    items: tuple[TakenItem, ...]
+    components: tuple[MadeComponent, ...]
+    goods: tuple[GoodToGet, ...]
+    worth: float
+
+    @property
+    def lacking(self) -> tuple[tuple[str, int], ...]:
+        """What has to be got, by name."""
+        return tuple((good.name, good.get) for good in self.goods if good.get)
+
+
+def bill_from_stock(parts: Iterable[Part], catalogue: Catalogue, stock: Inventory) -> StockBill:
+    """The bill of some parts against what is there. No count goes below zero."""
+    items, needed = _items(parts, stock)
+    components: list[MadeComponent] = []
+    for name in before_their_goods(catalogue):
+        count = needed.pop(name, 0)
+        if not count:
+            continue
+        component = catalogue.components[name]
+        there = min(count, stock.goods.get(name, 0))
+        makings = -(-(count - there) // component.yields)
+        components.append(MadeComponent(name, count, there, makings))
+        for good, number in component.made_of.items():
+            needed[good] += number * makings
+    goods = tuple(_got(name, count, stock) for name, count in sorted(needed.items()) if count)
+    worth = worth_of(((good.name, good.get) for good in goods), catalogue)
+    return StockBill(items, tuple(components), goods, worth)
+
+
+def _items(parts: Iterable[Part], stock: Inventory) -> tuple[tuple[TakenItem, ...], "Counter[str]"]:
+    """What stands in the rig, the most first, and the goods of what is not there."""
+    counted: Counter[tuple[ItemKey, str, str]] = Counter()
+    made_of = {}
+    for part in parts:
+        if part.item.name:
+            key = key_of(part)
+            counted[key, part.ratio.text if part.ratio else "", part.grade.name if part.grade else ""] += 1
+            made_of[key] = goods_of(part)
+    left = dict(stock.items)
+    rows: list[TakenItem] = []
+    needed: Counter[str] = Counter()
+    for (key, ratio, grade), count in sorted(counted.items(), key=lambda row: (-row[1], row[0][0].item, row[0][1:])):
+        there = min(count, left.get(key, 0))
+        left[key] = left.get(key, 0) - there
+        rows.append(TakenItem(key.item, ratio or None, grade or None, count, there))
+        for good, number in made_of[key].items():
+            needed[good] += number * (count - there)
+    return tuple(rows), needed
+
+
+def _got(name: str, count: int, stock: Inventory) -> GoodToGet:
+    there = min(count, stock.goods.get(name, 0))
+    return GoodToGet(name, count, there, count - there)
