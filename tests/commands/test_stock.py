@@ -169,4 +169,4 @@ def test_the_build_sheet_as_a_page_escapes_what_the_file_says(yard: Path) -> Non
     page = (yard / "a.html").read_text()
     assert "<script>" not in page and "&lt;script&gt;" in page
     assert page.count('type="checkbox"') == (yard / "a.md").read_text().count("- [ ]") == 12
-    assert "default-src 'none'" in page
+    assert "default-src &#39;none&#39;" in page
