@@ -10,7 +10,7 @@ from command_runner import run
 from lineshaft import documentation
 from lineshaft.starters.first_files import KINDS, first_text
 
-ORDER = ("catalogue", "rig", "blueprint", "policy", "hook", "ci")
+ORDER = ("catalogue", "rig", "blueprint", "policy", "stock", "hook", "ci")
 
 
 @pytest.fixture
@@ -28,7 +28,7 @@ def test_every_first_file_is_made_and_all_of_them_hold(yard: Path) -> None:
         assert KINDS[kind].name in ran.stdout
     ran = run(yard, "check", "--fail-on", "note")
     assert ran.returncode == 0, ran.stdout
-    assert "Inspected 4 files" in ran.stdout
+    assert "Inspected 5 files" in ran.stdout
     assert set(ORDER) == set(KINDS)
 
 
