@@ -28,6 +28,7 @@ from lineshaft.check.finding import (
     Place,
     Reported,
     SearchFor,
+    SharedCause,
     Strategy,
     Text,
     Values,
@@ -97,7 +98,7 @@ STABLE_SINCE: Final[Mapping[str, str]] = dict.fromkeys(
         # what a rule is, and what it is shown
         *("Rule", "SolvedRig", "Part", "Ratio", "Grade"),
         # what it says
-        *("report", "Reported", "Finding", "Level", "Place", "Text", "Values", "Measure", "Cause"),
+        *("report", "Reported", "SharedCause", "Finding", "Level", "Place", "Text", "Values", "Measure", "Cause"),
         *("top_of", "value_of", "torque", "speed", "power", "times", "seconds", "litres", "cause", "causes"),
         # what it compares by
         *("over", "short", "EQUAL", "torque_carried", "speed_carried"),
@@ -140,6 +141,7 @@ __all__ = [
     "Route",
     "Rule",
     "SearchFor",
+    "SharedCause",
     "Shortage",
     "SolvedRig",
     "Step",

@@ -29,6 +29,7 @@ from lineshaft.api import (
     Reported,
     Rule,
     SearchFor,
+    SharedCause,
     SolvedRig,
     Step,
     Text,
@@ -43,6 +44,11 @@ from lineshaft.api import (
     step_place,
     step_words,
     torque,
+)
+
+_NO_LIST = SharedCause(
+    "no start-up list sets the direction of",
+    "a commissioning list that sets each of them before the start; `lineshaft commission` writes one",
 )
 
 
@@ -75,6 +81,7 @@ def _finding(rig: SolvedRig, turn: WrongTurn) -> Reported:
         because,
         _suggestion(rig, turn, wanted),
         level=_level(rig, turn),
+        shared=_NO_LIST if turn.step is None and not _has_list(rig, turn.stage) else None,
     )
 
 

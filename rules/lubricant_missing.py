@@ -23,6 +23,7 @@ from lineshaft.api import (
     Reported,
     Rule,
     SearchFor,
+    SharedCause,
     SolvedRig,
     Text,
     commissioning_of,
@@ -32,6 +33,11 @@ from lineshaft.api import (
     report,
     step_place,
     step_words,
+)
+
+_NO_LIST = SharedCause(
+    "no start-up list and no circuit gives lubricant to",
+    "a commissioning list that fills each of them before the start; `lineshaft commission` writes one",
 )
 
 
@@ -59,9 +65,9 @@ def _finding(rig: SolvedRig, turn: DryTurn, circuit: str | None) -> Reported:
         because = (Cause(file, span, None, (*step_words(rig, turn.step), " turns it")),)
         start = ("first turns at ", *step_words(rig, turn.step), " with no ")
     message = (*start, f"{need.kind}: it holds ", litres(need.holds), " and uses ", Measure(need.uses, "L/s"))
-    return report(
-        rig.place(turn.stage), part.name, message, values, because, _suggestion(rig, turn, circuit)
-    )
+    suggestion = _suggestion(rig, turn, circuit)
+    shared = None if rig.rig.has_commissioning or circuit is not None else _NO_LIST
+    return report(rig.place(turn.stage), part.name, message, values, because, suggestion, shared=shared)
 
 
 def _suggestion(rig: SolvedRig, turn: DryTurn, circuit: str | None) -> Text:

@@ -188,12 +188,22 @@ class Placement(NamedTuple):
     lines: tuple[Cause, ...]
 
 
+class SharedCause(NamedTuple):
+    """One cause of several findings of a rule: words that go before the names of their parts, and what mends it.
+
+    What such a finding says begins with its verb, since its part is named before.
+    """
+
+    words: str
+    mend: str
+
+
 class Finding(NamedTuple):
     """One thing that is wrong with a rig, or worth knowing of it.
 
     What stands in a blueprint's file is told in that file's names and has a ``placement``, one finding for each. Where
     it is told once for all, as the worst of them, ``uses`` holds each of them. Findings of one ``group`` are mended by
-    one repair.
+    one repair. Those that one cause makes have it as ``shared``; told as one, they stand in ``alike``.
     """
 
     rule: str
@@ -214,6 +224,8 @@ class Finding(NamedTuple):
     placement: Placement | None = None
     uses: tuple["Finding", ...] = ()
     group: str | None = None
+    shared: SharedCause | None = None
+    alike: tuple["Finding", ...] = ()
 
     @property
     def home(self) -> tuple[str, str | None]:
@@ -248,14 +260,14 @@ class Reported(NamedTuple):
     suggestion: Text = ()
     level: Level | None = None
     uses: tuple[Use, ...] = ()
+    shared: SharedCause | None = None
 
     def finding(self, rule: str, level: Level) -> Finding:
         """It as a finding of a rule; ``level`` is the rule's."""
         file, span, route = self.place
         level = self.level or level
-        return Finding(
-            rule, level, file, span, route, self.part, self.message, self.values, self.because, self.suggestion
-        )
+        said = (self.part, self.message, self.values, self.because, self.suggestion)
+        return Finding(rule, level, file, span, route, *said, shared=self.shared)
 
 
 def report(
@@ -267,13 +279,16 @@ def report(
     suggestion: Sequence["str | Measure"] = (),
     *,
     level: Level | None = None,
+    shared: SharedCause | None = None,
 ) -> Reported:
     """What a rule says of a place, and of a part by its name; the engine stamps the rule's id and level on it.
 
     ``message`` and ``suggestion`` are rows of words and measures, ``values`` what is told to programs by name,
-    ``because`` the chain of causes. Another level than the rule's own is given with ``level``.
+    ``because`` the chain of causes. Another level than the rule's own is given with ``level``. Findings of one file
+    with one ``shared`` cause are told as one.
     """
-    return Reported(place, part, tuple(message), tuple(values), tuple(because), tuple(suggestion), level)
+    said = (tuple(message), tuple(values), tuple(because), tuple(suggestion))
+    return Reported(place, part, *said, level, shared=shared)
 
 
 def gravity(level: str) -> int:

@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterable, Iterator
 from datetime import date
 from functools import partial
 
-from lineshaft.check.finding import LEVELS, Cause, Finding, Measure, Reported, report, top_of
+from lineshaft.check.finding import LEVELS, Cause, Finding, Measure, Reported, SharedCause, report, top_of
 from lineshaft.check.fingerprint import with_fingerprints
 from lineshaft.check.registry import CRASHED
 from lineshaft.check.rule import Rule
@@ -106,7 +106,7 @@ def stamped(said: object, rule: Rule) -> Finding:
         raise TypeError(f"{rule.id} gave values that are not named measures")
     if not isinstance(said.place[1], Span) or not isinstance(said.part, str | None):
         raise TypeError(f"{rule.id} gave no place, or a part that is no name")
-    if not all(isinstance(cause, Cause) for cause in said.because):
+    if not all(isinstance(cause, Cause) for cause in said.because) or not isinstance(said.shared, SharedCause | None):
         raise TypeError(f"{rule.id} gave a cause that is none")
     found = (said._replace(level=None) if rule.level_wins else said).finding(rule.id, rule.level)
     if not said.uses:

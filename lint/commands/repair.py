@@ -10,6 +10,7 @@ from typing import NamedTuple
 import click
 
 from lineshaft.check.finding import EFFECTS, Effect, Finding, Repair
+from lineshaft.check.shared_causes import by_cause
 from lineshaft.check.shared_findings import each_once, worst_use
 from lineshaft.commands.one_of_several import attempted
 from lineshaft.commands.one_rig import checker, rig_as_it_is
@@ -128,10 +129,15 @@ def _once(plans: Iterable[Plan]) -> list[Plan]:
 
 
 def _groups(plans: Iterable[Plan]) -> list[list[Plan]]:
-    """The plans as they are shown: findings that one repair mends stand together, that for which it was found first."""
-    groups: dict[str | Finding, list[Plan]] = {}
+    """The plans as they are shown: findings that one repair mends stand together, that for which it was found first.
+
+    So do those of one cause that nothing mends.
+    """
+    groups: dict[object, list[Plan]] = {}
     for made in _once(plans):
-        groups.setdefault(made.finding if made.group is None else made.group, []).append(made)
+        finding = made.finding
+        cause = None if made.repairs or finding.shared is None else (finding.file, finding.rule, finding.shared)
+        groups.setdefault(made.group or cause or finding, []).append(made)
     for name, group in groups.items():
         group.sort(key=lambda made: made.finding.fingerprint != name)
     return list(groups.values())
@@ -153,7 +159,7 @@ def _show(context: RepairContext, plans: list[Plan], units: Units) -> None:
 
         click.echo(clean(users_in_words(context)) + "\n")
     for group in _groups(plans):
-        lines = [line for made in group for line in _head(made.finding, units)]
+        lines = [line for finding in by_cause(made.finding for made in group) for line in _head(finding, units)]
         made = group[-1]
         if made.no_repair:
             why = f"no proved repair: {made.no_repair}{_users(context, made.finding)}"

@@ -13,6 +13,7 @@ from lineshaft.check.finding import (
     Measure,
     Placement,
     Repair,
+    SharedCause,
     Snagged,
     Waived,
 )
@@ -33,6 +34,7 @@ _ROWS: Final[dict[str, Any]] = {
         Cause,
         Measure,
         Repair,
+        SharedCause,
         MachineChange,
         Edit,
         Waived,

@@ -64,7 +64,7 @@ def headline(finding: Finding) -> Text:
     """What is wrong as a sentence: `step carries 2.25 kN·m, may carry 1.2 kN·m`; a rule may leave out the subject."""
     message, part = finding.message, finding.part
     first = message[0].split(" ", 1)[0] if message and isinstance(message[0], str) else ""
-    if finding.rule in FORM or finding.rule == "internal-error":
+    if finding.rule in FORM or finding.rule == "internal-error" or finding.alike:
         return message
     if first in ("is", "was", "first") or (first.endswith("s") and first not in _NO_VERBS and first != part):
         return (f"{part} " if part else "the rig ", *message)

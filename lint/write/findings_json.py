@@ -46,6 +46,7 @@ def finding_document(finding: Finding) -> dict[str, object]:
         **_accepted(finding),
         "fingerprint": finding.fingerprint,
         **({"uses": [_use(use) for use in uses]} if uses else {}),
+        **({"alike": [_alike(one) for one in finding.alike]} if finding.alike else {}),
     }
 
 
@@ -62,6 +63,20 @@ def _use(finding: Finding) -> dict[str, object]:
     span = finding.span if finding.placement is None else finding.placement.lines[0].span
     values = _values(finding.values)
     return {"file": file, "part": part, **_span(span), "level": finding.level, "values": values, **_accepted(finding)}
+
+
+def _alike(finding: Finding) -> dict[str, object]:
+    """One of the findings that are told as one, since they have one cause."""
+    return {
+        "part": finding.part,
+        "pointer": pointer(finding.route),
+        **_span(finding.span),
+        "level": finding.level,
+        "message": words(finding.message),
+        "values": _values(finding.values),
+        **_accepted(finding),
+        "fingerprint": finding.fingerprint,
+    }
 
 
 def _span(span: Span) -> dict[str, object]:

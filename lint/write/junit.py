@@ -8,6 +8,7 @@ from collections.abc import Iterable
 from xml.etree import ElementTree as ET
 
 from lineshaft.check.finding import Finding
+from lineshaft.check.shared_causes import by_cause
 from lineshaft.write.escape import xml_text
 from lineshaft.write.finding_words import accepted_words
 from lineshaft.write.shown_units import Units, sentence, words
@@ -27,7 +28,7 @@ def junit(run: Run) -> bytes:
 
 
 def _suite(file: str, findings: Iterable[Finding], units: Units) -> ET.Element:
-    cases = [_case(finding, units) for finding in findings]
+    cases = [_case(finding, units) for finding in by_cause(findings)]
     if not cases:
         cases = [ET.Element("testcase", {"classname": xml_text(file), "name": "nothing found"})]
     numbers = {

@@ -9,6 +9,7 @@ from itertools import groupby
 from typing import Final
 
 from lineshaft.check.finding import Finding, Repair
+from lineshaft.check.shared_causes import by_cause
 from lineshaft.schema.text.span import Span
 from lineshaft.write.cells import broken_lines, cells
 from lineshaft.write.escape import clean
@@ -35,7 +36,7 @@ def inspection_sheet(
     """
     pen = _Pen(run, Ink(color), quiet, width)
     inside = [finding for finding in run.findings if finding.uses]
-    told = frozenset(finding.fingerprint for finding in inside)
+    told = frozenset(each.fingerprint for finding in inside for each in finding.alike or (finding,))
     blocks = [pen.block(report, told) for report in run.reports if _has_own(report, told)]
     blocks += [pen.inside(file, list(its)) for file, its in groupby(inside, lambda finding: finding.file)]
     notices = [line for notice in run.notices for line in broken_lines(f"notice: {clean(notice)}", width, "", "  ")]
@@ -73,7 +74,7 @@ class _Pen:
             parts += f", {report.unsolved} not solved"
         lines = self.title(report.file, report.name, f"({parts})" if report.parts else "")
         self.shown.clear()
-        own = [finding for finding in report.findings if finding.fingerprint not in told]
+        own = by_cause(finding for finding in report.findings if finding.fingerprint not in told)
         in_named_files = [f for f in own if f.file != report.file and f.file in self.judged and f.placement is None]
         for number, finding in enumerate((f for f in own if f not in in_named_files), 1):
             lines += ["", *self.finding(number, finding)]

@@ -6,6 +6,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING, NamedTuple
 
 from lineshaft.check.finding import LEVELS, Finding
+from lineshaft.check.shared_causes import by_cause
 from lineshaft.write.shown_units import Units
 
 if TYPE_CHECKING:  # a plain check shows no rig
@@ -63,6 +64,7 @@ class Run(NamedTuple):
             from lineshaft.check.shared_findings import each_once
 
             every = each_once(every)
+        every = by_cause(every)
         return tuple(sorted(every, key=_order))
 
     @property
@@ -92,7 +94,7 @@ class Counts(NamedTuple):
 
 def verdict(report: FileReport) -> Verdict:
     """The verdict on one judged file."""
-    levels = Counter(finding.level for finding in report.findings if not finding.passes)
+    levels = Counter(finding.level for finding in by_cause(report.findings) if not finding.passes)
     errors, warnings, notes = levels["error"], levels["warning"], levels["note"]
     return Verdict(report.file, not errors, errors, warnings, notes, report.unsolved)
 
