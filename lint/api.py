@@ -20,16 +20,11 @@ from lineshaft.check.finding import (
     Cause,
     Edit,
     Finding,
-    Fix,
     Level,
     Measure,
-    NoFix,
-    Offer,
     Place,
     Reported,
-    SearchFor,
     SharedCause,
-    Strategy,
     Text,
     Values,
     litres,
@@ -42,6 +37,7 @@ from lineshaft.check.finding import (
     torque,
     value_of,
 )
+from lineshaft.check.offer import Fix, NoFix, Offer, SearchFor, Strategy
 from lineshaft.check.rule import Rule
 from lineshaft.check.rule_words import (
     breach_cause,

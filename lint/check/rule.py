@@ -3,7 +3,8 @@
 from collections.abc import Callable, Iterable, Sequence
 from typing import NamedTuple
 
-from lineshaft.check.finding import Finding, Level, Offer, Reported
+from lineshaft.check.finding import Finding, Level, Reported
+from lineshaft.check.offer import Offer
 from lineshaft.check.waivers import JudgedWaiver
 from lineshaft.solve.solved_rig import SolvedRig
 

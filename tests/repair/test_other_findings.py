@@ -5,7 +5,8 @@ from pathlib import Path
 import pytest
 from repair_bench import checked, edited, plan_for, workshop_of
 
-from lineshaft.check.finding import Edit, Finding, Fix, NoFix, Offer, Reported, SearchFor, report
+from lineshaft.check.finding import Edit, Finding, Reported, report
+from lineshaft.check.offer import Fix, NoFix, Offer, SearchFor
 from lineshaft.check.rule import Rule
 from lineshaft.check.rulebook import Rulebook
 from lineshaft.repair.plan.planner import plan

@@ -3,7 +3,8 @@
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 
-from lineshaft.check.finding import Finding, Fix, NoFix, Offer, Repair, SearchFor, Strategy
+from lineshaft.check.finding import Finding, Repair
+from lineshaft.check.offer import Fix, NoFix, Offer, SearchFor, Strategy
 from lineshaft.repair.line.effort import Effort
 from lineshaft.repair.line.segment import MOST_LINES, MOST_STAGES
 from lineshaft.repair.strategies.goal import Goal
