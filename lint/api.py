@@ -75,8 +75,10 @@ if TYPE_CHECKING:
     from lineshaft.bill_of_materials import bill
     from lineshaft.changes.editions import Rating, Value, changed_ratings, touching
     from lineshaft.check.checker import Checker
+    from lineshaft.check.judged_finding import JudgedFinding, RepairedFinding
 else:
     _WHEN_ASKED: Final = {
+        **dict.fromkeys(("JudgedFinding", "RepairedFinding"), "lineshaft.check.judged_finding"),
         **dict.fromkeys(("Measured", "computed", "disagree", "measured"), "lineshaft.audit.comparison"),
         "bill": "lineshaft.bill_of_materials",
         **dict.fromkeys(("Rating", "Value", "changed_ratings", "touching"), "lineshaft.changes.editions"),
@@ -101,7 +103,7 @@ STABLE_SINCE: Final[Mapping[str, str]] = dict.fromkeys(
         # what it offers
         *("Fix", "Edit", "SearchFor", "Strategy", "NoFix", "Offer", "set_key"),
         # files and texts judged
-        *("check_text", "check_path", "apply_edits"),
+        *("check_text", "check_path", "apply_edits", "JudgedFinding", "RepairedFinding"),
     ),
     "0.2",
 )
@@ -120,6 +122,7 @@ __all__ = [
     "Finding",
     "Fix",
     "Grade",
+    "JudgedFinding",
     "JudgedWaiver",
     "Level",
     "Loop",
@@ -133,6 +136,7 @@ __all__ = [
     "Promise",
     "Rating",
     "Ratio",
+    "RepairedFinding",
     "Reported",
     "Route",
     "Rule",
@@ -207,7 +211,7 @@ def check_text(
     files: Mapping[str, str] | None = None,
     repairs: bool = False,
     day: date | None = None,
-) -> tuple[Finding, ...]:
+) -> "tuple[RepairedFinding, ...]":
     """Judge a text as if it stood in the file ``path``, which need not be there: for editors and pages.
 
     ``files`` are other texts by their names beside it, a catalogue for instance; what they lack is read from the
@@ -230,7 +234,7 @@ def check_text(
 
 def check_path(
     path: str | os.PathLike[str], *, repairs: bool = False, day: date | None = None
-) -> tuple[Finding, ...]:
+) -> "tuple[RepairedFinding, ...]":
     """Judge a file, or all files below a folder that `lineshaft check` would judge, in this process and without cache.
 
     The parameters and errors are those of `check_text`; a path that is not there is a FileNotFoundError. A finding in a

@@ -5,7 +5,7 @@ from pathlib import Path
 
 from command_runner import run
 
-from lineshaft.check.finding import Repair
+from lineshaft.check.judged_finding import Repair
 from lineshaft.check.rulebook import open_rulebook
 from lineshaft.repair.plan.planner import Plan, plan
 from lineshaft.repair.proof.context import RepairContext, open_repair_context

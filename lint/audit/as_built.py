@@ -8,10 +8,11 @@ from lineshaft.audit.comparison import computed, disagree
 from lineshaft.audit.deviation_edits import Expressed, expressed
 from lineshaft.audit.deviations import Deviation, as_it_stands
 from lineshaft.audit.diagnosis import Compared, Diagnosis, Explanation
-from lineshaft.check.finding import Edit, Finding, Text
+from lineshaft.check.finding import Edit, Text
 from lineshaft.check.finding_diff import against
 from lineshaft.check.fingerprint import subject_of
 from lineshaft.check.inspection import inspect_rig
+from lineshaft.check.judged_finding import JudgedFinding
 from lineshaft.repair.proof.context import EditedRig, RepairContext
 from lineshaft.solve.solved_rig import SolvedRig, solve_rig
 
@@ -34,7 +35,7 @@ class AsBuilt(NamedTuple):
     edits: tuple[Edit, ...]
     text: str | None
     whole: bool
-    findings: tuple[Finding, ...]
+    findings: tuple[JudgedFinding, ...]
     compared: tuple[Comparison, ...]
 
     @property
@@ -68,7 +69,7 @@ def as_built(context: RepairContext, diagnosis: Diagnosis, explanation: Explanat
     return AsBuilt(explanation, said, edits, text, text is not None and not left, findings, compared)
 
 
-def _compared(before: Sequence[Finding], after: Sequence[Finding]) -> tuple[Comparison, ...]:
+def _compared(before: Sequence[JudgedFinding], after: Sequence[JudgedFinding]) -> tuple[Comparison, ...]:
     speaking = {id(finding) for finding in against(before, after)}
     known = {subject_of(finding, anywhere=True) for finding in before}
     return tuple(
@@ -89,7 +90,7 @@ def _agrees(edited_rig: EditedRig, left: Sequence[Deviation], explained: Sequenc
     return True
 
 
-def _judged(context: RepairContext, deviations: Sequence[Deviation]) -> tuple[Finding, ...]:
+def _judged(context: RepairContext, deviations: Sequence[Deviation]) -> tuple[JudgedFinding, ...]:
     """What every rule says of the build; places are those of the file as it is written now."""
     found = inspect_rig(_solved(context.rig, deviations), context.book)
     return tuple(finding for finding in found if finding.rule != READINGS)

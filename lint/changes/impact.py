@@ -4,16 +4,18 @@ The change may be another edition of the catalogue, another text of the rig, or 
 """
 
 from collections.abc import Iterable
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import NamedTuple
 
 from lineshaft.bill_of_materials import bill
 from lineshaft.changes.editions import Rating, changed_ratings, touching, undone
-from lineshaft.check.finding import Finding, Placement, gravity, value_of
+from lineshaft.check.finding import Placement, gravity, value_of
 from lineshaft.check.finding_diff import against
 from lineshaft.check.fingerprint import Subject, subject_of
 from lineshaft.check.inspection import inspect_rig
+from lineshaft.check.judged_finding import JudgedFinding
 from lineshaft.check.resolved_policy import ResolvedPolicy
 from lineshaft.schema.loading import Loader
 from lineshaft.schema.model.catalogue import Catalogue
@@ -30,7 +32,7 @@ class Judged(NamedTuple):
     """A rig as solved and judged in one state, and how it was read."""
 
     rig: SolvedRig
-    findings: tuple[Finding, ...]
+    findings: tuple[JudgedFinding, ...]
     loader: Loader
     resolved: ResolvedPolicy
     day: date
@@ -47,8 +49,8 @@ class Broken(NamedTuple):
     Where no single one is to blame, ``together`` is set and ``blame`` holds all that touch the rig.
     """
 
-    finding: Finding
-    was: Finding | None
+    finding: JudgedFinding
+    was: JudgedFinding | None
     blame: tuple[Rating, ...] = ()
     together: bool = False
 
@@ -73,7 +75,7 @@ class RigImpact(NamedTuple):
     name: str
     broken: tuple[Broken, ...]
     worse: tuple[Broken, ...]
-    mended: tuple[Finding, ...]
+    mended: tuple[JudgedFinding, ...]
     moves: Moves
     ratings: tuple[Rating, ...]
 
@@ -123,13 +125,14 @@ def impact(before: Judged, after: Judged, path: Path) -> RigImpact:
     )
 
 
-def _told_of(file: str, before: Judged) -> tuple[Finding, ...]:
+def _told_of(file: str, before: Judged) -> tuple[JudgedFinding, ...]:
     """Findings as if the rig's file had always had its name of now, so that they are known again."""
     was = before.rig.file
     if was == file:
         return before.findings
     return tuple(
-        finding._replace(
+        replace(
+            finding,
             file=file if finding.file == was else finding.file,
             placement=finding.placement and _placed_in(file, finding.placement),
         )
@@ -149,7 +152,12 @@ def _goods(rig: SolvedRig) -> frozenset[str]:
 
 
 def _blamed(
-    finding: Finding, was: Finding | None, after: Judged, path: Path, old: Catalogue, ratings: tuple[Rating, ...]
+    finding: JudgedFinding,
+    was: JudgedFinding | None,
+    after: Judged,
+    path: Path,
+    old: Catalogue,
+    ratings: tuple[Rating, ...],
 ) -> Broken:
     """The ratings that, undone alone, take the finding away (or make it no worse than it was)."""
     known = () if was is None else (was,)
@@ -161,14 +169,14 @@ def _blamed(
     return Broken(finding, was, blame) if blame else Broken(finding, was, ratings, bool(ratings))
 
 
-def _without(rating: Rating, after: Judged, path: Path, old: Catalogue) -> Iterable[Finding]:
+def _without(rating: Rating, after: Judged, path: Path, old: Catalogue) -> Iterable[JudgedFinding]:
     """The findings by the new edition with one rating as it was."""
     new = after.rig.catalogue
     loader = after.loader.with_read_catalogue(new.tree.source.path, undone(new, old, rating))
     return judged(after.resolved, loader, path, after.day).findings
 
 
-def _subject(finding: Finding) -> Subject:
+def _subject(finding: JudgedFinding) -> Subject:
     return subject_of(finding, anywhere=True)
 
 

@@ -8,10 +8,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, fields, replace
 from datetime import UTC, date, datetime
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
-from lineshaft.check.failures import internal_error
-from lineshaft.check.finding import Finding
 from lineshaft.check.inspection import inspect_rig
 from lineshaft.check.registry import BrokenRule
 from lineshaft.check.resolved_policy import BadPolicyError, ResolvedPolicy, resolved_policy_of, two_policies
@@ -27,6 +25,9 @@ from lineshaft.schema.text.repository import MAX_BYTES, Repository, root_of
 from lineshaft.schema.text.yaml_pass import Bounds
 from lineshaft.solve.solved_rig import SolvedRig, solve_loaded
 from lineshaft.write.summary import FileReport
+
+if TYPE_CHECKING:  # a clean file has none
+    from lineshaft.check.judged_finding import JudgedFinding, RepairedFinding
 
 
 def today() -> date:
@@ -177,6 +178,8 @@ class Checker:
 
     def failed(self, job: Job, what: str, error: BaseException | None = None) -> Judged:
         """What is told of a file that the program failed on."""
+        from lineshaft.check.failures import internal_error
+
         shown = Repository(job.file_context.root, self.working).shown(job.path)
         traces = () if error is None else (trace_of(error),)
         return Judged(FileReport(shown, "", 0, 0, (internal_error(shown, what, error),), (), job.kind), (), traces)
@@ -203,7 +206,8 @@ class Checker:
         faults = self._faults(path, kind)
         shown = self.loader(path).repository.shown(path)
         loaded = Loaded(path, shown, None, faults, 0, False)
-        return FileReport(shown, "", 0, 0, self.findings(solve_loaded(loaded)) if faults else (), (), kind)
+        found = self.findings(solve_loaded(loaded)) if faults else ()
+        return FileReport(shown, "", 0, 0, found, (), kind)
 
     def _blueprint_report(self, path: Path) -> FileReport:
         """The report of a blueprint judged alone; what feeds it in its inlets' place is no part of it."""
@@ -213,11 +217,13 @@ class Checker:
         loaded = resolved.loader.blueprint_alone(resolved.loader.repository.real(path))
         rig = solve_at_edge(loaded, resolved.policy)
         parts = rig.written_parts - len(rig.rig.placed.edges)
-        findings = inspect_rig(rig, resolved.book)
-        if self.repairs and findings:
+        found = inspect_rig(rig, resolved.book)
+        if self.repairs and found:
             from lineshaft.repair.plan.fix_budget import left_to_repair
 
-            findings = left_to_repair(findings)
+            findings = left_to_repair(found)
+        else:
+            findings = _without_repairs(found)
         return FileReport(rig.file, rig.rig.name, parts, rig.unsolved, findings, _includes(loaded), "blueprint")
 
     def _rig_report(self, path: Path, traces: list[str]) -> FileReport:
@@ -226,24 +232,27 @@ class Checker:
         rig = solve_loaded(loaded, resolved.policy)
         if rig.rig.waivers and self.recorder is not None:
             self.recorder.note(Query("day"), self.day.isoformat())
-        findings = inspect_rig(rig, resolved.book, self.day)
-        if self.repairs and rig.parts and any(not finding.passes for finding in findings):
+        found = inspect_rig(rig, resolved.book, self.day)
+        findings = _without_repairs(found)
+        if self.repairs and rig.parts and any(not finding.passes for finding in found):
             from lineshaft.repair.plan.fix_budget import with_repairs  # not on the path of a clean check
             from lineshaft.repair.proof.context import RepairContext
 
-            context = RepairContext(resolved.loader, loaded, rig, findings, resolved.book, resolved.policy, self.day)
+            context = RepairContext(resolved.loader, loaded, rig, found, resolved.book, resolved.policy, self.day)
             try:
                 findings = with_repairs(context)
             except UnansweredError:
                 raise
             except Exception as error:
+                from lineshaft.check.failures import internal_error
+
                 traces.append(trace_of(error))
                 findings = (internal_error(rig.file, "no repairs could be looked for", error), *findings)
         return FileReport(rig.file, rig.rig.name, rig.written_parts, rig.unsolved, findings, _includes(loaded))
 
-    def findings(self, rig: SolvedRig) -> tuple[Finding, ...]:
-        """All findings on one solved rig."""
-        return inspect_rig(rig, self.book)
+    def findings(self, rig: SolvedRig) -> "tuple[RepairedFinding, ...]":
+        """All findings on one solved rig, for which nobody looks for repairs."""
+        return _without_repairs(inspect_rig(rig, self.book))
 
     def _faults(self, path: Path, kind: FileKind) -> tuple[Fault, ...]:
         loader = self.loader(path)
@@ -259,6 +268,15 @@ class Checker:
 
             return read_snags(tree, loader.repository.root)[1]
         return ()
+
+
+def _without_repairs(findings: "tuple[JudgedFinding, ...]") -> "tuple[RepairedFinding, ...]":
+    """The findings as they are shown where nobody looks for repairs."""
+    if not findings:
+        return ()
+    from lineshaft.check.judged_finding import repaired
+
+    return tuple(map(repaired, findings))
 
 
 def trace_of(error: BaseException) -> str:

@@ -1,9 +1,10 @@
-"""Findings, causes, repairs and edits as plain data, for rules to make and writers to show.
+"""Findings, causes, fixes and edits as plain data, for rules to make and writers to show.
 
 A message is a row of words and measures; writers choose the units in which a measure is shown.
 """
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Final, Literal, NamedTuple, get_args
 
 from lineshaft.schema.text.span import TOP, Route, Span
@@ -78,49 +79,6 @@ class Edit(NamedTuple):
     text: str
 
 
-class MachineChange(NamedTuple):
-    """What a repair does to a machine: units of work an hour and power [W] before and after."""
-
-    part: str
-    rate_before: float | None
-    rate_after: float | None
-
-
-class Repair(NamedTuple):
-    """A proved repair: its effect, what it adds in worth, raw goods and parts, and what it does to machines.
-
-    ``safe``: it changes settings only, or a misspelt name to the only one that it can mean, which is ``only_name``.
-    """
-
-    title: str
-    effect: Effect
-    worth: float
-    bill: tuple[tuple[str, int], ...]
-    machines: tuple[MachineChange, ...]
-    edits: tuple[Edit, ...]
-    parts_added: int = 0
-    safe: bool = False
-    only_name: bool = False
-
-    def within(self, up_to: Effect) -> bool:
-        """Whether it reaches no further; up to a setting reaches what is safe."""
-        return self.safe or (up_to != "setting" and EFFECTS.index(self.effect) <= EFFECTS.index(up_to))
-
-
-class Waived(NamedTuple):
-    """That a waiver covers a finding: why, until when, and how bad it may be."""
-
-    reason: str
-    until: str
-    up_to: float | None
-    value: float | None = None
-
-
-class Snagged(NamedTuple):
-    """That a snag list has a finding: which value says how bad it is, and how bad it was when recorded."""
-
-    of: str | None
-    value: float | None
 
 
 class Placement(NamedTuple):
@@ -144,12 +102,13 @@ class SharedCause(NamedTuple):
     mend: str
 
 
-class Finding(NamedTuple):
-    """One thing that is wrong with a rig, or worth knowing of it.
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One thing that is wrong with a rig, or worth knowing of it, as a rule makes it.
 
-    What stands in a blueprint's file is told in that file's names and has a ``placement``, one finding for each. Where
-    it is told once for all, as the worst of them, ``uses`` holds each of them. Findings of one ``group`` are mended by
-    one repair. Those that one cause makes have it as ``shared``; told as one, they stand in ``alike``.
+    What stands in a blueprint's file is told in that file's names and has a ``placement``, one finding for each. Those
+    that one cause makes have it as ``shared``. What is made of it is a value of its own (`judged_finding.py`): a
+    `JudgedFinding`, then a `RepairedFinding`.
     """
 
     rule: str
@@ -162,34 +121,13 @@ class Finding(NamedTuple):
     values: Values = ()
     because: tuple[Cause, ...] = ()
     suggestion: Text = ()
-    repairs: tuple[Repair, ...] = ()
-    no_repair: str | None = None
-    waived: Waived | None = None
-    fingerprint: str = ""
-    snag: Snagged | None = None
     placement: Placement | None = None
-    uses: tuple["Finding", ...] = ()
-    group: str | None = None
     shared: SharedCause | None = None
-    alike: tuple["Finding", ...] = ()
 
     @property
     def home(self) -> tuple[str, str | None]:
         """The judged file in which it was found, and the name of its part there: by these a use is known."""
         return (self.file, self.part) if self.placement is None else self.placement[:2]
-
-    @property
-    def proved_suggestion(self) -> Text:
-        """What to do against it: the best repair where one is proved, else what its rule suggests.
-
-        For what shows repairs: whether they were looked for would else be seen in reports that show none.
-        """
-        return (self.repairs[0].title,) if self.repairs else self.suggestion
-
-    @property
-    def passes(self) -> bool:
-        """Whether it counts for nothing, since it is waived or a recorded snag."""
-        return self.waived is not None or self.snag is not None
 
 
 class Reported(NamedTuple):

@@ -1,11 +1,13 @@
 """The findings on a rig in two states compared: which are the same, which are new, which are worse than they were."""
 
 from collections.abc import Iterable, Iterator
+from typing import TypeVar
 
 from lineshaft.check.finding import Finding
 from lineshaft.check.fingerprint import Subject, subject_of
 from lineshaft.check.severity_measure import has_grown_worse
 
+_F = TypeVar("_F", bound=Finding)
 _OF_THE_BUILD_AS_IT_STANDS = "reading-disagrees"
 """A repair changes the build, so readings taken before it say nothing against it."""
 _OF_A_RUNNING_MACHINE, _OF_A_STALLED_ONE = ("target-missed", "machine-surplus"), "machine-underdriven"
@@ -18,7 +20,7 @@ def none_against(before: Iterable[Finding], after: Iterable[Finding]) -> bool:
     return next(against(before, after), None) is None
 
 
-def against(before: Iterable[Finding], after: Iterable[Finding]) -> Iterator[Finding]:
+def against(before: Iterable[Finding], after: Iterable[_F]) -> Iterator[_F]:
     """What speaks against a change: each finding after it that is new, or worse than it was."""
     known: dict[Subject, list[Finding]] = {}
     for finding in before:

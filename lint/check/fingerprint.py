@@ -5,6 +5,7 @@ from collections.abc import Iterable
 from typing import NamedTuple
 
 from lineshaft.check.finding import Finding
+from lineshaft.check.judged_finding import JudgedFinding, Waived, judged
 from lineshaft.schema.text.span import pointer
 
 
@@ -34,8 +35,8 @@ def _names(finding: Finding) -> list[str]:
     return [step for step in finding.route if isinstance(step, str)]
 
 
-def with_fingerprints(findings: Iterable[Finding]) -> tuple[Finding, ...]:
-    """The findings with fingerprints, those of all uses of a blueprint with one.
+def with_fingerprints(found: Iterable[tuple[Finding, Waived | None]]) -> tuple[JudgedFinding, ...]:
+    """Findings, each with what waives it, as judged: with fingerprints, those of all uses of a blueprint with one.
 
     Several of one rule at one place in one use are told apart by their order.
     """
@@ -43,10 +44,10 @@ def with_fingerprints(findings: Iterable[Finding]) -> tuple[Finding, ...]:
 
     seen: Counter[tuple[str, str | None]] = Counter()
     marked = []
-    for finding in findings:
+    for finding, waived in found:
         identity = "\0".join((finding.rule, finding.file, finding.part or "", pointer(_names(finding))))
         use = (identity, finding.home[1])
         digest = hashlib.sha256(f"{identity}\0{seen[use]}".encode()).hexdigest()[:32]
         seen[use] += 1
-        marked.append(finding._replace(fingerprint=digest))
+        marked.append(judged(finding, digest, waived))
     return tuple(marked)

@@ -3,19 +3,23 @@
 from collections.abc import Callable, Iterable, Iterator
 from datetime import date
 from functools import partial
+from itertools import zip_longest
+from typing import TYPE_CHECKING
 
 from lineshaft.check.finding import LEVELS, Cause, Finding, Measure, Reported, SharedCause, report, top_of
-from lineshaft.check.fingerprint import with_fingerprints
 from lineshaft.check.registry import CRASHED
 from lineshaft.check.rule import Rule
 from lineshaft.check.rulebook import Rulebook
-from lineshaft.check.waivers import Rules, judged_waivers, waived
+from lineshaft.check.waivers import Rules, judged_waivers, waived_by
 from lineshaft.schema.model.rig import NOTHING_PLACED
 from lineshaft.schema.text.span import Span
 from lineshaft.solve.solved_rig import SolvedRig
 
+if TYPE_CHECKING:  # a clean rig has none
+    from lineshaft.check.judged_finding import JudgedFinding, Waived
 
-def inspect_rig(rig: SolvedRig, book: Rulebook, today: date | None = None) -> tuple[Finding, ...]:
+
+def inspect_rig(rig: SolvedRig, book: Rulebook, today: date | None = None) -> "tuple[JudgedFinding, ...]":
     """Every finding of every rule in ``book`` on ``rig``, sorted by place, with fingerprints.
 
     With a day the rig's waivers are judged as well, and what they cover on it is marked; without one nothing is waived.
@@ -28,29 +32,34 @@ def inspect_rig(rig: SolvedRig, book: Rulebook, today: date | None = None) -> tu
             crashed.add(rule.id)
         found += its
     found += [_crashed(rig.file, broken.id, broken.reason) for broken in book.broken]
+    covered: list[Waived | None] = []
     if today is not None and rig.rig.waivers:
-        found = _with_waivers(rig, book, found, crashed, today)
+        covered = waived_by(rig, found, today)
+        found += _on_waivers(rig, book, found, crashed, today)
+    if not found:
+        return ()
+    from lineshaft.check.fingerprint import with_fingerprints
+
     if rig.rig.placed is not NOTHING_PLACED:
         from lineshaft.check.uses import inside_blueprints
 
         found = inside_blueprints(rig, found)
-    found.sort(key=place_order)
-    return with_fingerprints(found) if found else ()
+    return with_fingerprints(sorted(zip_longest(found, covered), key=lambda row: place_order(row[0])))
 
 
-def _with_waivers(
+def _on_waivers(
     rig: SolvedRig, book: Rulebook, found: list[Finding], crashed: set[str], today: date
 ) -> list[Finding]:
-    """The findings with those marked that are waived, and what the rules have to say of the waivers."""
+    """What the rules have to say of the waivers of a rig with these findings."""
     running = {rule.id for rule in book.rules} - crashed
     silent = {*book.off, *(broken.id for broken in book.broken), *crashed} - running
     rules = Rules(running, silent)
     judged = judged_waivers(rig, found, rules, today)
-    marked = [*waived(rig, found, today)]
+    told: list[Finding] = []
     for rule in book.rules:
         if rule.review is not None:
-            marked += _alone_if_crashed(_sound_ones(rule, rig, partial(rule.review, rig, judged)))
-    return marked
+            told += _alone_if_crashed(_sound_ones(rule, rig, partial(rule.review, rig, judged)))
+    return told
 
 
 def place_order(finding: Finding) -> tuple[str, int, int, str, str]:

@@ -5,9 +5,14 @@ told and counted, one start-up list that is missing is one finding.
 """
 
 from collections.abc import Iterable
+from dataclasses import replace
+from typing import TYPE_CHECKING
 
-from lineshaft.check.finding import Cause, Finding
+from lineshaft.check.finding import Cause
 from lineshaft.check.shared_findings import worst_use
+
+if TYPE_CHECKING:  # a clean check has none
+    from lineshaft.check.judged_finding import RepairedFinding
 
 MOST_NAMED = 8
 """Parts that are named in the sentence; the rest is counted."""
@@ -15,10 +20,10 @@ MOST_SHOWN = 10
 """How many of the other findings stand among the causes, with their places; the rest is counted."""
 
 
-def by_cause(findings: Iterable[Finding]) -> list[Finding]:
+def by_cause(findings: "Iterable[RepairedFinding]") -> "list[RepairedFinding]":
     """The findings, those with one cause as one, where the first of them stood; what passes is told apart."""
     every = list(findings)
-    groups: dict[tuple[str, str, str, bool], list[Finding]] = {}
+    groups: dict[tuple[str, str, str, bool], list[RepairedFinding]] = {}
     for finding in every:
         if finding.shared is not None:
             key = (finding.file, finding.rule, finding.shared.words, finding.passes)
@@ -28,12 +33,13 @@ def by_cause(findings: Iterable[Finding]) -> list[Finding]:
     return [told.get(id(finding), finding) for finding in every if id(finding) not in others]
 
 
-def _told_once(group: list[Finding]) -> Finding:
+def _told_once(group: "list[RepairedFinding]") -> "RepairedFinding":
     worst = worst_use(group)
     assert worst.shared is not None
     names = [finding.part or "" for finding in group]
     shared = [repair for repair in worst.repairs if all(repair in finding.repairs for finding in group)]
-    return worst._replace(
+    return replace(
+        worst,
         message=(f"{worst.shared.words} {_named(names)}; {worst.part} ", *worst.message),
         because=(*worst.because, *_others(group, worst)),
         suggestion=(worst.shared.mend,),
@@ -49,7 +55,7 @@ def _named(names: list[str]) -> str:
     return f"{', '.join(names[:-1])} and {names[-1]}"
 
 
-def _others(group: list[Finding], worst: Finding) -> Iterable[Cause]:
+def _others(group: "list[RepairedFinding]", worst: "RepairedFinding") -> Iterable[Cause]:
     """What the others have, each at its place."""
     left = [finding for finding in group if finding is not worst]
     for finding in left[:MOST_SHOWN]:

@@ -4,21 +4,27 @@ A judged file keeps a finding for each use. Where all that a run found is told, 
 """
 
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
+from typing import TYPE_CHECKING, TypeVar
 
-from lineshaft.check.finding import Cause, Finding, Text, gravity
+from lineshaft.check.finding import Cause, Text, gravity
 from lineshaft.check.severity_measure import rank, severity_measure
 
+if TYPE_CHECKING:  # a clean check has none
+    from lineshaft.check.judged_finding import JudgedFinding
+
+_F = TypeVar("_F", bound="JudgedFinding")
 MOST_SHOWN = 10
 """How many of the other uses a finding that is told once shows; the rest is counted."""
 
 
-def each_once(findings: Iterable[Finding]) -> list[Finding]:
+def each_once(findings: Iterable[_F]) -> list[_F]:
     """What one or more judged files found, each finding that stands in a blueprint's file once, as its worst use.
 
     What passes in one use is no worse than what does not pass in another: so the whole passes where every use does.
     """
     every = list(dict.fromkeys(findings))
-    shared: dict[str, list[Finding]] = {f.fingerprint: [] for f in every if f.placement is not None}
+    shared: dict[str, list[_F]] = {f.fingerprint: [] for f in every if f.placement is not None}
     if not shared:
         return every
     for finding in every:
@@ -34,24 +40,24 @@ def each_once(findings: Iterable[Finding]) -> list[Finding]:
     return told
 
 
-def worst_use(uses: Iterable[Finding]) -> Finding:
+def worst_use(uses: Iterable[_F]) -> _F:
     """Of one finding's uses the one that is told of; of equals the first."""
     return max(uses, key=lambda use: (not use.passes, gravity(use.level), rank(severity_measure(use))))
 
 
-def _told_once(uses: list[Finding]) -> Finding:
+def _told_once(uses: list[_F]) -> _F:
     worst = worst_use(uses)
     others = tuple(_others(use for use in uses if use is not worst))
-    return worst._replace(because=(*worst.because, *others), uses=tuple(uses))
+    return replace(worst, because=(*worst.because, *others), uses=tuple(uses))
 
 
-def _place_of_use(finding: Finding) -> tuple[str, int, int, str]:
+def _place_of_use(finding: "JudgedFinding") -> tuple[str, int, int, str]:
     file, part = finding.home
     start = (finding.span if finding.placement is None else finding.placement.lines[0].span).start
     return file, start.line, start.column, part or ""
 
 
-def _others(uses: Iterable[Finding]) -> Iterator[Cause]:
+def _others(uses: "Iterable[JudgedFinding]") -> Iterator[Cause]:
     """The uses that are not told of, each with what it has, as causes at the lines that put them in place."""
     left = list(uses)
     for use in left[:MOST_SHOWN]:
@@ -63,7 +69,7 @@ def _others(uses: Iterable[Finding]) -> Iterator[Cause]:
         yield _other(left[MOST_SHOWN], (f"has it too{more}",))
 
 
-def _other(use: Finding, message: Text) -> Cause:
+def _other(use: "JudgedFinding", message: Text) -> Cause:
     if use.placement is None:
         return Cause(use.file, use.span, use.part, ("by itself ", *message), use.values)
     return Cause(use.placement.file, use.placement.lines[0].span, use.placement.part, message, use.values)

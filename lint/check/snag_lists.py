@@ -2,11 +2,12 @@
 
 import os
 from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from lineshaft.check.checker import Checker
-from lineshaft.check.finding import Finding
 from lineshaft.check.fingerprint import subject_of
+from lineshaft.check.judged_finding import RepairedFinding
 from lineshaft.check.severity_measure import severity_measure
 from lineshaft.check.snags import Comparison, Entry, JudgedFile, compare, may_be_snag
 from lineshaft.exits import CannotDoError
@@ -58,7 +59,7 @@ def compared(listed: SnagList, reports: Sequence[FileReport], working: Path) -> 
         path = _path(working, report.file)
         settled = report.unsolved == 0 and not any(f.rule in UNJUDGED for f in report.findings)
         files[path] = JudgedFile(path, report.name[:_LONGEST_NAME], settled, ())
-    by_file: dict[Path, list[Finding]] = {}
+    by_file: dict[Path, list[RepairedFinding]] = {}
     for finding in dict.fromkeys(finding for report in reports for finding in report.findings):
         by_file.setdefault(_path(working, finding.home[0]), []).append(finding)
     for path, findings in by_file.items():
@@ -96,11 +97,11 @@ def _by_themselves(
 ) -> list[str]:
     """That rows on a blueprint's own file cover it judged by itself, where its uses have what such a row says."""
     rows = {(snag.file, snag.rule, snag.part, snag.at) for snag in listed.snags}
-    left: dict[str, set[Finding]] = {}
+    left: dict[str, set[RepairedFinding]] = {}
     for finding in (finding for report in reports for finding in report.findings):
         if finding.placement is None or finding.passes or finding in comparison.shown:
             continue
-        own = subject_of(finding._replace(placement=None))
+        own = subject_of(replace(finding, placement=None))
         if (_path(working, own.file), *own[1:]) in rows:
             left.setdefault(finding.file, set()).add(finding)
     return [
@@ -173,6 +174,6 @@ def _order(snag: Snag) -> tuple[Path, str, str, str, str, float]:
     return snag.file, snag.part or "", snag.rule, snag.at, snag.of or "", snag.value or 0.0
 
 
-def unrecorded(run: Run) -> list[Finding]:
+def unrecorded(run: Run) -> list[RepairedFinding]:
     """The findings of a run that cannot be recorded, since they stand in the way of judging."""
     return [f for f in run.findings if f.waived is None and not may_be_snag(f)]

@@ -8,11 +8,13 @@ findings.
 
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Literal, NamedTuple
 
-from lineshaft.check.finding import Finding, Snagged, Text, times
+from lineshaft.check.finding import Text, times
 from lineshaft.check.fingerprint import subject_of
+from lineshaft.check.judged_finding import JudgedFinding, RepairedFinding, Snagged
 from lineshaft.check.severity_measure import SeverityMeasure, better, rank, severity_measure, worse
 from lineshaft.schema.model.rig import UNWAIVABLE
 from lineshaft.schema.read.snags import Snag
@@ -27,7 +29,7 @@ class JudgedFile(NamedTuple):
     path: Path
     name: str
     settled: bool
-    findings: tuple[Finding, ...]
+    findings: tuple[RepairedFinding, ...]
 
 
 class Entry(NamedTuple):
@@ -43,15 +45,15 @@ class Comparison(NamedTuple):
     """Each snag's entry, in order; and the findings that are recorded, or worse than that, as they are to be shown."""
 
     entries: tuple[Entry, ...]
-    shown: Mapping[Finding, Finding]
+    shown: Mapping[RepairedFinding, RepairedFinding]
 
 
-def _subject(finding: Finding) -> _Subject:
+def _subject(finding: JudgedFinding) -> _Subject:
     """What a finding is about within the file that was judged."""
     return subject_of(finding)[1:]
 
 
-def may_be_snag(finding: Finding) -> bool:
+def may_be_snag(finding: JudgedFinding) -> bool:
     """Whether a finding can be recorded: neither waived nor one that stands in the way of judging at all."""
     return finding.waived is None and finding.rule not in UNWAIVABLE
 
@@ -65,7 +67,7 @@ def compare(
     for snag in snags:
         listed.setdefault(snag.file, []).append(snag)
     moved = _moved(listed, judged, there)
-    shown: dict[Finding, Finding] = {}
+    shown: dict[RepairedFinding, RepairedFinding] = {}
     entries: dict[int, Entry] = {}
     for path, its in listed.items():
         file = judged.get(moved.get(path, path))
@@ -77,9 +79,9 @@ def compare(
     return Comparison(tuple(entries[id(snag)] for snag in snags), shown)
 
 
-def _in_file(snags: Iterable[Snag], file: JudgedFile, shown: dict[Finding, Finding]) -> Iterator[Entry]:
+def _in_file(snags: Iterable[Snag], file: JudgedFile, shown: dict[RepairedFinding, RepairedFinding]) -> Iterator[Entry]:
     """The entries of one file's snags; what its findings are to be shown as is added to ``shown``."""
-    found: dict[_Subject, list[Finding]] = {}
+    found: dict[_Subject, list[RepairedFinding]] = {}
     for finding in file.findings:
         if may_be_snag(finding):
             found.setdefault(_subject(finding), []).append(finding)
@@ -91,7 +93,7 @@ def _in_file(snags: Iterable[Snag], file: JudgedFile, shown: dict[Finding, Findi
 
 
 def _alike(
-    snags: list[Snag], findings: list[Finding], file: JudgedFile, shown: dict[Finding, Finding]
+    snags: list[Snag], findings: list[RepairedFinding], file: JudgedFile, shown: dict[RepairedFinding, RepairedFinding]
 ) -> Iterator[Entry]:
     """Snags and findings of one subject: the least bad finding takes the least bad snag that covers it, and so on."""
     left = sorted(snags, key=_rank_of)
@@ -103,11 +105,11 @@ def _alike(
             beyond.append(finding)
             continue
         _take(left, snag)
-        shown[finding] = finding._replace(snag=Snagged(snag.of, snag.value))
+        shown[finding] = replace(finding, snag=Snagged(snag.of, snag.value))
         yield Entry(snag, "better" if better(now, snag.of, snag.value) else "kept", file.path, now)
     for finding, snag in zip(beyond, tuple(left), strict=False):
         _take(left, snag)
-        shown[finding] = finding._replace(message=(*finding.message, *_was(snag)))
+        shown[finding] = replace(finding, message=(*finding.message, *_was(snag)))
         yield Entry(snag, "worse", file.path, severity_measure(finding))
     yield from (Entry(snag, "gone" if file.settled else "unseen", file.path) for snag in left)
 

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from lineshaft.check.checker import Checker
-from lineshaft.check.finding import Finding
+from lineshaft.check.judged_finding import JudgedFinding
 from lineshaft.check.registry import registry
 from lineshaft.check.rulebook import Rulebook
 from lineshaft.schema.loading import kind_of
@@ -47,7 +47,7 @@ def _faults(rule: str, folder: Path, checker: Checker) -> Iterator[str]:
             yield f"{file.name} does not hold: {', '.join(left)}"
 
 
-def _findings(file: Path, checker: Checker) -> list[Finding]:
+def _findings(file: Path, checker: Checker) -> list[JudgedFinding]:
     kind = kind_of(file)
     if kind is None:
         return []
@@ -55,7 +55,7 @@ def _findings(file: Path, checker: Checker) -> list[Finding]:
     return [finding for finding in found if finding.waived is None]
 
 
-def _against(expected: Path, name: str, rule: str, found: list[Finding]) -> Iterator[str]:
+def _against(expected: Path, name: str, rule: str, found: list[JudgedFinding]) -> Iterator[str]:
     """What differs from the findings that were written down beforehand, where somebody did."""
     if not expected.is_file():
         return

@@ -4,6 +4,7 @@ A judged file keeps one for each use, and for a part that stands in a blueprint 
 """
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
 from lineshaft.check.finding import Cause, Finding, Placement, Text
 from lineshaft.schema.blueprint.placing import without_prefix
@@ -16,8 +17,8 @@ def in_place(finding: Finding, uses: Sequence[Use]) -> Finding:
     lines = tuple(map(_line, uses))
     steps = [str(use.route[1]) for use in uses]
     whole = "/".join([*steps, finding.part] if finding.part is not None else steps)
-    return finding._replace(
-        because=(*finding.because, *lines), placement=Placement(lines[0].file, whole, lines)
+    return replace(
+        finding, because=(*finding.because, *lines), placement=Placement(lines[0].file, whole, lines)
     )
 
 
@@ -43,7 +44,8 @@ def _in_own_names(rig: SolvedRig, finding: Finding) -> Finding:
     if not uses:
         return finding
     prefix = "".join(f"{use.route[1]}/" for use in uses)
-    own = finding._replace(
+    own = replace(
+        finding,
         part=finding.part.removeprefix(prefix),
         message=_without(finding.message, prefix),
         suggestion=_without(finding.suggestion, prefix),

@@ -6,12 +6,15 @@ those about the rig's file as a whole; each only as far as its `up-to`, and only
 
 from collections.abc import Collection, Iterable, Sequence
 from datetime import date
-from typing import Literal, NamedTuple
+from typing import TYPE_CHECKING, Literal, NamedTuple
 
-from lineshaft.check.finding import Finding, Waived
+from lineshaft.check.finding import Finding
 from lineshaft.check.severity_measure import against_limit, worse
 from lineshaft.schema.model.rig import Waiver
 from lineshaft.solve.solved_rig import SolvedRig
+
+if TYPE_CHECKING:  # most rigs have no waiver
+    from lineshaft.check.judged_finding import Waived
 
 Outcome = Literal["holds", "expired", "beyond", "gone", "no rule", "unjudged"]
 
@@ -34,22 +37,23 @@ class Rules(NamedTuple):
     silent: Collection[str]
 
 
-def waived(rig: SolvedRig, findings: Iterable[Finding], today: date) -> tuple[Finding, ...]:
-    """The findings, those marked that a waiver of the rig covers on that day."""
+def waived_by(rig: SolvedRig, findings: Iterable[Finding], today: date) -> "list[Waived | None]":
+    """For each of the findings the waiver of the rig that covers it on that day, if any does."""
     offered: dict[tuple[str, str | None], list[Waiver]] = {}
     for waiver in rig.rig.waivers:
         if today <= waiver.until:
             offered.setdefault((waiver.rule, waiver.part), []).append(waiver)
-    return tuple(_marked(rig, finding, offered.get((finding.rule, finding.part), ())) for finding in findings)
+    return [_covering(rig, finding, offered.get((finding.rule, finding.part), ())) for finding in findings]
 
 
-def _marked(rig: SolvedRig, finding: Finding, offered: Iterable[Waiver]) -> Finding:
+def _covering(rig: SolvedRig, finding: Finding, offered: Iterable[Waiver]) -> "Waived | None":
+    from lineshaft.check.judged_finding import Waived
+
     for waiver in offered:
         if _concerns(rig, waiver, finding) and covers(waiver, finding):
             value = bound_value(finding) if waiver.up_to is not None else None
-            by = Waived(waiver.reason, waiver.until.isoformat(), waiver.up_to, value)
-            return finding._replace(waived=by)
-    return finding
+            return Waived(waiver.reason, waiver.until.isoformat(), waiver.up_to, value)
+    return None
 
 
 def _concerns(rig: SolvedRig, waiver: Waiver, finding: Finding) -> bool:
@@ -66,6 +70,7 @@ def covers(waiver: Waiver, finding: Finding) -> bool:
         # A stage that turns the wrong way and breaks nothing is within any bound; elsewhere there is nothing to bound.
         return finding.rule == "direction-before-commissioning"
     return not worse(measured, measured.of, waiver.up_to, tolerance=0)
+
 
 def bound_value(finding: Finding) -> float | None:
     """The value of a finding that a waiver bounds; none where it has no such value."""

@@ -10,7 +10,6 @@ import click
 from lineshaft import __version__
 from lineshaft.check.checker import Checker
 from lineshaft.check.failures import internal_error, unfinished
-from lineshaft.check.finding import Finding
 from lineshaft.check.resolved_policy import BadPolicyError
 from lineshaft.check.rulebook import open_rulebook
 from lineshaft.commands.check_output import pages_of, show_trace, shows_repairs, write_all
@@ -37,6 +36,7 @@ from lineshaft.write.shown_units import Units
 from lineshaft.write.summary import FileReport, Run
 
 if TYPE_CHECKING:
+    from lineshaft.check.judged_finding import RepairedFinding
     from lineshaft.commands.piped import Piped
     from lineshaft.report_model.record import ReportModel
 
@@ -242,7 +242,7 @@ def _taken_over(
     return against(name, checker)
 
 
-def _fails(findings: tuple[Finding, ...], fail_on: str) -> bool:
+def _fails(findings: "tuple[RepairedFinding, ...]", fail_on: str) -> bool:
     return any(not f.passes and as_grave(f.level, fail_on) for f in findings)
 
 
@@ -259,7 +259,7 @@ def _report_models(
     from lineshaft.report_model.gather import report_model
 
     shown: dict[str, ReportModel] = {}
-    failed: dict[str, Finding] = {}
+    failed: dict[str, RepairedFinding] = {}
     known = {report.file for report in reports if unfinished(report.findings)}
     for path in rigs:
         file = checker.loader(path).repository.shown(path)

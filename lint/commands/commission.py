@@ -8,7 +8,7 @@ import click
 
 from lineshaft import __version__
 from lineshaft.check.checker import Checker
-from lineshaft.check.finding import Finding
+from lineshaft.check.judged_finding import RepairedFinding
 from lineshaft.check.rulebook import open_rulebook
 from lineshaft.commands.one_rig import checker, solved_rig
 from lineshaft.commands.options import color_option, day_option, units_option
@@ -115,7 +115,7 @@ def _say_why_none(rig: SolvedRig, found: Impassable, units: Units) -> None:
 
 
 
-def _against(rig: SolvedRig, judging: Checker) -> tuple[Finding, ...]:
+def _against(rig: SolvedRig, judging: Checker) -> tuple[RepairedFinding, ...]:
     """What the rules say against the list: a fill that is too much counts, an overfull tank is another matter."""
     found = judging.findings(rig)
     return tuple(

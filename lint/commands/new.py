@@ -5,7 +5,7 @@ from pathlib import Path
 import click
 
 from lineshaft.check.checker import Checker
-from lineshaft.check.finding import Finding
+from lineshaft.check.judged_finding import JudgedFinding
 from lineshaft.check.rulebook import open_rulebook
 from lineshaft.commands.catalogues import catalogue_files, read
 from lineshaft.commands.misspelt import Kinds
@@ -130,7 +130,7 @@ def _catalogue(kind: str, real: Path, judging: Checker) -> Catalogue:
     return min(found, key=lambda one: (one.tree.source.path in earlier, len(one.tree.source.path.parts)))
 
 
-def _findings(text: str, real: Path, judging: Checker) -> tuple[Finding, ...]:
+def _findings(text: str, real: Path, judging: Checker) -> tuple[JudgedFinding, ...]:
     """What is found in the text, judged where it is to stand."""
     kind = kind_of(real)
     if kind is None:

@@ -9,7 +9,8 @@ from typing import NamedTuple
 
 import click
 
-from lineshaft.check.finding import EFFECTS, Effect, Finding, Repair
+from lineshaft.check.finding import EFFECTS, Effect
+from lineshaft.check.judged_finding import JudgedFinding, Repair, repaired
 from lineshaft.check.shared_causes import by_cause
 from lineshaft.check.shared_findings import each_once, worst_use
 from lineshaft.commands.one_of_several import attempted
@@ -110,7 +111,7 @@ def _opened(name: str, day: date) -> RepairContext:
     return blueprint_in_use(name, day)
 
 
-def _counts(finding: Finding) -> bool:
+def _counts(finding: JudgedFinding) -> bool:
     return finding.level == "error"
 
 
@@ -143,9 +144,9 @@ def _groups(plans: Iterable[Plan]) -> list[list[Plan]]:
     return list(groups.values())
 
 
-def _repairs_of(group: Sequence[Plan]) -> list[tuple[Finding, Repair]]:
+def _repairs_of(group: Sequence[Plan]) -> list[tuple[JudgedFinding, Repair]]:
     """The repairs of a group: the one that mends it all, then what else mends one of its findings, each once."""
-    found: dict[Repair, Finding] = {}
+    found: dict[Repair, JudgedFinding] = {}
     for made in group:
         for repair in made.repairs:
             found.setdefault(repair, made.finding)
@@ -159,7 +160,8 @@ def _show(context: RepairContext, plans: list[Plan], units: Units) -> None:
 
         click.echo(clean(users_in_words(context)) + "\n")
     for group in _groups(plans):
-        lines = [line for finding in by_cause(made.finding for made in group) for line in _head(finding, units)]
+        found = by_cause(repaired(made.finding) for made in group)
+        lines = [line for finding in found for line in _head(finding, units)]
         made = group[-1]
         if made.no_repair:
             why = f"no proved repair: {made.no_repair}{_users(context, made.finding)}"
@@ -176,7 +178,7 @@ def _show(context: RepairContext, plans: list[Plan], units: Units) -> None:
         click.echo(CAUTIONS, nl=False)
 
 
-def _head(finding: Finding, units: Units) -> list[str]:
+def _head(finding: JudgedFinding, units: Units) -> list[str]:
     """What is wrong in a sentence, its place and rule, and where a blueprint's fault shows."""
     level = finding.level.upper()
     lines = broken_lines(f"{level}  {clean(sentence(headline(finding), units))}", page_width(), "", _IN)
@@ -186,7 +188,7 @@ def _head(finding: Finding, units: Units) -> list[str]:
     return [*lines, *(broken_lines(clean(where), page_width(), _IN) if where else [])]
 
 
-def _choice(context: RepairContext, number: int, repair: Repair, only: Finding | None) -> list[str]:
+def _choice(context: RepairContext, number: int, repair: Repair, only: JudgedFinding | None) -> list[str]:
     """A repair under its number: what it is, what it adds to the bill, what it does to machines.
 
     ``only`` is the one finding of a group that it mends, where it does not mend all.
@@ -203,12 +205,12 @@ def _counted(parts: int) -> str:
     return f"{abs(parts)} part{'s' if abs(parts) != 1 else ''} {'more' if parts > 0 else 'less'}"
 
 
-def _named(finding: Finding) -> str:
+def _named(finding: JudgedFinding) -> str:
     part = f" part {finding.part}" if finding.part else ""
     return f"{finding.rule}{part} at line {finding.span.start.line}"
 
 
-def _users(context: RepairContext, finding: Finding) -> str:
+def _users(context: RepairContext, finding: JudgedFinding) -> str:
     """Which rigs a change of the blueprint would touch that a finding stands in; nothing for a finding in the rig."""
     if finding.placement is None:
         return ""

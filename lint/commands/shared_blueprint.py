@@ -5,7 +5,7 @@ from datetime import date
 from pathlib import Path
 
 from lineshaft.check.checker import Checker
-from lineshaft.check.finding import Repair
+from lineshaft.check.judged_finding import Repair
 from lineshaft.check.rulebook import open_rulebook
 from lineshaft.commands.one_rig import checker
 from lineshaft.exits import CannotDoError

@@ -7,8 +7,9 @@ import math
 from fractions import Fraction
 from typing import NamedTuple
 
-from lineshaft.check.finding import Edit, Finding, Measure, Repair, power, speed, torque
+from lineshaft.check.finding import Edit, Measure, power, speed, torque
 from lineshaft.check.finding_diff import against
+from lineshaft.check.judged_finding import JudgedFinding, Repair
 from lineshaft.repair.line.demand import Demand
 from lineshaft.repair.line.effort import Effort, Outcome
 from lineshaft.repair.line.segment import MOST_LINES, MOST_STAGES
@@ -122,7 +123,7 @@ class Sizing(NamedTuple):
     wanted: Wanted
     most: int
     found: tuple[Sized, ...]
-    failed: tuple[tuple[Chain, Finding | None], ...]
+    failed: tuple[tuple[Chain, JudgedFinding | None], ...]
     outcome: Outcome
 
     @property
@@ -156,7 +157,7 @@ def size(context: RepairContext, machine: int, wanted: Wanted, most: int = MOST_
     goal = Goal(machine, machine=True, whole=True)
     remade = LineRemade(rig, line, goal, demand, strength, prices, Effort(MOST_EFFORT), MOST_LINES, most)
     found: list[Sized] = []
-    failed: list[tuple[Chain, Finding | None]] = []
+    failed: list[tuple[Chain, JudgedFinding | None]] = []
     stopped = False
     for design in remade.designs():
         if isinstance(design, Pending):
@@ -215,7 +216,9 @@ def _kept(rig: SolvedRig, kept: Kept) -> str:
     return kept.make.item.name + (f" in {kept.make.grade}" if kept.make.grade else "")
 
 
-def _proved(context: RepairContext, machine: int, line: Line, design: Design) -> tuple[Sized | None, Finding | None]:
+def _proved(
+    context: RepairContext, machine: int, line: Line, design: Design
+) -> tuple[Sized | None, JudgedFinding | None]:
     """A design in the rig, judged by every rule; or the first finding that speaks against it.
 
     What holds on the lines that it touches is proved once more on the whole text.
@@ -253,7 +256,7 @@ def _gets(rig: SolvedRig, machine: str) -> MachineGets:
     return MachineGets(arrives, turns, time_of_unit(rig.parts[number], arrives, turns))
 
 
-def _speaking_against(context: RepairContext, machine: str, edited_rig: EditedRig) -> Finding | None:
+def _speaking_against(context: RepairContext, machine: str, edited_rig: EditedRig) -> JudgedFinding | None:
     """The first finding of a edited_rig that leaves the machine short, or is new or worse; notes do not count."""
     heard = [finding for finding in edited_rig.findings if finding.level != "note"]
     for finding in heard:

@@ -1,22 +1,13 @@
 """A report to JSON and back, without loss: only plain values and the named rows of a report, so nothing read is run."""
 
 import json
+from dataclasses import fields, is_dataclass
 from functools import cache
 from types import UnionType
 from typing import Any, Final, Literal, Union, get_args, get_origin, get_type_hints
 
-from lineshaft.check.finding import (
-    Cause,
-    Edit,
-    Finding,
-    MachineChange,
-    Measure,
-    Placement,
-    Repair,
-    SharedCause,
-    Snagged,
-    Waived,
-)
+from lineshaft.check.finding import Cause, Edit, Measure, Placement, SharedCause
+from lineshaft.check.judged_finding import MachineChange, Repair, RepairedFinding, Snagged, Waived
 from lineshaft.schema.text.span import Position, Span
 from lineshaft.write.summary import FileReport
 
@@ -29,7 +20,7 @@ _ROWS: Final[dict[str, Any]] = {
     row.__name__: row
     for row in (
         FileReport,
-        Finding,
+        RepairedFinding,
         Placement,
         Cause,
         Measure,
@@ -79,13 +70,20 @@ def _fits(value: Any, hint: Any) -> bool:
         return type(value) in (int, float)
     if type(value) is not hint:
         return False
-    return hint.__name__ not in _ROWS or all(_fits(*pair) for pair in zip(value, _hints(hint.__name__), strict=True))
+    if hint.__name__ not in _ROWS:
+        return True
+    return all(_fits(*pair) for pair in zip(_values(value), _hints(hint.__name__), strict=True))
 
 
 @cache
 def _hints(name: str) -> tuple[Any, ...]:
     """What the fields of a row may be, in order."""
-    return tuple(get_type_hints(_ROWS[name]).values())
+    return tuple(get_type_hints(_ROWS[name], localns=_ROWS).values())
+
+
+def _values(row: Any) -> tuple[object, ...]:
+    """What the fields of a row are, in order."""
+    return tuple(getattr(row, field.name) for field in fields(row)) if is_dataclass(row) else tuple(row)
 
 
 def _down(value: object) -> object:
@@ -95,7 +93,7 @@ def _down(value: object) -> object:
     if kind is tuple:
         return [_down(inner) for inner in value]  # type: ignore[attr-defined]
     if _ROWS.get(kind.__name__) is kind:
-        return {kind.__name__: [_down(inner) for inner in value]}  # type: ignore[attr-defined]
+        return {kind.__name__: [_down(inner) for inner in _values(value)]}
     raise UnfitError(f"a {kind.__name__} is not written down")
 
 

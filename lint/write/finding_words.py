@@ -1,25 +1,28 @@
 """A finding in words: sentence and place, why it does not count, where a blueprint shows it, what a repair costs."""
 
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
-from lineshaft.check.finding import Finding, Text
+from lineshaft.check.finding import Text
 from lineshaft.schema.text.span import Span
 from lineshaft.write.escape import clean
 from lineshaft.write.shown_units import figures
+
+if TYPE_CHECKING:  # a clean check has none
+    from lineshaft.check.judged_finding import JudgedFinding
 
 FORM: Final = frozenset({"not-yaml", "not-schema", "bad-quantity", "unknown-reference", "not-offered"})
 """The rules whose findings are about what is written, not about what the part does."""
 _NO_VERBS: Final = frozenset({"its", "this", "as", "parts", "gears"})
 
 
-def level_shown(finding: Finding) -> str:
+def level_shown(finding: "JudgedFinding") -> str:
     """The level of a finding that counts; `waived`, or `snag` with its level, of one that does not."""
     if finding.waived is not None:
         return "waived"
     return f"snag, {finding.level}" if finding.snag is not None else finding.level
 
 
-def accepted_words(finding: Finding) -> str:
+def accepted_words(finding: "JudgedFinding") -> str:
     """For example `waived until 2027-03-31, up to 1.15, it is 1.125: proof-loaded in spring`; empty where it counts."""
     waived, snag = finding.waived, finding.snag
     if waived is not None:
@@ -39,7 +42,7 @@ def _words(name: str | None) -> str:
 _NAMED = 4  # further uses that are named; the rest is counted
 
 
-def uses_words(finding: Finding) -> str:
+def uses_words(finding: "JudgedFinding") -> str:
     """For example `in a.rig.yaml as leg-b/stock, the worst of 3; also leg-a/stock`; empty outside blueprints."""
     if finding.placement is None and not finding.uses:
         return ""
@@ -52,7 +55,7 @@ def uses_words(finding: Finding) -> str:
     return f"{head}, the worst of {len(finding.uses)}; also {', '.join(others[:_NAMED])}{more}"
 
 
-def _name(use: Finding, known: str) -> str:
+def _name(use: "JudgedFinding", known: str) -> str:
     if use.placement is None:
         return "judged by itself"
     file, part = use.home
@@ -60,7 +63,7 @@ def _name(use: Finding, known: str) -> str:
     return f"{part}{accepted}" if file == known else f"{part} in {file}{accepted}"
 
 
-def headline(finding: Finding) -> Text:
+def headline(finding: "JudgedFinding") -> Text:
     """What is wrong as a sentence: `step carries 2.25 kN·m, may carry 1.2 kN·m`; a rule may leave out the subject."""
     message, part = finding.message, finding.part
     first = message[0].split(" ", 1)[0] if message and isinstance(message[0], str) else ""

@@ -2,7 +2,8 @@
 
 from collections.abc import Iterable
 
-from lineshaft.check.finding import Cause, Finding, Measure, Repair, Values
+from lineshaft.check.finding import Cause, Measure, Values
+from lineshaft.check.judged_finding import JudgedFinding, Repair, RepairedFinding
 from lineshaft.schema.text.span import Span, pointer
 from lineshaft.write.json_text import json_text
 from lineshaft.write.shown_units import words
@@ -25,7 +26,7 @@ def findings_json(run: Run) -> bytes:
     return json_text(document)
 
 
-def finding_document(finding: Finding) -> dict[str, object]:
+def finding_document(finding: RepairedFinding) -> dict[str, object]:
     """A finding as plain data."""
     message = words(finding.message)
     uses = finding.uses or ((finding,) if finding.placement is not None else ())
@@ -50,14 +51,14 @@ def finding_document(finding: Finding) -> dict[str, object]:
     }
 
 
-def _accepted(finding: Finding) -> dict[str, object]:
+def _accepted(finding: JudgedFinding) -> dict[str, object]:
     return {
         "waived": None if finding.waived is None else finding.waived._asdict(),
         "snag": None if finding.snag is None else finding.snag._asdict(),
     }
 
 
-def _use(finding: Finding) -> dict[str, object]:
+def _use(finding: JudgedFinding) -> dict[str, object]:
     """A finding where one line puts its blueprint in place; or, among such, where it stands by itself."""
     file, part = finding.home
     span = finding.span if finding.placement is None else finding.placement.lines[0].span
@@ -65,7 +66,7 @@ def _use(finding: Finding) -> dict[str, object]:
     return {"file": file, "part": part, **_span(span), "level": finding.level, "values": values, **_accepted(finding)}
 
 
-def _alike(finding: Finding) -> dict[str, object]:
+def _alike(finding: JudgedFinding) -> dict[str, object]:
     """One of the findings that are told as one, since they have one cause."""
     return {
         "part": finding.part,

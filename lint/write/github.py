@@ -4,7 +4,7 @@ Format: GitHub documentation, *Workflow commands for GitHub Actions*: ten annota
 Waived findings and recorded snags get no annotation.
 """
 
-from lineshaft.check.finding import Finding
+from lineshaft.check.judged_finding import RepairedFinding
 from lineshaft.write.escape import harmless, visible
 from lineshaft.write.finding_words import uses_words
 from lineshaft.write.shown_units import Units, sentence, words
@@ -31,7 +31,7 @@ def github(run: Run) -> bytes:
     return ("\n".join(lines) + "\n").encode()
 
 
-def _command(command: str, finding: Finding, units: Units) -> str:
+def _command(command: str, finding: RepairedFinding, units: Units) -> str:
     start, end = finding.span
     properties = {"file": finding.file, "line": start.line, "endLine": end.line}
     if start.line == end.line:  # columns of a span over several lines are refused
@@ -41,7 +41,7 @@ def _command(command: str, finding: Finding, units: Units) -> str:
     return f"::{command} {shown}::{_message(finding, units)}"
 
 
-def _message(finding: Finding, units: Units) -> str:
+def _message(finding: RepairedFinding, units: Units) -> str:
     lines = [sentence(finding.message, units)]
     where = uses_words(finding)
     lines += [where] if where else []

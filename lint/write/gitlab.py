@@ -6,7 +6,7 @@ findings and recorded snags are left out, for whatever is in the array counts as
 
 from hashlib import sha256
 
-from lineshaft.check.finding import Finding
+from lineshaft.check.judged_finding import RepairedFinding
 from lineshaft.write.escape import visible
 from lineshaft.write.finding_words import uses_words
 from lineshaft.write.json_text import json_text
@@ -31,7 +31,7 @@ def gitlab(run: Run) -> bytes:
     return json_text(entries)
 
 
-def _entry(finding: Finding, nth: int, units: Units) -> dict[str, object]:
+def _entry(finding: RepairedFinding, nth: int, units: Units) -> dict[str, object]:
     place = f"{finding.file}\0{finding.rule}\0{finding.fingerprint}\0{nth}".encode("utf-8", "surrogatepass")
     part = f"{finding.part}: " if finding.part else ""
     where = uses_words(finding)

@@ -7,7 +7,7 @@ A file without findings has one case that passes. No times: the same input gives
 from collections.abc import Iterable
 from xml.etree import ElementTree as ET
 
-from lineshaft.check.finding import Finding
+from lineshaft.check.judged_finding import RepairedFinding
 from lineshaft.check.shared_causes import by_cause
 from lineshaft.write.escape import xml_text
 from lineshaft.write.finding_words import accepted_words
@@ -27,7 +27,7 @@ def junit(run: Run) -> bytes:
     return document + b"\n"
 
 
-def _suite(file: str, findings: Iterable[Finding], units: Units) -> ET.Element:
+def _suite(file: str, findings: Iterable[RepairedFinding], units: Units) -> ET.Element:
     cases = [_case(finding, units) for finding in by_cause(findings)]
     if not cases:
         cases = [ET.Element("testcase", {"classname": xml_text(file), "name": "nothing found"})]
@@ -43,7 +43,7 @@ def _suite(file: str, findings: Iterable[Finding], units: Units) -> ET.Element:
     return suite
 
 
-def _case(finding: Finding, units: Units) -> ET.Element:
+def _case(finding: RepairedFinding, units: Units) -> ET.Element:
     start = finding.span.start
     part = f" {finding.home[1]}" if finding.home[1] else ""
     name = f"{finding.level}: {finding.rule}{part} (line {start.line}, column {start.column})"
@@ -59,7 +59,7 @@ def _case(finding: Finding, units: Units) -> ET.Element:
     return case
 
 
-def _text(finding: Finding, units: Units) -> str:
+def _text(finding: RepairedFinding, units: Units) -> str:
     lines = [f"{finding.file} line {finding.span.start.line}: {sentence(finding.message, units)}"]
     for cause in finding.because:
         who = f"{cause.part} " if cause.part else ""

@@ -7,7 +7,7 @@ Whatever comes from a file stands in a code span or a code block whose fence is 
 import re
 from collections.abc import Iterable
 
-from lineshaft.check.finding import Finding
+from lineshaft.check.judged_finding import RepairedFinding
 from lineshaft.write.escape import harmless, visible
 from lineshaft.write.finding_words import level_shown, uses_words
 from lineshaft.write.shown_units import Units, sentence, words
@@ -47,7 +47,7 @@ def code(text: str) -> str:
     return f"{fence}{pad}{shown}{pad}{fence}".replace("|", "\\|")
 
 
-def _row(finding: Finding, units: Units) -> str:
+def _row(finding: RepairedFinding, units: Units) -> str:
     start = finding.span.start
     place = code(f"{shortened(finding.file, _LONGEST)}:{start.line}:{start.column}")
     part = code(shortened(finding.part, _LONGEST)) if finding.part else ""
@@ -57,7 +57,7 @@ def _row(finding: Finding, units: Units) -> str:
     return f"| {level_shown(finding)} | {code(finding.rule)} | {part} | {place} | {message} |"
 
 
-def _chain(finding: Finding, units: Units) -> str:
+def _chain(finding: RepairedFinding, units: Units) -> str:
     part = f" {finding.part}" if finding.part else ""
     head = f"{finding.level}: {finding.rule}{part}, {finding.file} line {finding.span.start.line}"
     where = uses_words(finding)

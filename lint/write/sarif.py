@@ -6,7 +6,8 @@ results.
 
 from urllib.parse import quote
 
-from lineshaft.check.finding import Cause, Finding, Repair
+from lineshaft.check.finding import Cause
+from lineshaft.check.judged_finding import Repair, RepairedFinding
 from lineshaft.schema.text.span import Span
 from lineshaft.write.escape import visible
 from lineshaft.write.finding_words import accepted_words, uses_words
@@ -87,7 +88,7 @@ def _bounded(text: str) -> str:
     return short if short == text else short + "…"
 
 
-def _result(finding: Finding, index: int, units: Units) -> dict[str, object]:
+def _result(finding: RepairedFinding, index: int, units: Units) -> dict[str, object]:
     causes = finding.because[:MOST_CAUSES]
     suggested = finding.proved_suggestion
     mend = f" Mend: {_line(sentence(suggested, units))}" if suggested else ""
@@ -127,7 +128,7 @@ def _cause(cause: Cause, units: Units) -> dict[str, object]:
     return {**_place(cause.file, cause.span, cause.part), "message": _message(_line(who + words(cause.message, units)))}
 
 
-def _last(finding: Finding, units: Units) -> dict[str, object]:
+def _last(finding: RepairedFinding, units: Units) -> dict[str, object]:
     place = _place(finding.file, finding.span, finding.part)
     return {"location": {**place, "message": _message(_line(words(finding.message, units)))}}
 

@@ -6,9 +6,8 @@ page, but where a place alone is. Everything from files is escaped. The sum come
 
 from collections.abc import Iterable
 from itertools import groupby
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
-from lineshaft.check.finding import Finding, Repair
 from lineshaft.check.shared_causes import by_cause
 from lineshaft.schema.text.span import Span
 from lineshaft.write.cells import broken_lines, cells
@@ -20,6 +19,9 @@ from lineshaft.write.shown_units import Units, hourly, sentence, words
 from lineshaft.write.source_view import source_view
 from lineshaft.write.summary import FileReport, Run
 from lineshaft.write.worst_first import counted_levels
+
+if TYPE_CHECKING:  # a clean check has none
+    from lineshaft.check.judged_finding import Repair, RepairedFinding
 
 USUAL_WIDTH: Final = 80
 _NAMED = 4  # rigs that place a blueprint and are named; the rest is counted
@@ -86,7 +88,7 @@ class _Pen:
             lines += ["", *self.wrapped(f"in what it places: {counted_levels(placed)}; see {files} below", _IN)]
         return "\n".join(lines) + "\n"
 
-    def inside(self, file: str, findings: list[Finding]) -> str:
+    def inside(self, file: str, findings: "list[RepairedFinding]") -> str:
         """A file that others place, with what is wrong in it there; each finding once."""
         name = next((report.name for report in self.run.reports if report.file == file), "")
         users = sorted({use.home[0] for finding in findings for use in finding.uses} - {file})
@@ -101,7 +103,7 @@ class _Pen:
         called = f"  “{name}”" if name else ""
         return [self.ink(line, "strong") for line in self.wrapped(f"{file}{called}  {more}".rstrip(), "", "  ")]
 
-    def finding(self, number: int, finding: Finding) -> list[str]:
+    def finding(self, number: int, finding: "RepairedFinding") -> list[str]:
         """What is wrong in a sentence, where, the line itself, and unless the sheet is quiet why and what to do."""
         level = level_shown(finding).upper()
         said = f"{level}  {clean(sentence(headline(finding), self.units))}"
@@ -117,7 +119,7 @@ class _Pen:
             lines += self.wrapped(accepted_words(finding), _IN)
         return lines if self.quiet else [*lines, *self.reasons(number, finding)]
 
-    def reasons(self, number: int, finding: Finding) -> Iterable[str]:
+    def reasons(self, number: int, finding: "RepairedFinding") -> Iterable[str]:
         """The causes, each with its place, what would mend it, and the repairs that were proved."""
         for cause in finding.because:
             who = f"{cause.part} " if cause.part else ""
@@ -130,7 +132,7 @@ class _Pen:
         if finding.no_repair:
             yield from self.labelled("repair", f"none is proved: {finding.no_repair}")
 
-    def repair(self, number: int, repair: Repair) -> Iterable[str]:
+    def repair(self, number: int, repair: "Repair") -> Iterable[str]:
         """A proved repair; one that mends an earlier finding of the file too is told there alone."""
         known = self.shown.setdefault(repair, number)
         if known != number:

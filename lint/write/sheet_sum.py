@@ -2,14 +2,17 @@
 
 import shlex
 from collections import Counter
+from typing import TYPE_CHECKING
 
-from lineshaft.check.finding import Finding
 from lineshaft.write.cells import broken_lines
 from lineshaft.write.escape import clean
 from lineshaft.write.finding_words import FORM
 from lineshaft.write.ink import Ink
 from lineshaft.write.summary import Run, counts, rigs_that_do_not_hold
 from lineshaft.write.worst_first import worst_first
+
+if TYPE_CHECKING:  # a clean check has none
+    from lineshaft.check.judged_finding import RepairedFinding
 
 
 def sheet_sum(run: Run, ink: Ink, width: int, *, onward: bool) -> list[str]:
@@ -27,7 +30,7 @@ def sheet_sum(run: Run, ink: Ink, width: int, *, onward: bool) -> list[str]:
     return [*lines, *([f"Go on with: {command}"] if command else [])]
 
 
-def _next_command(run: Run, counting: list[Finding]) -> str:
+def _next_command(run: Run, counting: "list[RepairedFinding]") -> str:
     """What helps with the worst finding: repairs where the rig was solved, else the page of its rule."""
     chosen = worst_first(counting)
     if not chosen:

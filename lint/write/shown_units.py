@@ -1,9 +1,12 @@
 """SI values to what a person reads: engineering prefixes, four figures, speeds in rad/s or rpm."""
 
 import math
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
-from lineshaft.check.finding import MachineChange, Measure, Text
+from lineshaft.check.finding import Measure, Text
+
+if TYPE_CHECKING:  # a clean check has no repair
+    from lineshaft.check.judged_finding import MachineChange
 
 Units = Literal["si", "rpm"]
 
@@ -105,6 +108,6 @@ def hourly(rate: float | None, unit: str = "") -> str:
     return f"{figures(rate)}{unit}" if rate else "stalled"
 
 
-def rates(change: MachineChange) -> str:
+def rates(change: "MachineChange") -> str:
     """A machine's units of work an hour, before and after: ``mill 30 → 60``, ``mill stalled → 60``."""
     return f"{change.part} {hourly(change.rate_before)} → {hourly(change.rate_after)}"

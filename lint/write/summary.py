@@ -5,11 +5,12 @@ from collections.abc import Mapping, Sequence
 from types import MappingProxyType
 from typing import TYPE_CHECKING, NamedTuple
 
-from lineshaft.check.finding import LEVELS, Finding
+from lineshaft.check.finding import LEVELS
 from lineshaft.check.shared_causes import by_cause
 from lineshaft.write.shown_units import Units
 
-if TYPE_CHECKING:  # a plain check shows no rig
+if TYPE_CHECKING:  # a clean check has no finding and shows no rig
+    from lineshaft.check.judged_finding import RepairedFinding
     from lineshaft.report_model.record import ReportModel
 
 
@@ -24,7 +25,7 @@ class FileReport(NamedTuple):
     name: str
     parts: int
     unsolved: int
-    findings: tuple[Finding, ...]
+    findings: "tuple[RepairedFinding, ...]"
     includes: tuple[str, ...] = ()
     kind: str = "rig"
 
@@ -57,7 +58,7 @@ class Run(NamedTuple):
     lines: Mapping[tuple[str, int], str] = MappingProxyType({})
 
     @property
-    def findings(self) -> tuple[Finding, ...]:
+    def findings(self) -> "tuple[RepairedFinding, ...]":
         """Every finding once, in the order of file, place and rule; one file's fault seen from two rigs is one."""
         every = list(dict.fromkeys(finding for report in self.reports for finding in report.findings))
         if any(finding.placement is not None for finding in every):
@@ -124,12 +125,12 @@ def counts(run: Run) -> Counts:
     )
 
 
-def worst(findings: Sequence[Finding]) -> str | None:
+def worst(findings: "Sequence[RepairedFinding]") -> str | None:
     """The worst level among findings that count."""
     present = {finding.level for finding in findings if not finding.passes}
     return next((level for level in LEVELS if level in present), None)
 
 
-def _order(finding: Finding) -> tuple[str, int, int, str, str, str]:
+def _order(finding: "RepairedFinding") -> tuple[str, int, int, str, str, str]:
     start = finding.span.start
     return finding.file, start.line, start.column, finding.rule, finding.part or "", finding.fingerprint

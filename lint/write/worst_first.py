@@ -2,17 +2,23 @@
 
 from collections import Counter
 from collections.abc import Iterable
+from typing import TYPE_CHECKING, TypeVar
 
-from lineshaft.check.finding import LEVELS, Finding, gravity, value_of
+from lineshaft.check.finding import LEVELS, gravity, value_of
 from lineshaft.write.summary import Counts
 
+if TYPE_CHECKING:  # a clean check has none
+    from lineshaft.check.judged_finding import JudgedFinding
 
-def rank(finding: Finding) -> int:
+_F = TypeVar("_F", bound="JudgedFinding")
+
+
+def rank(finding: "JudgedFinding") -> int:
     """Smallest for an error, then for a warning, for a note, for whatever is waived or a snag."""
     return 1 if finding.passes else -gravity(finding.level)
 
 
-def kept_by_level(findings: tuple[Finding, ...], most: int) -> tuple[Finding, ...]:
+def kept_by_level(findings: tuple[_F, ...], most: int) -> tuple[_F, ...]:
     """At most so many findings, the worse levels first to be kept, in the order in which they came."""
     if len(findings) <= most:
         return findings
@@ -20,7 +26,7 @@ def kept_by_level(findings: tuple[Finding, ...], most: int) -> tuple[Finding, ..
     return tuple(findings[at] for at in sorted(chosen))
 
 
-def worst_first(findings: Iterable[Finding]) -> list[Finding]:
+def worst_first(findings: Iterable[_F]) -> list[_F]:
     """By level, then by how many times over the limit, else in the order in which they came."""
     return sorted(findings, key=lambda finding: (rank(finding), -(value_of(finding, "times_limit") or 0.0)))
 
@@ -38,7 +44,7 @@ def counted(found: Counts) -> str:
     return f"{head}: {', '.join([*pieces, *apart])}"
 
 
-def counted_levels(findings: Iterable[Finding]) -> str:
+def counted_levels(findings: "Iterable[JudgedFinding]") -> str:
     """How many findings of each kind there are, for example `1 error, 2 warnings, 1 waived`; `no findings`."""
     kinds = Counter("waived" if f.waived else "snag" if f.snag else f.level for f in findings)
     pieces = [_many(kinds[kind], kind) for kind in (*LEVELS, "snag") if kinds[kind]]

@@ -8,7 +8,7 @@ import pytest
 
 from lineshaft.check.checker import Checker
 from lineshaft.check.finding import Finding
-from lineshaft.check.inspection import inspect_rig
+from lineshaft.check.inspection import findings_of, inspect_rig
 from lineshaft.check.rule import Rule
 from lineshaft.check.rulebook import Rulebook, open_rulebook
 from lineshaft.solve.solved_rig import SolvedRig
@@ -59,3 +59,19 @@ def test_a_solved_rig_is_read_only() -> None:
         rig.flows.torque_in[0] = 1.0  # type: ignore[index]
     with pytest.raises(TypeError):
         rig.rig.index["x"] = 1  # type: ignore[index]
+
+
+def test_a_finding_is_made_then_judged_then_repaired_each_a_value_of_its_own() -> None:
+    """A rule's finding holds no verdict, a judged one no repair; what is shown of a check has all three."""
+    rig = Checker(RIG.parent, Rulebook(())).solved(RIG)
+    rule = open_rulebook().rule("torque-over-limit")
+    assert rule is not None
+    (made,) = findings_of(rule, rig)
+    (judged,) = inspect_rig(rig, Rulebook((rule,)))
+    (shown,) = Checker(RIG.parent, Rulebook((rule,)), repairs=True).report(RIG, "rig").findings
+    assert [hasattr(made, name) for name in ("rule", "home", "passes", "repairs")] == [True, True, False, False]
+    assert [hasattr(judged, name) for name in ("rule", "home", "passes", "repairs")] == [True, True, True, False]
+    assert [hasattr(shown, name) for name in ("rule", "home", "passes", "repairs")] == [True, True, True, True]
+    assert (made.message, made.span) == (judged.message, judged.span) == (shown.message, shown.span)
+    assert shown.fingerprint == judged.fingerprint != ""
+    assert shown.repairs

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from lineshaft.check.checker import Checker
-from lineshaft.check.finding import Finding
+from lineshaft.check.judged_finding import JudgedFinding
 from lineshaft.check.rulebook import open_rulebook
 
 CATALOGUE = """catalogue: 1
@@ -20,7 +20,9 @@ items:
 RIG = "rig: 1\ncatalogue: c.catalogue.yaml\nparts:\n"
 
 
-def found(folder: Path, *parts: str, policy: str = "", above: str = RIG, name: str = "a.rig.yaml") -> list[Finding]:
+def found(
+    folder: Path, *parts: str, policy: str = "", above: str = RIG, name: str = "a.rig.yaml"
+) -> list[JudgedFinding]:
     """What is found in a rig whose parts begin on line 4."""
     root = folder.resolve()
     (root / "c.catalogue.yaml").write_text(CATALOGUE, "utf-8")

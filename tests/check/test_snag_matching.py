@@ -7,7 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from lineshaft.check.finding import Finding, Measure, power, seconds, speed, times, torque
+from lineshaft.check.finding import Measure, power, seconds, speed, times, torque
+from lineshaft.check.judged_finding import RepairedFinding
 from lineshaft.check.severity_measure import SeverityMeasure, better, severity_measure, worse
 from lineshaft.check.snags import JudgedFile, compare
 from lineshaft.schema.read.snags import Snag
@@ -17,10 +18,10 @@ FILE = Path("/yard/a.rig.yaml")
 VALUES = st.lists(st.sampled_from([1.0, 1.005, 1.02, 1.1, 1.2, 2.0]), max_size=6)
 
 
-def finding(*values: tuple[str, Measure], number: int = 0) -> Finding:
+def finding(*values: tuple[str, Measure], number: int = 0) -> RepairedFinding:
     """An overload of one part, told apart by its message."""
     message = (str(number),)
-    return Finding("torque-over-limit", "error", "a.rig.yaml", TOP, ("parts", "s"), "s", message, values)
+    return RepairedFinding("torque-over-limit", "error", "a.rig.yaml", TOP, ("parts", "s"), "s", message, values)
 
 
 @given(VALUES, VALUES)

@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 
 from lineshaft.check.checker import Checker
-from lineshaft.check.finding import Finding
+from lineshaft.check.judged_finding import JudgedFinding
 from lineshaft.check.rulebook import open_rulebook
 from lineshaft.schema.loading import kind_of
 
@@ -20,7 +20,7 @@ TWINS = Path(__file__).parents[1].resolve() / "rules"
 RULES = sorted(folder.name for folder in TWINS.iterdir() if (folder / "expected.json").is_file())
 
 
-def findings(sample: Path) -> tuple[Finding, ...]:
+def findings(sample: Path) -> tuple[JudgedFinding, ...]:
     kind = kind_of(sample)
     assert kind is not None
     return Checker(TWINS, open_rulebook()).report(sample, kind).findings
@@ -31,7 +31,7 @@ def sample_of(rule: str, which: str) -> Path:
     return found
 
 
-def core(finding: Finding) -> tuple[str, str, str | None, int]:
+def core(finding: JudgedFinding) -> tuple[str, str, str | None, int]:
     return finding.rule, finding.level, finding.part, finding.span.start.line
 
 
@@ -41,7 +41,7 @@ def text_lines(sample: Path) -> "Counter[str]":
     return Counter(line for line in lines if not line.lstrip().startswith("#"))
 
 
-def assert_values(finding: Finding, expected: dict[str, Any]) -> None:
+def assert_values(finding: JudgedFinding, expected: dict[str, Any]) -> None:
     got = {name: measure.value for name, measure in finding.values}
     assert got.keys() == expected.keys()
     for name, value in got.items():

@@ -5,6 +5,7 @@ import re
 import shutil
 import subprocess
 import sys
+from dataclasses import replace
 from itertools import combinations
 from pathlib import Path
 from xml.etree import ElementTree as ET
@@ -13,7 +14,7 @@ import pytest
 from rig_maker import make_rig
 from write.made_runs import HOSTILE
 
-from lineshaft.check.finding import Finding
+from lineshaft.check.judged_finding import JudgedFinding
 from lineshaft.cli import run
 from lineshaft.commands.one_rig import checker
 from lineshaft.report_model.record import Link, Node, Schematic
@@ -106,8 +107,8 @@ def test_a_strangers_text_stays_text(text: str) -> None:
     """Whatever stands in names, labels, outlets and messages: well-formed XML, no element and no control of theirs."""
     node = Node(text, text, text, "shaft", (text,), 2.0, "torque", True, True)
     plan = Schematic(text, text, (node, node), (Link(0, 1, text, 1.0, 1.0, True),))
-    finding = Finding("torque-over-limit", "error", text, TOP, (), text, (text,))
-    raw = svg_page(plan, (finding, finding._replace(level="note")))
+    finding = JudgedFinding("torque-over-limit", "error", text, TOP, (), text, (text,))
+    raw = svg_page(plan, (finding, replace(finding, level="note")))
     page = ET.fromstring(raw)
     known = {"svg", "title", "desc", "style", "rect", "g", "path", "polyline", "line", "text"}
     assert {element.tag.removeprefix(SVG) for element in page.iter()} <= known

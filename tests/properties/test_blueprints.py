@@ -14,8 +14,8 @@ from independent.linear_solver import solve
 from rig_maker import FAULTS, GeneratedRig, break_one, make_rig
 from rig_maker.render import render
 
-from lineshaft.check.finding import Finding
 from lineshaft.check.inspection import inspect_rig
+from lineshaft.check.judged_finding import JudgedFinding
 from lineshaft.check.rulebook import open_rulebook
 from lineshaft.schema.loading import Loader
 from lineshaft.schema.text.repository import Repository
@@ -169,7 +169,7 @@ def test_a_fault_is_the_same_inside_a_blueprint(seed: int, parts: int, cut: int,
         assert _told(inspect_rig(_solved(root, generated, text), book)) == told
 
 
-def _told(findings: tuple[Finding, ...]) -> list[tuple[str, str]]:
+def _told(findings: tuple[JudgedFinding, ...]) -> list[tuple[str, str]]:
     """Rules and parts by their own names; a list's place is the file it stands in, so steps are told by part alone."""
     return sorted((finding.rule, (finding.part or "").rpartition("/")[2]) for finding in findings)
 

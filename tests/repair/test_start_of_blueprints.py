@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from lineshaft.check.checker import Checker
-from lineshaft.check.finding import Finding
+from lineshaft.check.judged_finding import JudgedFinding
 from lineshaft.check.rulebook import open_rulebook
 from lineshaft.cli import run
 
@@ -43,7 +43,7 @@ def yard(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     return tmp_path.resolve()
 
 
-def found(yard: Path, *, repairs: bool = False) -> tuple[Finding, ...]:
+def found(yard: Path, *, repairs: bool = False) -> tuple[JudgedFinding, ...]:
     return Checker(yard, open_rulebook(), repairs=repairs).report(yard / "a.rig.yaml", "rig").findings
 
 

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from repair_bench import checked, edited, plan_for, workshop_of
 
-from lineshaft.check.finding import Repair
+from lineshaft.check.judged_finding import Repair
 
 CATALOGUE = """\
 catalogue: 1

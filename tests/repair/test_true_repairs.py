@@ -7,7 +7,7 @@ from random import Random
 import pytest
 from repair_bench import checked, edited, plan_for, workshop_of
 
-from lineshaft.check.finding import Repair
+from lineshaft.check.judged_finding import Repair
 from lineshaft.repair.proof.context import RepairContext
 from lineshaft.repair.strategies.share_options import Option, whole_shares
 

@@ -1,20 +1,14 @@
 """A sheet written down comes back the same to the last type; anything that is no sheet does not come back."""
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from lineshaft.check.checker import Checker
-from lineshaft.check.finding import (
-    Cause,
-    Edit,
-    Finding,
-    MachineChange,
-    Measure,
-    Repair,
-    Waived,
-)
+from lineshaft.check.finding import Cause, Edit, Measure, Placement, SharedCause
+from lineshaft.check.judged_finding import MachineChange, Repair, RepairedFinding, Snagged, Waived
 from lineshaft.check.rulebook import open_rulebook
 from lineshaft.run.report_record import UnfitError, report_of, written
 from lineshaft.schema.loading import kind_of
@@ -24,7 +18,7 @@ from lineshaft.write.summary import FileReport
 ROOT = Path(__file__).resolve().parents[2]
 FILES = sorted([*(ROOT / "sample_rigs").rglob("*.yaml"), *(ROOT / "tests" / "rules").rglob("*.yaml")])
 SPAN = Span(Position(1, 2), Position(3, 4))
-EVERY_FIELD = Finding(
+EVERY_FIELD = RepairedFinding(
     "r",
     "error",
     "a\ud800\u2028\x1b.rig.yaml",
@@ -35,20 +29,26 @@ EVERY_FIELD = Finding(
     (("speeds", Measure((1.0, 2, -0.0), "rad/s")), ("ratio", Measure("75/15", "1"))),
     (Cause("b", SPAN, None, ("gives ", Measure(1, "1")), (("torque", Measure(0.1 + 0.2, "N*m")),)),),
     ("an increasing stage",),
+    Placement("a", "leg-b/p", (Cause("a", SPAN, "leg-b", ("puts the blueprint in place",)),)),
+    SharedCause("no list", "add a list"),
+    "f" * 32,
+    Waived("why", "2027-03-31", 1.15, 1.1),
+    Snagged("times_torque_limit", 1.1),
+    (),
+    (),
     (
         Repair(
             "t", "setting", 1.5, (("bar", 2),), (MachineChange("m", None, 3.0),), (Edit("a", SPAN, "set: x\n"),), 1
         ),
     ),
     "none",
-    Waived("why", "2027-03-31", 1.15, 1.1),
     "f" * 32,
 )
 
 
 def test_every_field_comes_back() -> None:
     """Text of any kind, whole and broken numbers, minus nought, empty fields: all of it, types too (by `repr`)."""
-    report = FileReport("a.rig.yaml", "name", 3, 1, (EVERY_FIELD, EVERY_FIELD._replace(waived=None, repairs=())))
+    report = FileReport("a.rig.yaml", "name", 3, 1, (EVERY_FIELD, replace(EVERY_FIELD, waived=None, repairs=())))
     back = report_of(written(report))
     assert back == report
     assert repr(back) == repr(report)
@@ -68,7 +68,7 @@ def test_every_sheet_of_ours_comes_back() -> None:
 def test_what_is_no_plain_value_is_refused(value: object) -> None:
     """A plugin may put anything into a finding; such a sheet is simply not kept."""
     with pytest.raises(UnfitError):
-        written(FileReport("a", "", 0, 0, (EVERY_FIELD._replace(values=value),)))  # type: ignore[arg-type]
+        written(FileReport("a", "", 0, 0, (replace(EVERY_FIELD, values=value),)))  # type: ignore[arg-type]
 
 
 def test_a_row_of_another_make_is_refused() -> None:
@@ -78,7 +78,7 @@ def test_a_row_of_another_make_is_refused() -> None:
         """Not ours."""
 
     with pytest.raises(UnfitError):
-        written(FileReport("a", "", 0, 0, (EVERY_FIELD._replace(message=(Measure(),)),)))  # type: ignore[arg-type]
+        written(FileReport("a", "", 0, 0, (replace(EVERY_FIELD, message=(Measure(),)),)))  # type: ignore[arg-type]
 
 
 RECORDS = [

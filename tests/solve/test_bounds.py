@@ -6,7 +6,7 @@ from random import Random
 import pytest
 
 from lineshaft.check.checker import Checker
-from lineshaft.check.finding import Finding
+from lineshaft.check.judged_finding import JudgedFinding
 from lineshaft.check.rulebook import open_rulebook
 
 CATALOGUE = """catalogue: 1
@@ -31,7 +31,7 @@ items:
 RIG = "rig: 1\ncatalogue: c.catalogue.yaml\nparts:\n"
 
 
-def judged(folder: Path, *parts: str, catalogue: str = CATALOGUE) -> tuple[list[Finding], int]:
+def judged(folder: Path, *parts: str, catalogue: str = CATALOGUE) -> tuple[list[JudgedFinding], int]:
     """What is found in a rig, open ends aside, and how many of its parts were not solved."""
     root = folder.resolve()
     (root / "c.catalogue.yaml").write_text(catalogue, "utf-8")

@@ -5,7 +5,8 @@ from pathlib import Path
 import pytest
 
 from lineshaft.check.checker import Checker
-from lineshaft.check.finding import Finding, value_of
+from lineshaft.check.finding import value_of
+from lineshaft.check.judged_finding import JudgedFinding
 from lineshaft.check.rulebook import open_rulebook
 from lineshaft.write.summary import FileReport
 
@@ -38,7 +39,7 @@ def told(found: FileReport) -> list[tuple[str, str | None, int]]:
     return [(finding.rule, finding.part, finding.span.start.line) for finding in found.findings]
 
 
-def one(found: FileReport) -> Finding:
+def one(found: FileReport) -> JudgedFinding:
     (finding,) = found.findings
     return finding
 

@@ -29,8 +29,8 @@ from independent.rig_by_force import (
 )
 from independent.rig_by_force import mends as mends_by_force
 
-from lineshaft.check.finding import Finding
 from lineshaft.check.finding_diff import none_against
+from lineshaft.check.judged_finding import JudgedFinding
 from lineshaft.check.rulebook import Rulebook, open_rulebook
 from lineshaft.repair.plan.fix_budget import offers
 from lineshaft.repair.proof.context import RepairContext, open_repair_context
@@ -97,7 +97,7 @@ def outcomes(folder: Path, rig: LittleRig, two: bool) -> list[Outcome]:
 _RULES = ("torque-over-limit", "speed-over-limit", "machine-underdriven", "combiner-mismatch")
 
 
-def confirmed(folder: Path, edit: Edit, before: tuple[Finding, ...]) -> bool:
+def confirmed(folder: Path, edit: Edit, before: tuple[JudgedFinding, ...]) -> bool:
     """Whether a check of the edited file finds nothing that was not there, or that is worse than it was.
 
     By the product's own word: other rules than those that are worked out here may have one.

@@ -1,6 +1,9 @@
 """Runs made by hand for the writers: plain findings in numbers, and one whose every text comes from a stranger."""
 
-from lineshaft.check.finding import Cause, Edit, Finding, Level, Repair, Snagged, Waived, times
+from dataclasses import replace
+
+from lineshaft.check.finding import Cause, Edit, Level, times
+from lineshaft.check.judged_finding import Repair, RepairedFinding, Snagged, Waived
 from lineshaft.schema.text.span import Position, Span
 from lineshaft.write.summary import FileReport, Run
 
@@ -34,10 +37,10 @@ def at(line: int, column: int = 3) -> Span:
     return Span(Position(line, column), Position(line, column + 4))
 
 
-def plain(level: Level, number: int, file: str = "tern.rig.yaml", over: float = 2.0) -> Finding:
+def plain(level: Level, number: int, file: str = "tern.rig.yaml", over: float = 2.0) -> RepairedFinding:
     """A finding with a number in its part, line and fingerprint."""
     span, cause = at(number + 1), Cause(file, at(1), "wheel", ("gives too much",))
-    return Finding(
+    return RepairedFinding(
         *("torque-over-limit", level, file, span, ("parts", f"p{number}"), f"p{number}", ("carries too much",)),
         values=(("times_limit", times(over)),),
         because=(cause,),
@@ -45,7 +48,7 @@ def plain(level: Level, number: int, file: str = "tern.rig.yaml", over: float = 
     )
 
 
-def run_of(*findings: Finding) -> Run:
+def run_of(*findings: RepairedFinding) -> Run:
     """One sheet of ten parts."""
     return Run("0.1.0", (FileReport("tern.rig.yaml", "Tern", 10, 0, findings),))
 
@@ -54,7 +57,7 @@ def hostile_run(text: str) -> Run:
     """A run in which every text that may come from a file is the given one; an error, a waived one and a snag."""
     cause = Cause(text, at(2), text, (text,))
     repair = Repair(text, "setting", 0.0, ((text, 1),), (), (Edit(text, at(4), text),))
-    finding = Finding(
+    finding = RepairedFinding(
         *("torque-over-limit", "error", text, at(4), ("parts", text), text, (text,)),
         because=(cause, cause),
         suggestion=(text,),
@@ -62,6 +65,6 @@ def hostile_run(text: str) -> Run:
         no_repair=text,
         fingerprint="f1",
     )
-    waived = finding._replace(waived=Waived(text, "2027-01-31", None), fingerprint="f2")
-    snag = finding._replace(snag=Snagged(text, 1.0), fingerprint="f3")
+    waived = replace(finding, waived=Waived(text, "2027-01-31", None), fingerprint="f2")
+    snag = replace(finding, snag=Snagged(text, 1.0), fingerprint="f3")
     return Run("0.1.0", (FileReport(text, text, 2, 0, (finding, waived, snag)),), (text,), {"torque-over-limit": text})

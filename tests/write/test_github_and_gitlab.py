@@ -2,11 +2,12 @@
 
 import json
 import re
+from dataclasses import replace
 
 import pytest
 from write.made_runs import HOSTILE, hostile_run, plain, run_of
 
-from lineshaft.check.finding import Waived
+from lineshaft.check.judged_finding import Waived
 from lineshaft.schema.text.span import Position, Span
 from lineshaft.write.github import github
 from lineshaft.write.gitlab import gitlab
@@ -55,7 +56,7 @@ def test_ten_a_level_then_a_summary() -> None:
 
 def test_columns_only_on_one_line() -> None:
     """GitHub refuses columns where an annotation spans lines."""
-    wide = plain("error", 1)._replace(span=Span(Position(2, 3), Position(4, 9)))
+    wide = replace(plain("error", 1), span=Span(Position(2, 3), Position(4, 9)))
     properties = _decoded(github(run_of(wide)).decode().split("\n")[0])[1]
     assert (properties["line"], properties["endLine"]) == ("2", "4")
     assert "col" not in properties
@@ -73,14 +74,14 @@ def test_gitlab_has_what_it_needs(text: str) -> None:
 
 def test_gitlab_fingerprints_differ() -> None:
     """Two findings that look alike are two: a reader drops the second of one fingerprint."""
-    twice = [plain("error", 1), plain("error", 1)._replace(span=Span(Position(8, 1), Position(8, 2)))]
+    twice = [plain("error", 1), replace(plain("error", 1), span=Span(Position(8, 1), Position(8, 2)))]
     entries = json.loads(gitlab(run_of(*twice)))
     assert len({entry["fingerprint"] for entry in entries}) == 2
 
 
 def test_gitlab_is_bounded_by_level_and_leaves_out_waived() -> None:
     """Of 5,500 warnings and 10 errors 5,000 stay, all errors among them; waived ones are no work to do."""
-    waived = plain("error", 9000)._replace(waived=Waived("old wheel", "2027-01-31", None))
+    waived = replace(plain("error", 9000), waived=Waived("old wheel", "2027-01-31", None))
     found = [*(plain("warning", n) for n in range(5500)), *(plain("error", n) for n in range(10)), waived]
     severities = [entry["severity"] for entry in json.loads(gitlab(run_of(*found)))]
     assert (len(severities), severities.count("critical")) == (5000, 10)

@@ -1,10 +1,12 @@
 """JUnit XML, read by `junitparser`."""
 
+from dataclasses import replace
+
 import junitparser
 import pytest
 from write.made_runs import HOSTILE, hostile_run, plain, run_of
 
-from lineshaft.check.finding import Snagged, Waived
+from lineshaft.check.judged_finding import Snagged, Waived
 from lineshaft.write.junit import junit
 from lineshaft.write.summary import FileReport, Run
 
@@ -32,8 +34,8 @@ def test_illegal_characters_are_replaced() -> None:
 
 def test_levels() -> None:
     """An error fails, a waived one or a snag is skipped with its reason, a warning and a note pass and say why."""
-    waived = plain("error", 4)._replace(waived=Waived("old wheel", "2027-01-31", None))
-    snag = plain("error", 5)._replace(snag=Snagged("times_torque_limit", 2.0))
+    waived = replace(plain("error", 4), waived=Waived("old wheel", "2027-01-31", None))
+    snag = replace(plain("error", 5), snag=Snagged("times_torque_limit", 2.0))
     run = run_of(plain("error", 1), plain("warning", 2), plain("note", 3), waived, snag)
     document = junitparser.JUnitXml.fromstring(junit(run))
     assert (document.tests, document.failures, document.errors, document.skipped) == (5, 1, 0, 2)

@@ -1,6 +1,7 @@
 """The Markdown summary, read by `markdown-it-py` with GitHub's extensions (tables, strike-through, bare addresses)."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 import pytest
 from markdown_it import MarkdownIt
@@ -57,7 +58,7 @@ def test_the_worst_come_first() -> None:
 
 def test_it_fits_a_comment_and_says_what_is_left_out() -> None:
     """Of 3,000 findings with long names at most 60,000 characters, and shown and left out make 3,000."""
-    run = run_of(*(plain("error", n)._replace(part=f"p{n}-{'≈' * 60}") for n in range(3000)))
+    run = run_of(*(replace(plain("error", n), part=f"p{n}-{'≈' * 60}") for n in range(3000)))
     text = markdown(run)
     assert len(text) <= 60_000
     tokens = MarkdownIt("gfm-like").parse(text.decode())

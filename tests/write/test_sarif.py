@@ -2,6 +2,7 @@
 
 import json
 import re
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 from urllib.parse import unquote_to_bytes, urlsplit
@@ -11,7 +12,8 @@ from sarif.loader import load_sarif_file
 from sarif_pydantic import Sarif
 from write.made_runs import HOSTILE, at, hostile_run, plain, run_of
 
-from lineshaft.check.finding import Edit, Repair, Waived
+from lineshaft.check.finding import Edit
+from lineshaft.check.judged_finding import Repair, Waived
 from lineshaft.write.sarif import sarif
 from lineshaft.write.summary import Run
 
@@ -68,7 +70,7 @@ def test_a_reader_finds_level_place_and_rule(tmp_path: Path) -> None:
 
 def test_rules_columns_causes_and_fingerprints() -> None:
     """`ruleIndex` leads to `ruleId` (3.27.6); columns are code points; the flow ends at the finding itself."""
-    run = _run(run_of(plain("error", 4), plain("note", 5)._replace(rule="another")))
+    run = _run(run_of(plain("error", 4), replace(plain("note", 5), rule="another")))
     rules = [rule["id"] for rule in run["tool"]["driver"]["rules"]]
     assert all(rules[result["ruleIndex"]] == result["ruleId"] for result in run["results"])
     assert run["columnKind"] == "unicodeCodePoints"
@@ -82,7 +84,7 @@ def test_rules_columns_causes_and_fingerprints() -> None:
 def test_a_fix_replaces_what_it_says() -> None:
     """Columns 3 to 7, end excluded, of line 2 are the word `tide`; the text that goes in is not escaped."""
     repair = Repair("say {it}", "setting", 0.0, (), (), (Edit("a.yaml", at(2), "{to: [ebb]}"),))
-    fix = _run(run_of(plain("error", 1)._replace(repairs=(repair,))))["results"][0]["fixes"][0]
+    fix = _run(run_of(replace(plain("error", 1), repairs=(repair,))))["results"][0]["fixes"][0]
     replacement = fix["artifactChanges"][0]["replacements"][0]
     region = replacement["deletedRegion"]
     line = ["one", "a tide wheel"][region["startLine"] - 1]
@@ -104,7 +106,7 @@ def test_at_most_5000_results_are_kept_by_level_with_a_note() -> None:
 
 def test_what_is_waived_is_suppressed() -> None:
     """Section 3.35: an accepted suppression with the reason."""
-    waived = plain("error", 1)._replace(waived=Waived("old wheel", "2027-01-31", 2.5))
+    waived = replace(plain("error", 1), waived=Waived("old wheel", "2027-01-31", 2.5))
     suppression = _run(run_of(waived))["results"][0]["suppressions"][0]
     assert (suppression["kind"], suppression["status"]) == ("external", "accepted")
     assert suppression["justification"] == "waived until 2027-01-31, up to 2.5: old wheel"

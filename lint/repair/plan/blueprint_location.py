@@ -1,5 +1,6 @@
 """A rig's finding that stands in the file of a blueprint it uses: where it is mended, in words."""
 
+from dataclasses import replace
 from pathlib import Path
 
 from lineshaft.check.finding import Finding
@@ -21,7 +22,7 @@ def where_mended(context: RepairContext, finding: Finding) -> str:
     Nothing is read but what the rig itself hangs on.
     """
     path = next((p.tree.source.path for p in context.rig.parts if p.tree.source.shown == finding.file), None)
-    if path is None or subject_of(finding._replace(placement=None), anywhere=True) in _alone(context, path):
+    if path is None or subject_of(replace(finding, placement=None), anywhere=True) in _alone(context, path):
         return f"it stands in {finding.file}, a shared one: {repaired_by(finding.file)}"
     return (
         f"{finding.file} does not have it when judged alone at what it promises: it comes from what feeds it here,"

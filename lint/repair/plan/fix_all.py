@@ -9,8 +9,9 @@ number.
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from lineshaft.check.finding import Effect, Finding, Repair
+from lineshaft.check.finding import Effect
 from lineshaft.check.fingerprint import Subject, subject_of
+from lineshaft.check.judged_finding import JudgedFinding, Repair
 from lineshaft.check.shared_findings import each_once
 from lineshaft.repair.plan.fix_budget import offer
 from lineshaft.repair.plan.planner import Plan
@@ -27,7 +28,7 @@ _IN_THE_WAY = "each of its repairs is undone by, or undoes, those of the other f
 class Left(NamedTuple):
     """A finding that is left out, and why."""
 
-    finding: Finding
+    finding: JudgedFinding
     reason: str
 
 
@@ -35,7 +36,7 @@ class FixedRig(NamedTuple):
     """A rig with repairs made in memory: the repairs in turn with the finding each began with, and what is left out."""
 
     context: RepairContext
-    applied: tuple[tuple[Finding, Repair], ...] = ()
+    applied: tuple[tuple[JudgedFinding, Repair], ...] = ()
     left: tuple[Left, ...] = ()
 
     @property
@@ -64,7 +65,7 @@ def _still_there(fixed: FixedRig) -> FixedRig:
     return fixed._replace(left=tuple(entry for entry in fixed.left if _fault(entry.finding) in there))
 
 
-def open_findings(context: RepairContext) -> list[Finding]:
+def open_findings(context: RepairContext) -> list[JudgedFinding]:
     """What is repaired together: errors, then warnings; neither notes nor what is waived.
 
     Names that are not there come first: what hangs on them is not judged, and no setting is right for what is not.
@@ -83,7 +84,7 @@ def _different_lines(fixed: FixedRig, plans: Sequence[Plan]) -> FixedRig:
     """The best repairs of findings on lines that share nothing, all in one step; nothing where that does not hold."""
     context = fixed.context
     taken: set[str] = set()
-    chosen: list[tuple[Finding, Repair]] = []
+    chosen: list[tuple[JudgedFinding, Repair]] = []
     subjects = {subject_of(finding, anywhere=True) for finding in open_findings(context)}
     for made in plans:
         if not made.repairs or subject_of(made.finding, anywhere=True) not in subjects:
@@ -110,12 +111,12 @@ def _in_turn(fixed: FixedRig, up_to: Effect) -> FixedRig:
     return fixed
 
 
-def _next(fixed: FixedRig) -> Finding | None:
+def _next(fixed: FixedRig) -> JudgedFinding | None:
     left = {_fault(entry.finding) for entry in fixed.left}
     return next((f for f in open_findings(fixed.context) if _fault(f) not in left), None)
 
 
-def _fault(finding: Finding) -> Subject | str:
+def _fault(finding: JudgedFinding) -> Subject | str:
     """What is left out as one: whichever use of a blueprint is the worst, the fault in its file is the same."""
     return subject_of(finding, anywhere=True) if finding.placement is None else finding.fingerprint
 
@@ -124,7 +125,7 @@ def _without(fixed: FixedRig, made: Plan) -> FixedRig:
     return fixed._replace(left=(*fixed.left, Left(made.finding, made.no_repair or _IN_THE_WAY)))
 
 
-def _step(fixed: FixedRig, finding: Finding, repair: Repair) -> FixedRig | None:
+def _step(fixed: FixedRig, finding: JudgedFinding, repair: Repair) -> FixedRig | None:
     """One more repair, proved on the whole text."""
     edited_rig = fixed.context.whole_edited_rig(repair.edits)
     misspelt = finding if repair.only_name else None

@@ -6,7 +6,8 @@ same file always gets the same answer.
 
 from collections.abc import Iterable, Sequence
 
-from lineshaft.check.finding import Edit, Effect, Finding, Repair, gravity
+from lineshaft.check.finding import Edit, Effect, gravity
+from lineshaft.check.judged_finding import JudgedFinding, Repair, RepairedFinding, repaired
 from lineshaft.repair.plan.planner import MOST_SHOWN, STEPS_A_PROOF, Plan, ProvedRepair, plan
 from lineshaft.repair.proof.context import EditedRig, RepairContext, is_left, mends
 
@@ -24,29 +25,29 @@ MOST_SHARED = 12
 _SPENT = "not looked for: the findings before it took the effort that one file gets"
 
 
-def with_repairs(context: RepairContext) -> tuple[Finding, ...]:
+def with_repairs(context: RepairContext) -> tuple[RepairedFinding, ...]:
     """A rig's findings with the best repairs of each, or why there is none; waived ones stay as they are."""
     findings = context.findings
     wanted = [finding for finding in findings if not finding.passes]
     plans = {made.finding: made for made in offers(context, wanted, EFFORT_OF_CHECK, SHOWN_BY_CHECK)}
     return tuple(
-        finding._replace(repairs=made.repairs, no_repair=made.no_repair, group=made.group)
+        repaired(finding, made.repairs, made.no_repair, made.group)
         if (made := plans.get(finding)) is not None
-        else finding
+        else repaired(finding)
         for finding in findings
     )
 
 
-def left_to_repair(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+def left_to_repair(findings: Iterable[JudgedFinding]) -> tuple[RepairedFinding, ...]:
     """Findings on a blueprint: a check reads the files that it is given, and the proof takes all that use it."""
     from lineshaft.repair.plan.blueprint_location import repaired_by
 
-    return tuple(found._replace(no_repair=f"not looked for here: {repaired_by(found.file)}") for found in findings)
+    return tuple(repaired(found, no_repair=f"not looked for here: {repaired_by(found.file)}") for found in findings)
 
 
 def offers(
     context: RepairContext,
-    findings: Iterable[Finding],
+    findings: Iterable[JudgedFinding],
     most_effort: int = EFFORT_OF_REPAIR,
     shown: int | None = None,
     up_to: Effect = "redesign",
@@ -90,14 +91,14 @@ def _ranked(repairs: Iterable[Repair]) -> list[Repair]:
     return sorted(repairs, key=lambda repair: (round(repair.worth, 9), repair.parts_added, repair.title))
 
 
-def offer(context: RepairContext, finding: Finding, up_to: Effect = "redesign") -> Plan:
+def offer(context: RepairContext, finding: JudgedFinding, up_to: Effect = "redesign") -> Plan:
     """The plan for a finding, with those of its repairs that hold on the whole edited text."""
     return _proved(context, finding, None, STEPS_IN_FIX_ALL, (), up_to)[0]
 
 
 def _proved(
     context: RepairContext,
-    finding: Finding,
+    finding: JudgedFinding,
     shown: int | None,
     steps: int,
     known: Sequence[ProvedRepair],

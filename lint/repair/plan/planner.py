@@ -7,7 +7,8 @@ different ways: a repair that changes all that a cheaper one does and more is a 
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from lineshaft.check.finding import Edit, Effect, Finding, Repair
+from lineshaft.check.finding import Edit, Effect
+from lineshaft.check.judged_finding import JudgedFinding, Repair
 from lineshaft.repair.line.effort import Effort
 from lineshaft.repair.plan.strategies import Strategies, start_up_offers, strategies_for
 from lineshaft.repair.proof.context import RepairContext, mends
@@ -39,7 +40,7 @@ MOST_SHOWN = 5
 class Plan(NamedTuple):
     """The repairs of one finding, cheapest first; or why there is none."""
 
-    finding: Finding
+    finding: JudgedFinding
     repairs: tuple[Repair, ...]
     no_repair: str | None
     steps: int = 0
@@ -57,7 +58,7 @@ class ProvedRepair(NamedTuple):
 
 def plan(
     context: RepairContext,
-    finding: Finding,
+    finding: JudgedFinding,
     most: int = MOST_SHOWN,
     steps: int = MOST_STEPS,
     known: Sequence[ProvedRepair] = (),
@@ -108,7 +109,7 @@ class _Search:
     )  # fmt: skip
 
     def __init__(
-        self, context: RepairContext, finding: Finding, most: int, most_proofs: int, up_to: Effect
+        self, context: RepairContext, finding: JudgedFinding, most: int, most_proofs: int, up_to: Effect
     ) -> None:
         self.context, self.finding, self.up_to = context, finding, up_to
         self.most, self.most_proofs = most, most_proofs
@@ -227,7 +228,7 @@ def as_good(other: _Known, mine: _Known) -> bool:
     return all(theirs.get(name, rate) >= ours.get(name, rate) * (1 - EQUAL) for name, rate in before.items())
 
 
-def _nothing_so_small(finding: Finding, up_to: Effect) -> str:
+def _nothing_so_small(finding: JudgedFinding, up_to: Effect) -> str:
     return f"no {up_to} mends it; `lineshaft repair {finding.file}` looks for more"
 
 

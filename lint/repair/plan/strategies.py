@@ -1,9 +1,10 @@
 """What a rule offers for its finding, as streams of priced proposals; and why there is none where there is none."""
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
-from lineshaft.check.finding import Finding, Repair
+from lineshaft.check.finding import Finding
+from lineshaft.check.judged_finding import Repair
 from lineshaft.check.offer import Fix, NoFix, Offer, SearchFor, Strategy
 from lineshaft.repair.line.effort import Effort
 from lineshaft.repair.line.segment import MOST_LINES, MOST_STAGES
@@ -44,7 +45,7 @@ def start_up_offers(strategy_context: StrategyContext, finding: Finding, effort:
     """What the finding's rule offers for the rig's own list, of a finding in a blueprint that the rig places."""
     if strategy_context.rig.rig.placed.alone or finding.placement is None:
         return Strategies(effort)
-    alike = finding._replace(part=finding.placement.part)
+    alike = replace(finding, part=finding.placement.part)
     return strategies_for(strategy_context, alike, effort, only=_START_UP)
 
 

@@ -13,6 +13,7 @@ from pathlib import Path
 from lineshaft.check.finding import Edit, Finding
 from lineshaft.check.fingerprint import subject_of
 from lineshaft.check.inspection import inspect_rig, stream_of
+from lineshaft.check.judged_finding import JudgedFinding
 from lineshaft.check.rulebook import Rulebook
 from lineshaft.repair.edits.splice import OverlapError, Splice, in_line_ends_of, spliced, splices_of
 from lineshaft.repair.edits.write_back import bytes_of
@@ -45,7 +46,7 @@ class EditedRig:
     ) -> None:
         self.text, self.near = text, near
         self._book, self._day, self._whole = book, day, whole
-        self._findings: tuple[Finding, ...] | None = None
+        self._findings: tuple[JudgedFinding, ...] | None = None
 
     @property
     def rig(self) -> SolvedRig:
@@ -55,7 +56,7 @@ class EditedRig:
         return self._whole
 
     @property
-    def findings(self) -> tuple[Finding, ...]:
+    def findings(self) -> tuple[JudgedFinding, ...]:
         """Every finding on the whole rig, as a check of the edited file would give them."""
         if self._findings is None:
             self._findings = inspect_rig(self.rig, self._book, self._day)
@@ -104,7 +105,7 @@ class RepairContext:
     loader: Loader
     loaded: Loaded
     rig: SolvedRig
-    findings: tuple[Finding, ...]
+    findings: tuple[JudgedFinding, ...]
     book: Rulebook
     policy: Policy = HOUSE_DEFAULTS
     day: date | None = None

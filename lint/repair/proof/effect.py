@@ -3,7 +3,8 @@
 import math
 
 from lineshaft.bill_of_materials import Bill, bill, difference
-from lineshaft.check.finding import Edit, Effect, MachineChange, Repair
+from lineshaft.check.finding import Edit, Effect
+from lineshaft.check.judged_finding import MachineChange, Repair
 from lineshaft.solve.limits import EQUAL
 from lineshaft.solve.machine_output import shortages
 from lineshaft.solve.movements import rate

@@ -9,7 +9,7 @@ from itertools import count
 from typing import NamedTuple
 
 from lineshaft.bill_of_materials import goods_of
-from lineshaft.check.finding import Repair
+from lineshaft.check.judged_finding import Repair
 from lineshaft.repair.line.demand import Demand
 from lineshaft.repair.line.design import Found, StageSlot
 from lineshaft.repair.line.effort import Effort, Outcome

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 from lineshaft.bill_of_materials import goods_of
-from lineshaft.check.finding import Repair
+from lineshaft.check.judged_finding import Repair
 from lineshaft.repair.line.demand import Demand
 from lineshaft.repair.line.effort import Effort
 from lineshaft.repair.line.segment import MOST_LINES

@@ -3,7 +3,8 @@
 from collections.abc import Sequence
 from typing import Literal, NamedTuple
 
-from lineshaft.check.finding import Finding, power, speed, torque
+from lineshaft.check.finding import power, speed, torque
+from lineshaft.check.judged_finding import JudgedFinding
 from lineshaft.report_model.record import Link, Node
 from lineshaft.write.drawing.layers import Size
 from lineshaft.write.drawing.text_width import shortened, text_width, wrapped
@@ -99,7 +100,7 @@ def mark_words(mark: Mark) -> str:
     return f"{mark.number} {mark.kind}"
 
 
-def mark_kind(finding: Finding) -> MarkKind:
+def mark_kind(finding: JudgedFinding) -> MarkKind:
     """The level of a finding that counts; `waived` or `snag` for one that does not."""
     if finding.waived is not None:
         return "waived"

@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 from xml.etree import ElementTree as ET
 
-from lineshaft.check.finding import Finding
+from lineshaft.check.judged_finding import JudgedFinding
 from lineshaft.report_model.record import Node, Schematic
 from lineshaft.write.drawing.cards import SMALLEST, TEXT_WIDTH, Mark, mark_kind, mark_words, share_words
 from lineshaft.write.drawing.ink import coordinate, write_text
@@ -22,7 +22,7 @@ _KEY = (
 )
 
 
-def svg_page(schematic: Schematic, findings: Sequence[Finding], units: Units = "si") -> bytes:
+def svg_page(schematic: Schematic, findings: Sequence[JudgedFinding], units: Units = "si") -> bytes:
     """The drawing of a rig with its findings, UTF-8; the same bytes for the same rig."""
     drawing = laid_out(schematic, marks_of(findings), units)
     width = max(drawing.width, _LEAST_WIDTH)
@@ -48,7 +48,7 @@ def svg_page(schematic: Schematic, findings: Sequence[Finding], units: Units = "
     return text + b"\n"
 
 
-def marks_of(findings: Sequence[Finding], target: str | None = None) -> Mapping[str, list[Mark]]:
+def marks_of(findings: Sequence[JudgedFinding], target: str | None = None) -> Mapping[str, list[Mark]]:
     """The marks of findings at their parts, numbered from 1 in the list's order; linked to ``TARGET-number``."""
     marks: dict[str, list[Mark]] = {}
     for number, finding in enumerate(findings, 1):
@@ -60,7 +60,7 @@ def marks_of(findings: Sequence[Finding], target: str | None = None) -> Mapping[
     return marks
 
 
-def description(drawing: Drawing, findings: Sequence[Finding], units: Units) -> str:
+def description(drawing: Drawing, findings: Sequence[JudgedFinding], units: Units) -> str:
     """What the drawing says, in words: every part of a rig that is not too large, else the counts."""
     nodes = drawing.schematic.nodes
     many = f"{len(nodes)} parts from prime movers to machines, {len(findings)} findings."
@@ -98,7 +98,7 @@ def _key(page: ET.Element, y: float, width: float) -> float:
     return y + 6
 
 
-def _list(page: ET.Element, findings: Sequence[Finding], y: float, width: float, units: Units) -> float:
+def _list(page: ET.Element, findings: Sequence[JudgedFinding], y: float, width: float, units: Units) -> float:
     """The findings by number, each wrapped to the page."""
     for number, finding in enumerate(findings, 1):
         head = mark_words(Mark(number, mark_kind(finding)))
@@ -111,11 +111,11 @@ def _list(page: ET.Element, findings: Sequence[Finding], y: float, width: float,
     return y
 
 
-def _listed(number: int, finding: Finding, units: Units) -> str:
+def _listed(number: int, finding: JudgedFinding, units: Units) -> str:
     """A finding of the list as a sentence of the description: who hears the picture sees no list."""
     return f"{mark_words(Mark(number, mark_kind(finding)))}: {_told(finding, units)}."
 
 
-def _told(finding: Finding, units: Units) -> str:
+def _told(finding: JudgedFinding, units: Units) -> str:
     part = f" at {finding.home[1]}" if finding.part else ""
     return xml_text(f"{finding.rule}{part}: {words(finding.message, units)}")

@@ -3,7 +3,8 @@
 from collections.abc import Mapping
 from typing import NamedTuple
 
-from lineshaft.check.finding import Cause, Finding, Repair
+from lineshaft.check.finding import Cause
+from lineshaft.check.judged_finding import Repair, RepairedFinding
 from lineshaft.write.drawing.cards import mark_kind
 from lineshaft.write.finding_words import accepted_words
 from lineshaft.write.shown_units import Units, figures, hourly, sentence, words
@@ -49,7 +50,7 @@ class FindingView(NamedTuple):
 
 
 def finding_view(
-    finding: Finding, number: int, rig: str, part_ids: Mapping[str, str], file: str, units: Units
+    finding: RepairedFinding, number: int, rig: str, part_ids: Mapping[str, str], file: str, units: Units
 ) -> FindingView:
     """The view of finding ``number`` of a rig; ``file`` is the rig's, not named again at its own findings."""
     part = finding.home[1] or ""
@@ -72,7 +73,7 @@ def finding_view(
     )
 
 
-def _place(what: Finding | Cause, file: str) -> str:
+def _place(what: RepairedFinding | Cause, file: str) -> str:
     line = f"line {what.span.start.line}"
     return line if what.file == file else f"{what.file} {line}"
 

@@ -9,7 +9,8 @@ from typing import NamedTuple
 
 from markupsafe import Markup
 
-from lineshaft.check.finding import LEVELS, Finding
+from lineshaft.check.finding import LEVELS
+from lineshaft.check.judged_finding import RepairedFinding
 from lineshaft.write.cautions import CAUTIONS
 from lineshaft.write.drawing.style import CHART_STYLE, COLOURS, STYLE
 from lineshaft.write.finding_words import uses_words
@@ -154,7 +155,7 @@ def _worst(run: Run, reports: Sequence[FileReport], rigs: Sequence[RigView]) -> 
     )
 
 
-def _key(finding: Finding) -> tuple[str, str | None, str]:
+def _key(finding: RepairedFinding) -> tuple[str, str | None, str]:
     """What tells the findings of a report apart, a fault of a blueprint by its use."""
     return (*finding.home, finding.fingerprint)
 

@@ -6,7 +6,8 @@ from xml.etree import ElementTree as ET
 
 from markupsafe import Markup
 
-from lineshaft.check.finding import Finding, Measure
+from lineshaft.check.finding import Measure
+from lineshaft.check.judged_finding import JudgedFinding
 from lineshaft.report_model.record import Checklist, ReportModel, Schematic
 from lineshaft.write.checklist_words import at_words, turns_words, worst_words
 from lineshaft.write.drawing.ink import coordinate
@@ -105,7 +106,7 @@ def _part_ids(schematic: Schematic, name: str) -> dict[str, str]:
     return {part: f"{name}-part-{number}" for part, number in nodes_by_name(schematic).items()}
 
 
-def _drawing(schematic: Schematic, findings: Sequence[Finding], name: str, most: Most, units: Units) -> Markup:
+def _drawing(schematic: Schematic, findings: Sequence[JudgedFinding], name: str, most: Most, units: Units) -> Markup:
     """The drawing in the page: its marks lead to the findings, its parts can be led to."""
     drawing = laid_out(schematic, marks_of(findings, f"{name}-finding"), units)
     page = ET.Element("svg", {"role": "group", "class": "ls-drawing"})

@@ -9,7 +9,8 @@ from lineshaft.audit.deviation_edits import Expressed
 from lineshaft.audit.deviations import Deviation
 from lineshaft.audit.diagnosis import Compared, Diagnosis
 from lineshaft.audit.next_reading import NextReading
-from lineshaft.check.finding import Edit, Finding
+from lineshaft.check.finding import Edit
+from lineshaft.check.judged_finding import JudgedFinding
 from lineshaft.schema.text.span import Span
 from lineshaft.solve.solved_rig import SolvedRig
 from lineshaft.write.json_text import json_text
@@ -110,7 +111,7 @@ def _edit(edit: Edit) -> dict[str, object]:
     return {"file": edit.file, **_span(edit.span), "text": edit.text}
 
 
-def _finding(finding: Finding, compared: Comparison) -> dict[str, object]:
+def _finding(finding: JudgedFinding, compared: Comparison) -> dict[str, object]:
     return {
         "rule": finding.rule,
         "level": finding.level,

@@ -8,7 +8,8 @@ from lineshaft.audit.as_built import AsBuilt, Comparison
 from lineshaft.audit.diagnosis import Compared, Diagnosis, Explanation
 from lineshaft.audit.next_reading import Group
 from lineshaft.audit.search import MOST_DEVIATIONS
-from lineshaft.check.finding import Finding, Measure
+from lineshaft.check.finding import Measure
+from lineshaft.check.judged_finding import JudgedFinding
 from lineshaft.write.cautions import CAUTIONS
 from lineshaft.write.escape import harmless, visible
 from lineshaft.write.sheets.audit_json import Audit, place_name
@@ -153,7 +154,7 @@ def _dangers(build: AsBuilt, units: Units) -> Iterator[str]:
         yield f"      and {', and '.join(rest)}"
 
 
-def _danger(finding: Finding, compared: Comparison, units: Units) -> str:
+def _danger(finding: JudgedFinding, compared: Comparison, units: Units) -> str:
     part = f" part {finding.home[1]}" if finding.part else ""
     also = " (worse than in the file)" if compared == "worse" else ""
     return f"{finding.level.upper()} {finding.rule}{part}: {words(finding.message, units)}{also}"

@@ -1,9 +1,11 @@
 """An impact in the formats of `check`: its own JSON and Markdown, and what newly breaks through the other writers."""
 
+from dataclasses import replace
+
 from lineshaft import __version__
 from lineshaft.changes.editions import Rating
 from lineshaft.changes.impact import Broken, Comparison, RigImpact, Side
-from lineshaft.check.finding import Finding
+from lineshaft.check.judged_finding import RepairedFinding, repaired
 from lineshaft.solve.movements import Pair
 from lineshaft.write.findings_json import finding_document
 from lineshaft.write.formats import WRITERS
@@ -35,9 +37,9 @@ def _run(found: Comparison, units: Units) -> Run:
     return Run(__version__, reports, found.notices, units=units)
 
 
-def _blaming(broken: Broken, units: Units) -> Finding:
+def _blaming(broken: Broken, units: Units) -> RepairedFinding:
     finding, blame = broken.finding, blame_words(broken, units)
-    return finding._replace(message=(*finding.message, f"; to blame: {blame}")) if blame else finding
+    return repaired(replace(finding, message=(*finding.message, f"; to blame: {blame}")) if blame else finding)
 
 
 def impact_json(found: Comparison) -> bytes:
@@ -77,7 +79,7 @@ def _rig(rig: RigImpact) -> dict[str, object]:
         "verdict": rig.verdict,
         "broken": [_broken(broken) for broken in rig.broken],
         "worse": [_broken(broken) for broken in rig.worse],
-        "mended": [finding_document(finding) for finding in rig.mended],
+        "mended": [finding_document(repaired(finding)) for finding in rig.mended],
         "parts": [
             {
                 "part": move.part,
@@ -102,8 +104,8 @@ def _pair(pair: Pair, unit: str) -> dict[str, object]:
 
 def _broken(broken: Broken) -> dict[str, object]:
     return {
-        "finding": finding_document(broken.finding),
-        "was": None if broken.was is None else finding_document(broken.was),
+        "finding": finding_document(repaired(broken.finding)),
+        "was": None if broken.was is None else finding_document(repaired(broken.was)),
         "blame": [_rating(rating) for rating in broken.blame],
         "together": broken.together,
     }

@@ -6,7 +6,7 @@ Whatever comes from a file stands in a code span, as in the comment that `check`
 from collections.abc import Iterator, Sequence
 
 from lineshaft.changes.impact import Comparison, RigImpact
-from lineshaft.check.finding import Finding
+from lineshaft.check.judged_finding import JudgedFinding
 from lineshaft.write.markdown import MOST, code
 from lineshaft.write.sheets.impact_words import (
     VERDICTS,
@@ -90,7 +90,7 @@ def _rig(rig: RigImpact, units: Units, *, whole: bool) -> Iterator[str]:
     yield "" if any(moves) else "Nothing moves.\n"
 
 
-def _about(finding: Finding) -> tuple[str, str, str]:
+def _about(finding: JudgedFinding) -> tuple[str, str, str]:
     return finding.level, finding.rule, finding.home[1] or ""
 
 

@@ -4,7 +4,7 @@ from collections import Counter
 from collections.abc import Iterator
 
 from lineshaft.changes.impact import Broken, Comparison, RigImpact
-from lineshaft.check.finding import Finding
+from lineshaft.check.judged_finding import JudgedFinding
 from lineshaft.write.escape import harmless, visible
 from lineshaft.write.sheets.impact_words import (
     VERDICTS,
@@ -100,7 +100,7 @@ def _moves(rig: RigImpact, units: Units) -> Iterator[str]:
             yield f"   {verb}: {_shown(', '.join(names))}\n"
 
 
-def _about(finding: Finding) -> str:
+def _about(finding: JudgedFinding) -> str:
     part = f"  part {finding.home[1]}" if finding.home[1] else ""
     return _shown(f"{finding.rule}{part}")
 

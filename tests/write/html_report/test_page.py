@@ -6,6 +6,7 @@ import os
 import re
 import subprocess
 import sys
+from dataclasses import replace
 from html.parser import HTMLParser
 from pathlib import Path
 
@@ -14,7 +15,8 @@ from command_runner import run_for_bytes
 from write.made_report_models import report_model_of
 from write.made_runs import HOSTILE, hostile_run, plain, run_of
 
-from lineshaft.check.finding import Edit, MachineChange, Repair, Waived
+from lineshaft.check.finding import Edit
+from lineshaft.check.judged_finding import MachineChange, Repair, Waived
 from lineshaft.schema.text.span import TOP
 from lineshaft.write.html_report.page import MANY_FILES, MOST_FINDINGS, html_report
 from lineshaft.write.summary import FileReport, Run
@@ -85,7 +87,7 @@ def test_a_strangers_text_stays_text(text: str) -> None:
 
 def test_every_id_is_its_own_and_every_link_leads_somewhere() -> None:
     """Two rigs with drawings and charts: no id twice; each link's end is an id of the page."""
-    finding = plain("error", 1)._replace(part="p")
+    finding = replace(plain("error", 1), part="p")
     reports = tuple(FileReport(f"{n}.rig.yaml", "Tern", 2, 0, (finding,)) for n in (1, 2))
     made = {sheet.file: report_model_of("p") for sheet in reports}
     page = Page(html_report(Run("0.1.0", reports, report_models=made)))
@@ -137,7 +139,7 @@ def test_repairs_stand_side_by_side() -> None:
     change = MachineChange("saw", None, 96.0)
     first = Repair("set step to increase", "setting", 0.0, (), (change,), (Edit("a", TOP, "x"),))
     second = Repair("steel for iron", "substitution", 7.5, (("steel-bar", 2), ("bar", -2)), (), ())
-    text = Page(html_report(run_of(plain("error", 1)._replace(repairs=(first, second))))).text
+    text = Page(html_report(run_of(replace(plain("error", 1), repairs=(first, second))))).text
     assert "1. set step to increase 2. steel for iron" in text
     assert "effect setting substitution worth 0 7.5" in text
     assert "bill nothing to buy +2 steel-bar, -2 bar" in text
@@ -146,7 +148,7 @@ def test_repairs_stand_side_by_side() -> None:
 
 def test_waived_findings_are_listed_and_do_not_count() -> None:
     """A waived error: the file holds, and the waiver stands in the list with its reason and its day."""
-    waived = plain("error", 1)._replace(waived=Waived("proof-loaded in spring", "2027-03-31", 2.5, 2.0))
+    waived = replace(plain("error", 1), waived=Waived("proof-loaded in spring", "2027-03-31", 2.5, 2.0))
     text = Page(html_report(run_of(waived))).text
     assert "Everything holds" in text
     assert "Waivers and snags" in text
