@@ -3,9 +3,9 @@
 The bill is CycloneDX 1.7: what the wheel says that it stands on, which is named by ranges and comes from elsewhere. It
 has no date and no serial number, so that the same sources make the same bytes.
 
-For `pip install -e` the import package is a tree of links to its folders, since the wheel's mapping (`lint` is `lineshaft`, `rules` is
-`lineshaft.rules`, ...) cannot be told by a path alone. Folders are linked as a whole, so that new files in them are seen
-at once; a new module or folder at the top of `lint/` is seen after installing again.
+For `pip install -e` the import package is a tree of links to its folders, since the wheel's mapping (`lint` is
+`lineshaft`, `rules` is `lineshaft.rules`, ...) cannot be told by a path alone. Folders are linked as a whole, so that
+new files in them are seen at once; a new module or folder at the top of `lint/` is seen after installing again.
 """
 
 import json

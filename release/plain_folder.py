@@ -2,8 +2,8 @@
 
     python release/plain_folder.py WHEEL FOLDER
 
-What it stands on is locked, with hashes, in requirements-plain.txt. What is taken away (the compiled half of MarkupSafe)
-has its Python half beside it. Nothing in the folder tells when or where it was made.
+What it stands on is locked, with hashes, in requirements-plain.txt. What is taken away (the compiled half of
+MarkupSafe) has its Python half beside it. Nothing in the folder tells when or where it was made.
 """
 
 import shutil

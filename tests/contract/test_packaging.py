@@ -1,5 +1,6 @@
 """What is built is what stands in the tree: modules, schemas, entry points, and the source distribution's extras."""
 
+import json
 import os
 import shutil
 import subprocess
@@ -7,11 +8,16 @@ import sys
 import tarfile
 import tomllib
 import zipfile
+from hashlib import sha256
 from importlib.metadata import distributions
 from pathlib import Path
 from typing import Any
 
 import pytest
+from cyclonedx.schema import SchemaVersion
+from cyclonedx.validation.json import JsonStrictValidator
+from packaging.requirements import Requirement
+from packaging.utils import canonicalize_name
 
 ROOT = Path(__file__).resolve().parents[2]
 FOLDERS = {"lint": "lineshaft", "rules": "lineshaft/rules", "schema": "lineshaft/schema"}
@@ -55,6 +61,20 @@ def built(tmp_path_factory: pytest.TempPathFactory, tools: Path, project: dict[s
     (work / "dist").mkdir()
     backend = project["build-system"]["build-backend"]
     _run([sys.executable, "-c", BUILD, str(work / "dist"), backend], work / "tree", PYTHONPATH=str(tools))
+    return work / "dist"
+
+
+@pytest.fixture(scope="module")
+def built_elsewhere(tmp_path_factory: pytest.TempPathFactory, tools: Path, project: dict[str, Any]) -> Path:
+    """The same from a copy in another folder, whose files are of another day, private, and made in another order."""
+    work = tmp_path_factory.mktemp("elsewhere") / "a longer name"
+    shutil.copytree(ROOT, work / "clone", ignore=LEFT_OUT)
+    for path in sorted((work / "clone").rglob("*"), reverse=True):
+        os.utime(path, (1_500_000_000, 1_500_000_000))
+        path.chmod(0o700 if path.is_dir() or os.access(path, os.X_OK) else 0o600)
+    (work / "dist").mkdir()
+    command = [sys.executable, "-c", BUILD, str(work / "dist"), project["build-system"]["build-backend"]]
+    _run(command, work / "clone", PYTHONPATH=str(tools), TZ="Pacific/Apia", PYTHONHASHSEED="7", LC_ALL="C")
     return work / "dist"
 
 
@@ -104,9 +124,60 @@ def test_sdist_holds_what_a_contributor_needs(built: Path) -> None:
     (sdist,) = built.glob("*.tar.gz")
     with tarfile.open(sdist) as archive:
         packed = {name.partition("/")[2] for name in archive.getnames()}
-    wanted = {*EXTRAS, *_files_below("sample_rigs"), *_files_below("tests")}
+    wanted = {*EXTRAS, *_files_below("sample_rigs"), *_files_below("tests"), *_files_below("release")}
     wanted |= {f"{folder}/{name}" for folder in FOLDERS for name in _tree(folder)}
     assert sorted(wanted - packed) == []
+
+
+@pytest.mark.slow
+def test_builds_are_equal_byte_for_byte(built: Path, built_elsewhere: Path) -> None:
+    """Wheel and sdist hang on nothing but the sources: not on folder, day, rights, hash seed, language or time zone."""
+    one, other = (
+        {path.name: sha256(path.read_bytes()).hexdigest() for path in folder.iterdir()}
+        for folder in (built, built_elsewhere)
+    )
+    assert len(one) == 2
+    assert one == other
+
+
+@pytest.mark.slow
+def test_the_wheel_holds_its_bill_of_software(built: Path, project: dict[str, Any]) -> None:
+    """By CycloneDX's own schema, it names all that the wheel asks for, optional where a marker stands."""
+    (wheel,) = built.glob("*.whl")
+    with zipfile.ZipFile(wheel) as archive:
+        (name,) = [name for name in archive.namelist() if ".dist-info/sboms/" in name]
+        text = archive.read(name).decode("utf-8")
+    assert JsonStrictValidator(SchemaVersion.V1_7).validate_str(text) is None
+    bill = json.loads(text)
+    found = {one["name"]: (one["versionRange"], one["scope"]) for one in bill["components"]}
+    wanted = {}
+    for line in project["project"]["dependencies"]:
+        asked, _, marker = line.partition(";")
+        name, _, least = asked.partition(">=")
+        wanted[canonicalize_name(name)] = (f"vers:pypi/>={least}", "optional" if marker else "required")
+    assert found == wanted
+    assert bill["metadata"]["component"]["version"] == project["project"]["version"]
+
+
+def test_what_is_compiled_is_asked_for_where_it_has_wheels(project: dict[str, Any]) -> None:
+    """By their markers: on the usual systems, and not in a browser, on Windows for ARM, or on another Python."""
+    lines = {Requirement(line).name: Requirement(line).marker for line in project["project"]["dependencies"]}
+    usual = {"platform_python_implementation": "CPython", "python_version": "3.11"}
+    linux = {"sys_platform": "linux", "platform_machine": "x86_64", **usual}
+    for name in ("jsonschema-rs", "ruamel.yaml.clib"):
+        marker = lines[name]
+        assert marker is not None
+        assert marker.evaluate(linux)
+        assert marker.evaluate({**linux, "platform_machine": "aarch64", "python_version": "3.14"})
+        assert marker.evaluate({**usual, "sys_platform": "darwin", "platform_machine": "arm64"})
+        assert marker.evaluate({**usual, "sys_platform": "win32", "platform_machine": "AMD64"})
+        assert not marker.evaluate({**usual, "sys_platform": "win32", "platform_machine": "ARM64"})
+        assert not marker.evaluate({**usual, "sys_platform": "emscripten", "platform_machine": "wasm32"})
+        assert not marker.evaluate({**linux, "platform_machine": "riscv64"})
+        assert not marker.evaluate({**linux, "platform_python_implementation": "PyPy"})
+        assert not marker.evaluate({**linux, "python_version": "3.15"})
+    anywhere = [name for name, marker in lines.items() if marker is None]
+    assert anywhere == ["click", "jinja2", "pint", "ruamel.yaml", "wcwidth"]
 
 
 def _install(tree: Path, target: Path, tools: Path, *options: str) -> None:
