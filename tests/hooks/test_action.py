@@ -184,7 +184,7 @@ def test_the_guide_names_each_input_and_output() -> None:
 
 
 def test_zizmor_finds_nothing(tmp_path: Path) -> None:
-    """The checker of workflows, offline and at its strictest, on action, hooks, recipe, and what `new ci` writes."""
+    """The checker of workflows, offline and at its strictest, on all that runs in CI, and on what `new ci` writes."""
     recipe = re.search(r"`.github/workflows/rigs.yml`:\n\n```yaml\n(.*?)```", GUIDE, re.S)
     assert recipe is not None
     workflow = tmp_path / ".github" / "workflows" / "rigs.yml"
@@ -196,9 +196,19 @@ def test_zizmor_finds_nothing(tmp_path: Path) -> None:
     assert program is not None, "zizmor comes with the extra `test`"
     words = [program, "--offline", "--no-progress", "--no-config", "--persona", "auditor"]
     files = [str(ROOT / "action.yml"), str(ROOT / ".pre-commit-hooks.yaml"), str(workflow), str(first)]
+    files += [str(path) for path in sorted((ROOT / ".github" / "workflows").iterdir())]
     ran = subprocess.run([*words, *files], capture_output=True, text=True, timeout=120, check=False)
     assert ran.returncode == 0, ran.stdout + ran.stderr
     assert ran.stderr.count("completed") == len(files)
+
+
+@pytest.mark.parametrize("path", sorted((ROOT / ".github" / "workflows").glob("*.yml")), ids=lambda path: path.name)
+def test_workflows_fit_their_public_schema(path: Path) -> None:
+    """The schema that is published for such files takes each, and each that has not run says so in its first lines."""
+    words = [sys.executable, "-m", "check_jsonschema", "--builtin-schema", "vendor.github-workflows", str(path)]
+    ran = subprocess.run(words, capture_output=True, text=True, timeout=120, check=False)
+    assert ran.returncode == 0, ran.stdout + ran.stderr
+    assert "This file has never run" in path.read_text("utf-8")
 
 
 def _component(**inputs: str) -> dict[str, Any]:
