@@ -12,7 +12,7 @@ from lineshaft.schema.validation.schemas import schema_text
 
 ANY = "any"
 _FILES = ("rig", "blueprint", "catalogue", "policy", "stock", "snags")
-KINDS = (*_FILES, ANY, "findings", "audit", "bill", "size", "impact", "sweep")
+KINDS = (*_FILES, ANY, "findings", "audit", "bill", "size", "design", "impact", "sweep")
 
 _HELP = (
     f"Print the JSON Schema (draft 2020-12) of a KIND of file, or of what a command writes: {', '.join(KINDS)}. "

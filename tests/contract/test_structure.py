@@ -25,7 +25,7 @@ RANKS = (  # lower rows see higher numbers never; within a row, one group does n
     {"lineshaft.repair.proof"},
     {"lineshaft.repair.strategies"},
     {"lineshaft.repair", "lineshaft.repair.plan"},
-    {"lineshaft.audit.deviation_edits", "lineshaft.exits"},
+    {"lineshaft.audit.deviation_edits", "lineshaft.design", "lineshaft.exits"},
     {"lineshaft.audit.as_built", "lineshaft.changes.revision", "lineshaft.check.resolved_policy"},
     {"lineshaft.changes.impact", "lineshaft.changes.moved_rigs", "lineshaft.check.checker", "lineshaft.run.discovery"},
     {"lineshaft.api"},

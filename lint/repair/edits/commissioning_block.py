@@ -39,6 +39,11 @@ def block_splice(tree: Tree, steps: Sequence[ListedStep], parts: tuple[Part, ...
 
 def added_list(tree: Tree, entries: Sequence[str]) -> Splice:
     """What puts a list behind the last key of a rig that has none."""
+    return added_section(tree, "commissioning", [f"- {entry}" for entry in entries], _flow(entries))
+
+
+def added_section(tree: Tree, key: str, lines: Sequence[str], flow: str) -> Splice:
+    """What puts a key behind the last one of a rig that does not have it: its lines, or its value between braces."""
     text = tree.source.text
     start, end = tree.slice(())
     if is_flow(tree, ()):
@@ -46,8 +51,8 @@ def added_list(tree: Tree, entries: Sequence[str]) -> Splice:
         close = text.rindex("}", start, end)
         last = tree.slice((keys_at(tree, ())[-1],))[1]
         comma = "" if comma_behind(text, last) is not None else ", "
-        return Splice(close, close, f"{comma}commissioning: {_flow(entries)}")
-    block = "commissioning:\n" + "".join(f"  - {e}\n" for e in entries)
+        return Splice(close, close, f"{comma}{key}: {flow}")
+    block = f"{key}:\n" + "".join(f"  {line}\n" for line in lines)
     first = tree.key_slice((keys_at(tree, ())[0],))[0]
     indent = " " * (tree.source.position(first).column - 1)
     block = "".join(f"{indent}{line}\n" for line in block.splitlines())

@@ -45,7 +45,7 @@ def start_edits(rig: SolvedRig, turned: Iterable[Turned], gone: set[int]) -> Ite
         if part.item.is_stage and part.direction not in (None, part.item.delivered) and not _says(rig, "set", part):
             sets.append(f"set: {{part: {scalar_text(part.name)}, to: {part.direction}}}")
     yield from _fed(rig, feeds, gone | dry)
-    yield from _dropped(rig, gone)
+    yield from dropped_steps(rig, gone)
     entries = [*fills, *sets]
     # A blueprint brings the steps of its own parts with it, and starts nothing.
     if entries and (rig.rig.has_commissioning or rig.rig.tree.at(("commissioning",))):
@@ -131,7 +131,7 @@ def _fed(rig: SolvedRig, feeds: dict[int, list[str]], out: set[int]) -> Iterator
             yield from add_items(tree, route, added[both:]) or _NOT_WRITTEN
 
 
-def _dropped(rig: SolvedRig, gone: set[int]) -> Iterator[Edit | None]:
+def dropped_steps(rig: SolvedRig, gone: set[int]) -> Iterator[Edit | None]:
     """The steps of parts that go, all that go from one list at once."""
     tree = rig.rig.tree
     steps = [step.route[-1] for step in rig.rig.steps if step.part in gone and step.tree is tree]

@@ -175,6 +175,10 @@ class RepairContext:
             return None
         return EditedRig(text, self.book, rig, rig, self.day)
 
+    def with_text(self, text: str) -> "RepairContext":
+        """The context with another text in place of the file's, read, solved and judged in whole."""
+        return self._with_text(self.loaded.path, bytes_of(self.rig.rig.tree.source, self.line_ends(text)), ())
+
     def line_ends(self, text: str) -> str:
         """New text with the line ends of the rig's file."""
         return in_line_ends_of(self.rig.rig.tree.source, text)

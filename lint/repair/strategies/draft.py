@@ -18,7 +18,7 @@ from lineshaft.repair.edits.parts import (
     set_key,
     without_key,
 )
-from lineshaft.repair.edits.start_up_steps import Turned, start_edits
+from lineshaft.repair.edits.start_up_steps import Turned, dropped_steps, start_edits
 from lineshaft.repair.strategies.segments import is_own
 from lineshaft.schema.model.catalogue import Direction, Item
 from lineshaft.solve.solved_rig import SolvedRig
@@ -100,9 +100,18 @@ class Draft:
         """The edits; none where a part is written in another file, or its text cannot be changed neatly."""
         if not all(is_own(self.rig, n) for n in (*self.touched, *(fresh.after for fresh in self.fresh))):
             return None
-        found = [*self._settings(), *self._places(), *self._removed()]
-        found += start_edits(self.rig, self._turned(), self.gone)
+        found = [*self._structure(), *start_edits(self.rig, self._turned(), self.gone)]
         return None if any(one is None for one in found) else tuple(one for one in found if one is not None)
+
+    def unstarted(self) -> tuple[Edit, ...] | None:
+        """The same without what it asks of the start-up and of lubricant, for who writes a list of its own."""
+        found = [*self._structure(), *dropped_steps(self.rig, self.gone)]
+        return None if any(one is None for one in found) else tuple(one for one in found if one is not None)
+
+    def _structure(self) -> Iterator[Edit | None]:
+        yield from self._settings()
+        yield from self._places()
+        yield from self._removed()
 
     def _settings(self) -> Iterator[Edit | None]:
         parts = self.rig.parts

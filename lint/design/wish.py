@@ -1,0 +1,135 @@
+"""A wish: the machines of a rig that nothing drives, and the outlets whose power is still free."""
+
+from collections.abc import Iterator
+from typing import NamedTuple
+
+from lineshaft.check.finding import Text, power, speed
+from lineshaft.repair.size import Wanted, wanted_by
+from lineshaft.schema.model.rig import NOTHING_PLACED
+from lineshaft.schema.text.span import Span
+from lineshaft.solve.solved_rig import SolvedRig
+from lineshaft.solve.steady_state import outlet_torque
+
+MOST_MACHINES = 6
+MOST_SOURCES = 4
+"""Bounds of one design."""
+
+
+class Source(NamedTuple):
+    """A free outlet: its part (index) and outlet, and what leaves it [N*m, rad/s]."""
+
+    part: int
+    outlet: int
+    torque: float
+    speed: float
+
+    @property
+    def power(self) -> float:
+        """What it gives [W]."""
+        return self.torque * self.speed
+
+
+class Served(NamedTuple):
+    """A machine (index) that is to be driven, and the least that it wants."""
+
+    part: int
+    wanted: Wanted
+
+    @property
+    def power(self) -> float:
+        """The least power [W] that serves it."""
+        return max(self.wanted.power, self.wanted.torque * self.wanted.speed)
+
+
+class Wish(NamedTuple):
+    """What is to be served by what, both in the order of the file, which is the order of importance."""
+
+    machines: tuple[Served, ...]
+    sources: tuple[Source, ...]
+
+
+class Obstacle(NamedTuple):
+    """Why a rig is no wish that a design can be made for: where (file as shown, span), and what to do."""
+
+    file: str
+    span: Span
+    message: Text
+
+
+def wish_of(rig: SolvedRig) -> Wish | tuple[Obstacle, ...]:
+    """The wish that a rig is, or everything that stands in the way of a design."""
+    found = tuple(_obstacles(rig))
+    if found:
+        return found
+    machines = []
+    for number, part in enumerate(rig.parts):
+        if part.item.kind == "driven-machine" and not part.inlets:
+            wanted = wanted_by(part)
+            if wanted is None:
+                return (
+                    _at(rig, number, "target", f"no speed in the work table of {part.item.name} meets this target"),
+                )
+            machines.append(Served(number, wanted))
+    return Wish(tuple(machines), tuple(_sources(rig)))
+
+
+def _sources(rig: SolvedRig) -> Iterator[Source]:
+    """The free outlets that turn, of parts that hand power on."""
+    for number, part in enumerate(rig.parts):
+        if part.item.kind == "driven-machine" or not rig.flows.solved[number] or rig.flows.speed_out[number] <= 0:
+            continue
+        for outlet in range(len(part.outlets) or 1):
+            torque = outlet_torque(part, rig.flows.passed[number], outlet)
+            if (number, outlet) not in rig.train.driven and torque > 0:
+                yield Source(number, outlet, torque, rig.flows.speed_out[number])
+
+
+def _obstacles(rig: SolvedRig) -> Iterator[Obstacle]:
+    for fault in rig.faults:
+        yield Obstacle(fault.file, fault.span, (fault.message,))
+    tree = rig.rig.tree
+    if rig.faults or not rig.parts:
+        return
+    for reading in rig.rig.readings[:1]:
+        message = "readings are of a build that stands; a design is for one that does not: take them out first"
+        yield Obstacle(rig.file, tree.span(reading.route), (message,))
+    if rig.rig.placed is not NOTHING_PLACED:
+        used = next(part.uses[0] for part in rig.parts if part.uses)
+        message = (
+            "a design is made of parts of this file: write the blueprint's parts out, or design the rest by itself"
+        )
+        yield Obstacle(used.tree.source.shown, used.tree.key_span(used.route), (message,))
+        return
+    for number, part in enumerate(rig.parts):
+        if part.item.kind not in ("prime-mover", "driven-machine") and not part.inlets:
+            yield _at(
+                rig, number, "", f"nothing drives {part.name}: only machines are wishes; connect it or take it out"
+            )
+        elif part.inlets and not rig.flows.solved[number]:
+            yield _at(rig, number, "", f"{part.name} is not solved: see `lineshaft check {rig.file}`")
+    if not any(part.item.kind == "driven-machine" and not part.inlets for part in rig.parts):
+        yield Obstacle(rig.file, tree.key_span(("parts",)), ("every machine is driven: there is nothing to design",))
+
+
+def _at(rig: SolvedRig, number: int, key: str, message: str) -> Obstacle:
+    file, span, _ = rig.setting(number, key) if key else rig.place(number)
+    return Obstacle(file, span, (message,))
+
+
+def lack_of_power(rig: SolvedRig, wish: Wish) -> Text | None:
+    """That all sources together give less than all machines want; none where they give enough."""
+    has, takes = sum(source.power for source in wish.sources), sum(machine.power for machine in wish.machines)
+    if has >= takes * (1 - 1e-9):
+        return None
+    names = ", ".join(rig.parts[machine.part].name for machine in wish.machines)
+    return (
+        f"{names} take at least ", power(takes), " together, and ", power(has), " is free: ",
+        power(takes - has), " is lacking",
+    )  # fmt: skip
+
+
+def source_words(rig: SolvedRig, source: Source) -> Text:
+    """A source in words: its name, torque and speed."""
+    part = rig.parts[source.part]
+    name = f"{part.name}.{part.outlets[source.outlet]}" if part.outlets else part.name
+    return (f"{name} gives ", power(source.power), " at ", speed(source.speed))

@@ -1,0 +1,60 @@
+"""The designs of a wish side by side, as a table on a terminal."""
+
+from collections.abc import Iterator
+
+from lineshaft.check.finding import seconds
+from lineshaft.design.front import Shown
+from lineshaft.design.plan import Designs
+from lineshaft.design.wish import source_words
+from lineshaft.solve.solved_rig import SolvedRig
+from lineshaft.write.cautions import CAUTIONS
+from lineshaft.write.escape import clean
+from lineshaft.write.shown_units import Units, figures, measure, words
+from lineshaft.write.table import table
+
+
+def design_text(rig: SolvedRig, found: Designs, units: Units) -> str:
+    """What is to be served, the designs as columns of one table, and how the search ended."""
+    wish = found.wish
+    names = ", ".join(rig.parts[machine.part].name for machine in wish.machines)
+    gives = "; ".join(words(source_words(rig, source), units) for source in wish.sources)
+    text = f"{clean(f'To be driven: {names}. {gives}.')}\n"
+    if not found.shown:
+        return f"{text}No design: {clean(words(found.reason, units))}.\n"
+    stocked = found.shown[0].proposal.owned is not None
+    head = ["design", "shown for", "cost", *(["to get"] if stocked else []), "parts"]
+    head += [f"{name}, an hour" for name, _ in found.shown[0].proposal.rates]
+    rows = [_row(number, one, stocked, units) for number, one in enumerate(found.shown, 1)]
+    right = frozenset({2, 3, *((4,) if stocked else ())} | {n for n in range(len(head)) if n > 3})
+    text += f"\n{table([*head, 'least margin', 'lubricant lasts'], [[*row] for row in rows], right)}\n"
+    for number, one in enumerate(found.shown, 1):
+        text += f"{clean(f'{number}  {one.proposal.title}')}\n"
+        text += "".join(f"   {clean(line)}\n" for line in _goods(one))
+    text += "\nEach was written out, loaded, solved, started step by step and judged by every rule and the policy.\n"
+    ended = "There is nothing better within the bounds." if found.complete else "The search stopped at its bound."
+    text += f"{ended}\n"
+    return text + (f"\n{CAUTIONS}" if rig.policy.cautions else "")
+
+
+def _row(number: int, one: Shown, stocked: bool, units: Units) -> Iterator[str]:
+    proposal = one.proposal
+    yield str(number)
+    yield ", ".join(one.kinds)
+    yield figures(proposal.repair.worth)
+    if stocked and proposal.owned is not None:
+        yield figures(proposal.owned.worth)
+    yield f"{proposal.repair.parts_added:+d}" if proposal.repair.parts_added else "0"
+    for _, rate in proposal.rates:
+        yield "-" if rate is None else figures(rate)
+    yield "-" if proposal.margin is None else f"{figures(proposal.margin)} times"
+    yield "-" if proposal.lasts is None else measure(seconds(proposal.lasts), units)
+
+
+def _goods(one: Shown) -> Iterator[str]:
+    goods = ", ".join(f"{count:+d} {name}" for name, count in one.proposal.repair.bill)
+    if goods:
+        yield f"takes {goods}"
+    owned = one.proposal.owned
+    if owned is not None:
+        lacking = ", ".join(f"{count} {name}" for name, count in owned.lacking)
+        yield f"to get for the whole rig: {lacking}" if lacking else "all of it is there, or is made of what is there"
