@@ -60,7 +60,5 @@ def designs_of(context: RepairContext, wish: Wish, asked: Asked) -> Designs:
 def _dearer(found: list[Proposal]) -> Text:
     least = min(found, key=lambda one: one.price)
     few = min(found, key=lambda one: one.repair.parts_added)
-    return (
-        f"every design goes beyond what is allowed: the cheapest costs {least.price:.6g}, and the one of fewest parts"
-        f" adds {few.repair.parts_added}",
-    )
+    said = f"the cheapest costs {least.price:.6g}, and the one of fewest parts adds {few.repair.parts_added}"
+    return (f"every design goes beyond what is allowed: {said}",)
