@@ -6,7 +6,8 @@ Tried in this order: the list as it is written, fills, places on circuits that a
 import math
 from collections.abc import Iterator
 
-from lineshaft.check.finding import Edit, Finding
+from lineshaft.check.finding import Edit
+from lineshaft.check.judged_finding import JudgedFinding
 from lineshaft.design.proposal import holds
 from lineshaft.repair.edits.commissioning_block import added_section, block_splice
 from lineshaft.repair.edits.entries import add_behind
@@ -25,7 +26,7 @@ _ABOUT_STARTING = frozenset({
 })  # fmt: skip
 
 
-def finished(context: RepairContext, text: str) -> tuple[RepairContext | None, Finding | None]:
+def finished(context: RepairContext, text: str) -> tuple[RepairContext | None, JudgedFinding | None]:
     """A rig with parts laid out, made ready to run and proved; or the first finding that speaks against it."""
     laid = context.with_text(text)
     against = _against(laid)
@@ -43,7 +44,7 @@ def finished(context: RepairContext, text: str) -> tuple[RepairContext | None, F
     return None, against
 
 
-def _against(proved: RepairContext) -> Finding | None:
+def _against(proved: RepairContext) -> JudgedFinding | None:
     return next((finding for finding in proved.findings if finding.level != "note"), None)
 
 

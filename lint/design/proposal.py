@@ -3,7 +3,8 @@
 import math
 from typing import NamedTuple
 
-from lineshaft.check.finding import Edit, Finding, Repair
+from lineshaft.check.finding import Edit
+from lineshaft.check.judged_finding import JudgedFinding, Repair
 from lineshaft.repair.proof.context import RepairContext
 from lineshaft.repair.proof.effect import repair_of
 from lineshaft.schema.model.stock import Inventory
@@ -29,7 +30,7 @@ class Proposal(NamedTuple):
     text: str
     rig: SolvedRig
     repair: Repair
-    notes: tuple[Finding, ...]
+    notes: tuple[JudgedFinding, ...]
     rates: tuple[tuple[str, float | None], ...]
     margin: float | None
     lasts: float | None
