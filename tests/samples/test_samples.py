@@ -57,9 +57,16 @@ def test_the_run_ends_with_findings() -> None:
     """There are errors among the samples, so the command ends with 1, and every rig was inspected."""
     code, document = _checked()
     assert code == 1
-    assert {finding["file"] for finding in json.loads(document)["findings"]} <= {
-        f"sample_rigs/{name}" for name in _BROKEN
-    }
+    files = {finding["file"] for finding in json.loads(document)["findings"]}
+    assert {file for file in files if "/wishes/" not in file} <= {f"sample_rigs/{name}" for name in _BROKEN}
+
+
+def test_wishes_have_machines_that_nothing_drives_and_nothing_worse() -> None:
+    """Each machine of a wish is a loose end, a warning: the rig is begun, not broken."""
+    found = [one for one in json.loads(_checked()[1])["findings"] if "/wishes/" in one["file"]]
+    assert {(one["rule"], one["level"]) for one in found} == {("loose-end", "warning")}
+    wishes = {f"sample_rigs/wishes/{path.name}" for path in (_SAMPLES / "wishes").glob("*.rig.yaml")}
+    assert {one["file"] for one in found} == wishes
 
 
 @pytest.mark.parametrize("name", _CLEAN)
