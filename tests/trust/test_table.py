@@ -1,0 +1,48 @@
+"""The table of trust: its form, rows that cannot be run, and the judges that are to see what is wrong."""
+
+import pytest
+from independent import rig_by_force
+from trust import judge, run
+from trust.table import Form, Row, as_markdown
+
+
+def test_a_missed_goal_is_said_in_the_table() -> None:
+    """A row that holds shows its figure, one that does not says so beside it; columns are in line."""
+    lines = as_markdown(
+        [Row("rigs that differ", "0", "3 of 90", "0..90", False), Row("inputs", "70", "71", "a", True)]
+    ).splitlines()
+    assert lines[2] == "| rigs that differ | 0    | 3 of 90 (missed) | 0..90 |"
+    assert lines[3] == "| inputs           | 70   | 71               | a     |"
+    assert len({line.count("|") for line in lines}) == 1
+    assert len({len(line) for line in lines}) == 1
+
+
+def test_rows_that_end_before_their_time_are_a_goal_missed(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A module that cannot be run does not leave the table in silence."""
+    found = run._apart("no-such-row", Form())
+    assert [row.holds for row in found] == [False]
+    assert "ended with exit code 2" in found[0].now
+
+
+def test_the_short_form_is_not_the_long_one() -> None:
+    """Each check of the judge asks more of the long run, together 20,000 rigs and more."""
+    assert all(check.short < check.long for check in judge.CHECKS.values())
+    assert sum(check.long for check in judge.CHECKS.values()) >= 20_000
+
+
+@pytest.mark.parametrize("name", sorted(set(judge.CHECKS) - {"sizes"}))
+def test_every_check_can_be_asked_and_holds(name: str) -> None:
+    """Three seeds of each; the more are run by the table."""
+    assert judge.judged(judge.CHECKS[name], range(3)) == (3, [])
+
+
+def test_a_judge_that_reckons_otherwise_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where hand arithmetic knows of no starved machine, each is on one side alone, and is named with its rule."""
+    rule, own = "machine-underdriven", rig_by_force.faults
+
+    def without(rig: rig_by_force.LittleRig) -> dict[rig_by_force.Fault, tuple[float, ...]]:
+        return {fault: bad for fault, bad in own(rig).items() if fault[0] != rule}
+
+    starved = next(seed for seed in range(90) if rule in dict(own(rig_by_force.little_rig(seed)).keys()))
+    monkeypatch.setattr(judge, "faults", without)
+    assert judge.limits(starved)[1].startswith(f"{rule} at ")
