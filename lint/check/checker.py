@@ -209,13 +209,20 @@ class Checker:
         found = self.findings(solve_loaded(loaded)) if faults else ()
         return FileReport(shown, "", 0, 0, found, (), kind)
 
-    def _blueprint_report(self, path: Path) -> FileReport:
-        """The report of a blueprint judged alone; what feeds it in its inlets' place is no part of it."""
+    def solved_alone(self, path: Path) -> SolvedRig:
+        """The solved blueprint at a path, judged alone: fed what its inlets promise to stand."""
+        return self._alone(path, self.resolved(path))[1]
+
+    def _alone(self, path: Path, resolved: ResolvedPolicy) -> tuple[Loaded, SolvedRig]:
         from lineshaft.solve.promise_edge import solve_at_edge
 
-        resolved = self.resolved(path)
         loaded = resolved.loader.blueprint_alone(resolved.loader.repository.real(path))
-        rig = solve_at_edge(loaded, resolved.policy)
+        return loaded, solve_at_edge(loaded, resolved.policy)
+
+    def _blueprint_report(self, path: Path) -> FileReport:
+        """The report of a blueprint judged alone; what feeds it in its inlets' place is no part of it."""
+        resolved = self.resolved(path)
+        loaded, rig = self._alone(path, resolved)
         parts = rig.written_parts - len(rig.rig.placed.edges)
         found = inspect_rig(rig, resolved.book)
         if self.repairs and found:

@@ -1,16 +1,23 @@
-"""``lineshaft draw``: one rig as a schematic, an SVG file."""
+"""``lineshaft draw``: one rig or blueprint as a schematic, an SVG file."""
 
 import sys
+from collections.abc import Sequence
 from datetime import date
+from pathlib import PurePath
 
 import click
 
+from lineshaft.check.judged_finding import JudgedFinding
 from lineshaft.check.rulebook import open_rulebook
-from lineshaft.commands.one_rig import checker, solved_rig
+from lineshaft.check.shared_causes import by_cause
+from lineshaft.commands.one_rig import checker, part_number, solved_rig
 from lineshaft.commands.options import color_option, day_option, units_option
 from lineshaft.commands.output import deliver, told_of
 from lineshaft.exits import CannotDoError, Exit
+from lineshaft.report_model.excerpt import paths_to
+from lineshaft.report_model.fold import folded
 from lineshaft.report_model.schematic import schematic
+from lineshaft.schema.loading import kind_of
 from lineshaft.write.drawing.page import svg_page
 from lineshaft.write.shown_units import Units
 
@@ -18,16 +25,37 @@ from lineshaft.write.shown_units import Units
 @click.command("draw")
 @click.argument("rig", metavar="RIG")
 @click.option("-o", "--output", "target", default="-", metavar="FILE.svg", help="Default: stdout.")
+@click.option("--only", "part", metavar="PART", help="Draw the paths to this part alone.")
+@click.option("--whole", is_flag=True, help="Draw every part of a large rig; else what is alike is drawn once.")
 @units_option
 @day_option
 @click.option("--debug", is_flag=True, hidden=True)
 @color_option
-def command(rig: str, target: str, units: Units, day: date, debug: bool) -> int:
-    """Draw RIG from its prime movers to its machines: loads, shares of limits, findings. An SVG file."""
+def command(rig: str, target: str, part: str | None, whole: bool, units: Units, day: date, debug: bool) -> int:
+    """Draw RIG, or a blueprint, from prime movers to machines: loads, limits, findings and their causes. An SVG file.
+
+    Where the start-up takes a part over a limit, the step that does so is drawn. A browser prints it or makes a PDF.
+    """
     if target == "-" and sys.stdout.isatty():
         raise CannotDoError("a drawing is no text for a terminal: name a file with -o, for example -o rig.svg")
-    solved = solved_rig(rig)
+    if target != "-" and PurePath(target).suffix.lower() != ".svg":
+        said = f"a drawing is an SVG file: write -o {PurePath(target).with_suffix('.svg')}; browsers print it to PDF"
+        raise CannotDoError(said)
+    solved = solved_rig(rig, blueprints=True)
     judging = checker(open_rulebook(), day)
-    findings = judging.report(solved.rig.tree.source.path, "rig").findings
-    deliver(svg_page(schematic(solved), findings, units), target)
+    path = solved.rig.tree.source.path
+    every = judging.report(path, kind_of(path) or "rig").findings
+    findings = by_cause(every)
+    shown = schematic(solved)
+    if part is not None:
+        part_number(solved, part)
+        shown = paths_to(shown, part)
+    elif not whole:
+        shown = folded(shown, _at_fault(every))
+    deliver(svg_page(shown, findings, units, day), target)
     return told_of(judging.broken_rules(), Exit.CLEAN)
+
+
+def _at_fault(findings: Sequence[JudgedFinding]) -> set[str]:
+    """The parts that errors and warnings stand at."""
+    return {finding.home[1] for finding in findings if finding.level != "note" and finding.home[1] is not None}

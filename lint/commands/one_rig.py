@@ -20,15 +20,20 @@ def checker(book: Rulebook | None = None, day: date | None = None) -> Checker:
     return Checker(Path.cwd().resolve(), book if book is not None else Rulebook(()), day=day or today())
 
 
-def solved_rig(name: str) -> SolvedRig:
-    """The solved rig in the file ``name``. Raises CannotDoError, with the faults, where it cannot be solved."""
+def solved_rig(name: str, *, blueprints: bool = False) -> SolvedRig:
+    """The solved rig in the file ``name``, a blueprint alone if ``blueprints`` do too.
+
+    Raises CannotDoError, with the faults, where it cannot be solved.
+    """
     path = Path(name)
     if not path.is_file():
         raise CannotDoError(f"{name!r} does not exist, or is not a file")
-    if kind_of(path) != "rig":
-        raise CannotDoError(f"{name!r} is not a rig file (*.rig.yaml)")
+    kind = kind_of(path)
+    if kind != "rig" and not (blueprints and kind == "blueprint"):
+        nor = ", nor a blueprint" if blueprints else ""
+        raise CannotDoError(f"{name!r} is not a rig file (*.rig.yaml){nor}")
     real = path.parent.resolve() / path.name
-    rig = checker().solved(real)
+    rig = checker().solved(real) if kind == "rig" else checker().solved_alone(real)
     if not rig.parts:
         faulty = checker(open_rulebook())
         report = FileReport(rig.file, rig.rig.name, rig.written_parts, rig.unsolved, faulty.findings(rig))

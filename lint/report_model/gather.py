@@ -4,16 +4,15 @@ from collections.abc import Iterator
 
 from lineshaft.bill_of_materials import bill, worth_of
 from lineshaft.report_model.checklist import checklist
+from lineshaft.report_model.drawn_state import DrawnState, declared_state, worst_state
 from lineshaft.report_model.machines import machine_curves
 from lineshaft.report_model.record import BillRow, Line, LinePoint, LubricantRow, ReportModel, Sweep
-from lineshaft.report_model.schematic import schematic, when_words
+from lineshaft.report_model.schematic import schematic
 from lineshaft.report_model.sweep import sweep
 from lineshaft.report_model.swept_setting import Sweepable, sweepable
-from lineshaft.solve.commissioning import commissioning_of
 from lineshaft.solve.limits import speed_carried, torque_carried
 from lineshaft.solve.lubricant_accounts import accounts
 from lineshaft.solve.solved_rig import SolvedRig
-from lineshaft.solve.start_up import before_first_step
 from lineshaft.solve.steady_state import Flows
 
 _STEPS = 12
@@ -47,28 +46,13 @@ def lines(rig: SolvedRig) -> tuple[Line, ...]:
     Each is shown as declared, or in the state of the start-up that is worst of all, if it is worse there.
     """
     ends = [n for n in range(len(rig.parts)) if not rig.train.below(n) and rig.flows.solved[n]]
-    states = [("", rig.flows), *_worst_state(rig)]
-    found = [
-        max((_line(rig, end, when, flows) for when, flows in states), key=lambda line: max(map(_larger, line.points)))
-        for end in ends
-    ]
-    return tuple(sorted(found, key=lambda line: -max(map(_larger, line.points))))
+    states = [state for state in (declared_state(rig), rig.once(worst_state)) if state is not None]
+    found = [max((_line(rig, end, state) for state in states), key=_worst) for end in ends]
+    return tuple(sorted(found, key=_worst, reverse=True))
 
 
-def _worst_state(rig: SolvedRig) -> Iterator[tuple[str, Flows]]:
-    """The state of the start-up in which a part is furthest over its limit, with its words; none where all hold."""
-    worst = max(commissioning_of(rig).worst.values(), key=lambda load: load.breach.times_limit, default=None)
-    if worst is None:
-        return
-    start_up = before_first_step(rig.train)
-    for passage in start_up.passages():
-        if passage.step is worst.step:
-            yield when_words(worst.step), start_up.flows()
-            return
-
-
-def _line(rig: SolvedRig, end: int, when: str, flows: Flows) -> Line:
-    return Line(rig.parts[end].name, tuple(_point(rig, n, flows) for n in rig.chain(end)), when)
+def _line(rig: SolvedRig, end: int, state: DrawnState) -> Line:
+    return Line(rig.parts[end].name, tuple(_point(rig, n, state.flows) for n in rig.chain(end)), state.when)
 
 
 def _point(rig: SolvedRig, number: int, flows: Flows) -> LinePoint:
@@ -76,6 +60,10 @@ def _point(rig: SolvedRig, number: int, flows: Flows) -> LinePoint:
     torque = None if part.torque_limit is None else torque_carried(flows, number) / part.torque_limit
     speed = None if part.speed_limit is None else speed_carried(flows, number) / part.speed_limit
     return LinePoint(part.name, torque, speed)
+
+
+def _worst(line: Line) -> float:
+    return max(map(_larger, line.points))
 
 
 def _larger(point: LinePoint) -> float:

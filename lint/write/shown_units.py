@@ -17,16 +17,18 @@ RPM = 60 / (2 * math.pi)
 """Turns a minute in one rad/s."""
 
 
-def figures(value: float) -> str:
-    """A number with up to four significant figures, without an exponent where that stays short."""
+def figures(value: float, most: int = 4) -> str:
+    """A number with up to four (``most``) significant figures, without an exponent where that stays short."""
     if value == 0:
         return "0"
     if not math.isfinite(value):
         return str(value)
     size = math.floor(math.log10(abs(value)))
     if size >= 15 or size < -6:
-        return f"{value:.3e}"
-    digits = max(0, 3 - size)
+        return f"{value:.{most - 1}e}"
+    digits = max(0, most - 1 - size)
+    if most < 4:  # pictures: past the figures asked for stand zeros
+        value = round(value, most - 1 - size)
     text = f"{value:,.{digits}f}"
     return text.rstrip("0").rstrip(".") if "." in text else text
 
@@ -36,24 +38,24 @@ def as_written(value: float) -> str:
     return f"{value:.12g}"
 
 
-def measure(shown: Measure, units: Units = "si") -> str:
+def measure(shown: Measure, units: Units = "si", most: int = 4) -> str:
     """A measure in words, for example `18 kN·m`, `8 rad/s`, `1.5`, `2 h 5 min`."""
     value, unit = shown.value, shown.unit
     if isinstance(value, str):
         return value
     if isinstance(value, tuple):
-        return ", ".join(measure(Measure(one, unit), units) for one in value)
+        return ", ".join(measure(Measure(one, unit), units, most) for one in value)
     if unit == "s":
         return duration(value)
     if unit == "rad/s" and units == "rpm":
-        return f"{figures(value * RPM)} rpm"
+        return f"{figures(value * RPM, most)} rpm"
     if unit in _PREFIXED:
-        return prefixed(value, _SHOWN.get(unit, unit))
+        return prefixed(value, _SHOWN.get(unit, unit), most)
     if unit == "L" and 0 < abs(value) < 1:
-        return f"{figures(value * 1000)} mL"
+        return f"{figures(value * 1000, most)} mL"
     if unit == "L/s" and abs(value) < 1:
-        return f"{figures(value * 1000)} mL/s"
-    return figures(value) if unit == "1" else f"{figures(value)} {unit}"
+        return f"{figures(value * 1000, most)} mL/s"
+    return figures(value, most) if unit == "1" else f"{figures(value, most)} {unit}"
 
 
 def axis(unit: str, units: Units = "si") -> tuple[str, float]:
@@ -63,15 +65,15 @@ def axis(unit: str, units: Units = "si") -> tuple[str, float]:
     return {"1": "share"}.get(unit, _SHOWN.get(unit, unit)), 1.0
 
 
-def prefixed(value: float, unit: str) -> str:
+def prefixed(value: float, unit: str, most: int = 4) -> str:
     """A value with the engineering prefix that leaves one to three digits before the point."""
     if value == 0:
         return f"0 {unit}"
     # 999.96 is shown as 1,000: take the prefix of what is shown.
     for factor, prefix in _PREFIXES:
-        if abs(value) >= factor * 0.99995:
-            return f"{figures(value / factor)} {prefix}{unit}"
-    return f"{figures(value)} {unit}"
+        if abs(value) >= factor * (1 - 0.5 / 10**most):
+            return f"{figures(value / factor, most)} {prefix}{unit}"
+    return f"{figures(value, most)} {unit}"
 
 
 def duration(value: float) -> str:
@@ -90,9 +92,9 @@ def duration(value: float) -> str:
     return f"{figures(value)} s"
 
 
-def words(text: Text, units: Units = "si") -> str:
+def words(text: Text, units: Units = "si", most: int = 4) -> str:
     """A message as one line of text; measures in the units asked for. Not escaped."""
-    return "".join(piece if isinstance(piece, str) else measure(piece, units) for piece in text)
+    return "".join(piece if isinstance(piece, str) else measure(piece, units, most) for piece in text)
 
 
 def sentence(text: Text, units: Units = "si") -> str:

@@ -31,13 +31,14 @@ def _without_list(folder: Path) -> Path:
 
 
 def test_each_part_shows_the_step_at_which_it_is_over_its_limit(monkeypatch: pytest.MonkeyPatch) -> None:
-    """The shaft and the saw at step 2, the start; the stage, which holds at every step, as declared: 900 of 6,000."""
+    """Step 2, the start, is drawn: the stage still reduces 3 : 1 and gives 2,700 of the 6,000 N·m that it may carry."""
     monkeypatch.chdir(SAMPLE.parent)
     nodes = {node.name: node for node in schematic(solved_rig(str(SAMPLE))).nodes}
     assert (nodes["lay"].share, nodes["lay"].quantity, nodes["lay"].when) == (2.25, "torque", "at step 2")
     assert nodes["lay"].over
     assert (nodes["saw"].share, nodes["saw"].when) == (1.35, "at step 2")
-    assert (nodes["step"].share, nodes["step"].when, nodes["step"].over) == (0.15, "", False)
+    assert (nodes["step"].share, nodes["step"].when, nodes["step"].over) == (0.45, "", False)
+    assert (nodes["step"].figure, nodes["step"].does) == ("stage-reducing", ("reduces 3 : 1",))
 
 
 def test_a_line_is_drawn_in_the_state_that_fails(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -19,6 +19,7 @@ SYMBOLS: Mapping[Figure, str] = {
     "clutch-engaged": "M2 20H18M22 20H38M18 8V32M22 8V32",
     "clutch-open": "M2 20H12M28 20H38M12 8V32M28 8V32",
     "driven-machine": "M2 20H10M10 7H37V33H10ZM23.5 13A7 7 0 1 1 23.4 13Z",
+    "blueprint": "M4 7H30L36 13V33H4ZM30 7V13H36M10 20H18M22 15V25H30V15ZM18 20H22",
     "unknown": "M8 8H32V32H8ZM14 14L26 26M26 14L14 26",
 }
 """Paths of lines, drawn without filling."""
@@ -34,5 +35,6 @@ KIND_WORDS: Mapping[Figure, str] = {
     "clutch-engaged": "clutch, engaged",
     "clutch-open": "clutch, open",
     "driven-machine": "driven machine",
+    "blueprint": "blueprint, folded",
     "unknown": "unknown item",
 }

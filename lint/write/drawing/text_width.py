@@ -3,7 +3,7 @@
 The widths are those of DejaVu Sans, rounded up; of the fonts that browsers fall back on, none in common use is wider.
 """
 
-_NARROW = frozenset("ijl'|,.:;!Itfr()[]/\\- `")
+_NARROW = frozenset("ijl'|,.:;!Itfr()[]/\\- `\u00a0")
 _WIDE = frozenset("mMWw%@&\u2026—")
 _BOLD = 1.12
 
@@ -33,7 +33,10 @@ def shortened(text: str, width: float, size: float, *, bold: bool = False) -> st
 
 
 def wrapped(text: str, width: float, size: float, most: int, *, bold: bool = False) -> list[str]:
-    """The text in at most so many lines within a width, broken behind blanks and signs, else anywhere."""
+    """The text in at most so many lines within a width, broken behind blanks and signs, else anywhere.
+
+    Numbers are not broken; a blank that must not be (U+00A0) keeps a number by its unit.
+    """
     lines: list[str] = []
     rest = text.strip()
     while rest:
@@ -56,7 +59,13 @@ def _letters_within(text: str, width: float, size: float, bold: bool) -> int:
 
 
 def _line_end(text: str, fitting: int) -> int:
+    """Where a line ends: behind a blank where one is not far back, else behind a sign, else anywhere."""
     if fitting == len(text) or text[fitting] == " ":
         return fitting
-    signs = max(text.rfind(sign, 0, fitting) for sign in " -_/.:,;")
-    return signs + 1 if signs >= fitting // 3 else fitting
+    blank = text.rfind(" ", 0, fitting)
+    if blank >= fitting // 3:
+        return blank + 1
+    for at in range(fitting - 1, fitting // 3, -1):
+        if text[at] in "-_/.:,;" and not (text[at + 1].isdigit() or text[at + 1] == "\u00a0"):
+            return at + 1
+    return fitting

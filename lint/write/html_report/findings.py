@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 from lineshaft.check.finding import Cause
 from lineshaft.check.judged_finding import Repair, RepairedFinding
-from lineshaft.write.drawing.cards import mark_kind
+from lineshaft.write.drawing.marks import mark_kind, tag
 from lineshaft.write.finding_words import accepted_words
 from lineshaft.write.shown_units import Units, figures, hourly, sentence, words
 
@@ -33,7 +33,7 @@ class FindingView(NamedTuple):
     """One finding; ``part_id`` is its part's place in the drawing, empty where it has none."""
 
     id: str
-    number: int
+    tag: str
     kind: str
     rule: str
     part: str
@@ -56,7 +56,7 @@ def finding_view(
     part = finding.home[1] or ""
     return FindingView(
         f"{rig}-finding-{number}",
-        number,
+        tag(finding.level, number),
         mark_kind(finding),
         finding.rule,
         part,

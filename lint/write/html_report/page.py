@@ -11,6 +11,7 @@ from markupsafe import Markup
 
 from lineshaft.check.finding import LEVELS
 from lineshaft.check.judged_finding import RepairedFinding
+from lineshaft.check.shared_causes import by_cause
 from lineshaft.write.cautions import CAUTIONS
 from lineshaft.write.drawing.style import CHART_STYLE, COLOURS, STYLE
 from lineshaft.write.finding_words import uses_words
@@ -64,6 +65,7 @@ def html_report(run: Run) -> bytes:
 
 
 def _page(run: Run) -> PageView:
+    run = run._replace(reports=tuple(one._replace(findings=tuple(by_cause(one.findings))) for one in run.reports))
     reports, left_out = _kept(run)
     most = FULL if len(reports) <= MANY_FILES else BRIEF
     rigs = tuple(

@@ -10,9 +10,12 @@ from lineshaft.check.finding import Measure
 from lineshaft.check.judged_finding import JudgedFinding
 from lineshaft.report_model.record import Checklist, ReportModel, Schematic
 from lineshaft.write.checklist_words import at_words, turns_words, worst_words
+from lineshaft.write.drawing.circuits import write_circuits
 from lineshaft.write.drawing.ink import coordinate
-from lineshaft.write.drawing.page import description, marks_of
-from lineshaft.write.drawing.svg import body, laid_out, nodes_by_name
+from lineshaft.write.drawing.marks import marked, nodes_by_name
+from lineshaft.write.drawing.page import description
+from lineshaft.write.drawing.picture_words import pictured
+from lineshaft.write.drawing.svg import MARGIN, body, laid_out
 from lineshaft.write.escape import xml_text
 from lineshaft.write.html_report.charts import Most, Picture, left_out, pictures
 from lineshaft.write.html_report.findings import FindingView, finding_view
@@ -23,6 +26,7 @@ from lineshaft.write.worst_first import counted_levels
 
 MOST_PARTS = 400
 """Parts of the largest rig that is drawn in a report; a larger one is drawn by itself."""
+_LEAST_WIDTH = 470.0
 _VERDICTS = {"error": "does not hold", "warning": "holds, with warnings", "note": "holds", None: "holds"}
 
 
@@ -57,6 +61,7 @@ class RigView(NamedTuple):
     findings: tuple[FindingView, ...]
     worst: str = ""
     drawing: Markup | None = None
+    drawn: str = ""
     no_drawing: str = ""
     checks: tuple[CheckView, ...] = ()
     checks_from: str = ""
@@ -92,6 +97,7 @@ def rig_view(report: FileReport, number: int, found: ReportModel | None, most: M
     return view._replace(
         worst=_worst_share(found.schematic),
         drawing=_drawing(found.schematic, report.findings, name, most, units) if drawn else None,
+        drawn=f"Drawn is the state that fails: {state}." if (state := pictured(found.schematic.state, units)) else "",
         no_drawing="" if drawn else large,
         checks=_checks(found.checklist, units),
         checks_from=_checks_from(found.checklist),
@@ -108,15 +114,18 @@ def _part_ids(schematic: Schematic, name: str) -> dict[str, str]:
 
 def _drawing(schematic: Schematic, findings: Sequence[JudgedFinding], name: str, most: Most, units: Units) -> Markup:
     """The drawing in the page: its marks lead to the findings, its parts can be led to."""
-    drawing = laid_out(schematic, marks_of(findings, f"{name}-finding"), units)
+    drawing = laid_out(schematic, marked(schematic, findings, units, f"{name}-finding"), units)
     page = ET.Element("svg", {"role": "group", "class": "ls-drawing"})
-    width, height = coordinate(drawing.width), coordinate(drawing.height)
-    page.attrib.update({"width": width, "height": height, "viewBox": f"0 0 {width} {height}"})
     page.set("aria-labelledby", f"{name}-title {name}-desc")
     ET.SubElement(page, "title", {"id": f"{name}-title"}).text = f"Drawing of {xml_text(schematic.name)}"
     ET.SubElement(page, "desc", {"id": f"{name}-desc"}).text = description(drawing, findings, units)
     group = body(drawing, f"{name}-part")
     page.append(group)
+    wide = max(drawing.width, _LEAST_WIDTH if schematic.circuits else 0.0)
+    y = drawing.height
+    y = write_circuits(page, schematic.circuits, drawing.marks, MARGIN, y, wide - 2 * MARGIN, units)
+    width, height = coordinate(wide), coordinate(y)
+    page.attrib.update({"width": width, "height": height, "viewBox": f"0 0 {width} {height}"})
     if not findings:
         return most.still(page)
     for card in group.iterfind("g[@id]"):

@@ -9,6 +9,7 @@ from itertools import zip_longest
 from lineshaft.check.finding import Measure
 from lineshaft.check.finding import speed as speed_of
 from lineshaft.check.finding import torque as torque_of
+from lineshaft.report_model.drawn_state import declared_state
 from lineshaft.report_model.schematic import does
 from lineshaft.schema.model.rig import Part
 from lineshaft.solve.limits import over, speed_carried, torque_carried
@@ -71,7 +72,7 @@ def _tree(rig: SolvedRig) -> Iterator[tuple[int, str, bool]]:
 def _row(rig: SolvedRig, number: int, units: Units, outlet: int | None = None) -> list[str]:
     """One part with what arrives and what leaves it: by an outlet of a splitter, else by each of them."""
     part, flows = rig.parts[number], rig.flows
-    start = [part.name, words(does(rig, number))]
+    start = [part.name, words(does(rig, number, declared_state(rig)))]
     if not flows.solved[number]:
         return [*start, *["-"] * 5, "not solved", ""]
     torques, speeds, power = ["", ""], ["", ""], 0.0

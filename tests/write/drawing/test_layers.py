@@ -1,12 +1,13 @@
 """Where boxes and lines stand: nothing overlaps, lines lead to their parts, rings and bends are drawn too."""
 
-from itertools import combinations, pairwise
+from itertools import pairwise
 from random import Random
 
 import pytest
 
-from lineshaft.write.drawing.layers import Box, Placed, Size, placed
+from lineshaft.write.drawing.geometry import Box, Placed, Size
 from lineshaft.write.drawing.order import crossings
+from lineshaft.write.drawing.placing import placed
 from lineshaft.write.drawing.rings import closing
 
 Links = list[tuple[int, int]]
@@ -19,10 +20,20 @@ def overlap(one: Box, other: Box) -> bool:
     return across > 0.1 and down > 0.1
 
 
+def overlapping(boxes: list[Box]) -> list[tuple[Box, Box]]:
+    """The pairs that lie on each other, found from top to bottom."""
+    found, near = [], list[Box]()
+    for box in sorted(boxes, key=lambda box: box.top):
+        near = [one for one in near if one.top + one.height > box.top]
+        found += [(one, box) for one in near if overlap(one, box)]
+        near.append(box)
+    return found
+
+
 def assert_apart(found: Placed) -> None:
     """No box or label lies on another."""
     boxes = [*found.boxes, *found.labels]
-    assert [pair for pair in combinations(range(len(boxes)), 2) if overlap(boxes[pair[0]], boxes[pair[1]])] == []
+    assert overlapping(boxes) == []
     for box in boxes:
         assert box.left >= -0.1
         assert box.top >= -0.1
