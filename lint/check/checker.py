@@ -209,25 +209,21 @@ class Checker:
         found = self.findings(solve_loaded(loaded)) if faults else ()
         return FileReport(shown, "", 0, 0, found, (), kind)
 
-    def solved_alone(self, path: Path) -> SolvedRig:
-        """The solved blueprint at a path, judged alone: fed what its inlets promise to stand."""
-        return self._alone(path, self.resolved(path))[1]
+    def alone(self, path: Path) -> tuple[Loaded, SolvedRig]:
+        """A blueprint judged alone, as loaded and as solved: fed what its inlets promise to stand."""
+        from lineshaft.solve.promise_edge import solve_at_edge  # where a blueprint is judged
 
-    def _alone(self, path: Path, resolved: ResolvedPolicy) -> tuple[Loaded, SolvedRig]:
-        from lineshaft.solve.promise_edge import solve_at_edge
-
+        resolved = self.resolved(path)
         loaded = resolved.loader.blueprint_alone(resolved.loader.repository.real(path))
         return loaded, solve_at_edge(loaded, resolved.policy)
 
     def _blueprint_report(self, path: Path) -> FileReport:
         """The report of a blueprint judged alone; what feeds it in its inlets' place is no part of it."""
-        resolved = self.resolved(path)
-        loaded, rig = self._alone(path, resolved)
+        loaded, rig = self.alone(path)
         parts = rig.written_parts - len(rig.rig.placed.edges)
-        found = inspect_rig(rig, resolved.book)
+        found = inspect_rig(rig, self.resolved(path).book)
         if self.repairs and found:
             from lineshaft.repair.plan.fix_budget import left_to_repair
-
             findings = left_to_repair(found)
         else:
             findings = _without_repairs(found)
@@ -296,8 +292,7 @@ def trace_of(error: BaseException) -> str:
 def _includes(loaded: Loaded) -> tuple[str, ...]:
     """The files that a rig or blueprint hangs on beside its own, as shown."""
     files = {fault.file for fault in loaded.faults}
-    rig = loaded.rig
-    if rig is not None:
+    if (rig := loaded.rig) is not None:
         trees = {rig.catalogue.tree, *(catalogue.tree for catalogue in (rig.earlier,) if catalogue is not None)}
         if rig.placed is not NOTHING_PLACED:
             trees |= {part.tree for part in rig.parts} | {use.tree for part in rig.parts for use in part.uses}

@@ -33,7 +33,7 @@ def solved_rig(name: str, *, blueprints: bool = False) -> SolvedRig:
         nor = ", nor a blueprint" if blueprints else ""
         raise CannotDoError(f"{name!r} is not a rig file (*.rig.yaml){nor}")
     real = path.parent.resolve() / path.name
-    rig = checker().solved(real) if kind == "rig" else checker().solved_alone(real)
+    rig = checker().solved(real) if kind == "rig" else checker().alone(real)[1]
     if not rig.parts:
         faulty = checker(open_rulebook())
         report = FileReport(rig.file, rig.rig.name, rig.written_parts, rig.unsolved, faulty.findings(rig))

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from lineshaft.report_model.record import DrawnCircuit, Schematic
+from lineshaft.report_model.schematic_record import DrawnCircuit, Schematic
 
 
 def paths_to(schematic: Schematic, part: str) -> Schematic:

@@ -7,7 +7,7 @@ from collections.abc import Collection, Hashable, Mapping
 
 from lineshaft.check.finding import Measure
 from lineshaft.report_model.excerpt import without
-from lineshaft.report_model.record import Frame, Link, Node, Schematic
+from lineshaft.report_model.schematic_record import Frame, Link, Node, Schematic
 
 FOLDED_PAST = 24
 """Parts that are drawn one by one in any case."""
@@ -71,9 +71,7 @@ def _alike_folded(schematic: Schematic, keep: frozenset[str]) -> Schematic:
     roots = [number for number in range(len(nodes)) if not ways.ins[number] and number in members]
     _fold_group(roots, nodes, members, looks, gone)
     kept_parts = set(range(len(nodes))) - gone
-    links_shown = tuple(
-        link._replace(outlet=outlets.get(link.target, link.outlet)) for link in schematic.links
-    )
+    links_shown = tuple(link._replace(outlet=outlets.get(link.target, link.outlet)) for link in schematic.links)
     return without(schematic._replace(nodes=tuple(nodes), links=links_shown), kept_parts)
 
 

@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 from lineshaft.audit.comparison import computed, measured
 from lineshaft.check.finding import Measure, Text, litres, power, speed, times, torque
 from lineshaft.report_model.drawn_state import DrawnState
-from lineshaft.report_model.record import Fact
+from lineshaft.report_model.schematic_record import Fact
 from lineshaft.schema.model.rig import Part
 from lineshaft.solve.machine_output import hourly_rate
 from lineshaft.solve.solved_rig import SolvedRig

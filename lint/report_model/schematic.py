@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from lineshaft.check.finding import Measure, Text, speed, times, torque
 from lineshaft.report_model.drawn_state import DrawnState, drawn_state, when_words
 from lineshaft.report_model.part_facts import facts_of
-from lineshaft.report_model.record import DrawnCircuit, Figure, Frame, Link, Node, Quantity, Schematic
+from lineshaft.report_model.schematic_record import DrawnCircuit, Figure, Frame, Link, Node, Quantity, Schematic
 from lineshaft.schema.model.rig import Part
 from lineshaft.solve.commissioning import commissioning_of
 from lineshaft.solve.limits import over, speed_carried, torque_carried

@@ -11,7 +11,8 @@ from decimal import Decimal
 from itertools import pairwise
 from typing import NamedTuple
 
-from lineshaft.report_model.record import Condition, Crossing, Quantity, RateCurve, ShareCurve, Sweep
+from lineshaft.report_model.record import Condition, Crossing, RateCurve, ShareCurve, Sweep
+from lineshaft.report_model.schematic_record import Quantity
 from lineshaft.report_model.swept_setting import Sweepable, with_value
 from lineshaft.schema.model.catalogue import HeadTable
 from lineshaft.schema.model.rig import Part

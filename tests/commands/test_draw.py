@@ -17,8 +17,8 @@ from write.made_runs import HOSTILE
 from lineshaft.check.judged_finding import JudgedFinding
 from lineshaft.cli import run
 from lineshaft.commands.one_rig import checker
-from lineshaft.report_model.record import Link, Node, Schematic
 from lineshaft.report_model.schematic import schematic
+from lineshaft.report_model.schematic_record import Link, Node, Schematic
 from lineshaft.schema.text.span import TOP
 from lineshaft.write.drawing.geometry import Box
 from lineshaft.write.drawing.marks import Marks

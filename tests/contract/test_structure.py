@@ -48,6 +48,7 @@ WRITE_SEES = (
     "lineshaft.schema.text.scalar_text",  # how a text is written as YAML
     "lineshaft.schema.text.span",
     "lineshaft.report_model.record",
+    "lineshaft.report_model.schematic_record",
 )
 RULES_SEE = ("lineshaft.api",)
 EDITED = ("lineshaft.audit.as_built", "lineshaft.audit.deviation_edits")  # an explanation as edits, proved

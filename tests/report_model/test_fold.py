@@ -7,8 +7,8 @@ import pytest
 from lineshaft.commands.one_rig import solved_rig
 from lineshaft.report_model.excerpt import paths_to
 from lineshaft.report_model.fold import folded
-from lineshaft.report_model.record import Schematic
 from lineshaft.report_model.schematic import schematic
+from lineshaft.report_model.schematic_record import Schematic
 
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_rigs"
 

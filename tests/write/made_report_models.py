@@ -7,17 +7,15 @@ from lineshaft.report_model.record import (
     Crossing,
     Line,
     LinePoint,
-    Link,
     LubricantRow,
     MachineCurve,
-    Node,
     RateCurve,
     ReportModel,
-    Schematic,
     Setting,
     ShareCurve,
     Sweep,
 )
+from lineshaft.report_model.schematic_record import Link, Node, Schematic
 
 
 def report_model_of(text: str) -> ReportModel:

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from typing import Literal, NamedTuple
 
-from lineshaft.report_model.record import Node
+from lineshaft.report_model.schematic_record import Node
 from lineshaft.write.drawing.geometry import Size
 from lineshaft.write.drawing.marks import Mark
 from lineshaft.write.drawing.picture_words import FIGURES, pictured, shown

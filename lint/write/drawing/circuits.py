@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from xml.etree import ElementTree as ET
 
 from lineshaft.check.finding import Measure
-from lineshaft.report_model.record import DrawnCircuit
+from lineshaft.report_model.schematic_record import DrawnCircuit
 from lineshaft.write.drawing.ink import coordinate, write_text
 from lineshaft.write.drawing.marks import Mark, Marks
 from lineshaft.write.drawing.picture_words import shown

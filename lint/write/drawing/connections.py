@@ -4,7 +4,7 @@ from typing import NamedTuple
 from xml.etree import ElementTree as ET
 
 from lineshaft.check.finding import power, speed, torque
-from lineshaft.report_model.record import Link, Node, Schematic
+from lineshaft.report_model.schematic_record import Link, Node, Schematic
 from lineshaft.write.drawing.geometry import Box, Points, Size
 from lineshaft.write.drawing.ink import coordinate, write_text
 from lineshaft.write.drawing.picture_words import shown

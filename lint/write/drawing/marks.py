@@ -9,7 +9,7 @@ from typing import Literal, NamedTuple
 
 from lineshaft.check.finding import Level, Measure, value_of
 from lineshaft.check.judged_finding import JudgedFinding
-from lineshaft.report_model.record import Schematic
+from lineshaft.report_model.schematic_record import Schematic
 from lineshaft.write.drawing.picture_words import pictured, shown
 from lineshaft.write.shown_units import Units
 

@@ -5,7 +5,7 @@ from datetime import date
 from xml.etree import ElementTree as ET
 
 from lineshaft.check.judged_finding import JudgedFinding
-from lineshaft.report_model.record import Node, Schematic
+from lineshaft.report_model.schematic_record import Node, Schematic
 from lineshaft.write.drawing.cards import share_words
 from lineshaft.write.drawing.circuits import write_circuits
 from lineshaft.write.drawing.ink import coordinate

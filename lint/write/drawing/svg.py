@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from typing import NamedTuple
 from xml.etree import ElementTree as ET
 
-from lineshaft.report_model.record import Node, Schematic
+from lineshaft.report_model.schematic_record import Node, Schematic
 from lineshaft.write.drawing.bars import write_bar
 from lineshaft.write.drawing.cards import TEXT_LEFT, Card, card
 from lineshaft.write.drawing.connections import Label, label, scales_of, write_connection, write_label

@@ -6,7 +6,7 @@ trapezoids at right angles; a clutch is two plates, together or apart. What a sy
 
 from collections.abc import Mapping
 
-from lineshaft.report_model.record import Figure
+from lineshaft.report_model.schematic_record import Figure
 
 SYMBOLS: Mapping[Figure, str] = {
     "prime-mover": "M20 5A15 15 0 1 1 19.9 5ZM12 20A8 8 0 1 1 20 28M20 28L25 24M20 28L25 32",

@@ -5,7 +5,7 @@ from datetime import date
 from xml.etree import ElementTree as ET
 
 from lineshaft.check.judged_finding import JudgedFinding
-from lineshaft.report_model.record import Schematic
+from lineshaft.report_model.schematic_record import Schematic
 from lineshaft.write.drawing.bars import write_bar
 from lineshaft.write.drawing.cards import SMALLEST, TRACK
 from lineshaft.write.drawing.ink import coordinate, write_text

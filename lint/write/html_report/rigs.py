@@ -8,7 +8,8 @@ from markupsafe import Markup
 
 from lineshaft.check.finding import Measure
 from lineshaft.check.judged_finding import JudgedFinding
-from lineshaft.report_model.record import Checklist, ReportModel, Schematic
+from lineshaft.report_model.record import Checklist, ReportModel
+from lineshaft.report_model.schematic_record import Schematic
 from lineshaft.write.checklist_words import at_words, turns_words, worst_words
 from lineshaft.write.drawing.circuits import write_circuits
 from lineshaft.write.drawing.ink import coordinate

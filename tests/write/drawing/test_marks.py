@@ -9,8 +9,8 @@ from lineshaft.check.finding import Cause, Measure, speed, times, torque
 from lineshaft.check.judged_finding import JudgedFinding
 from lineshaft.check.rulebook import open_rulebook
 from lineshaft.commands.one_rig import checker
-from lineshaft.report_model.record import Link, Node, Schematic
 from lineshaft.report_model.schematic import schematic
+from lineshaft.report_model.schematic_record import Link, Node, Schematic
 from lineshaft.schema.text.span import TOP
 from lineshaft.write.drawing.marks import decisive, marked
 
