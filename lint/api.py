@@ -76,11 +76,13 @@ if TYPE_CHECKING:
     from lineshaft.changes.editions import Rating, Value, changed_ratings, touching
     from lineshaft.check.checker import Checker
     from lineshaft.check.judged_finding import JudgedFinding, RepairedFinding
+    from lineshaft.check.open_files import Judgement, OpenFiles
 else:
     _WHEN_ASKED: Final = {
         **dict.fromkeys(("JudgedFinding", "RepairedFinding"), "lineshaft.check.judged_finding"),
         **dict.fromkeys(("Measured", "computed", "disagree", "measured"), "lineshaft.audit.comparison"),
         "bill": "lineshaft.bill_of_materials",
+        **dict.fromkeys(("Judgement", "OpenFiles"), "lineshaft.check.open_files"),
         **dict.fromkeys(("Rating", "Value", "changed_ratings", "touching"), "lineshaft.changes.editions"),
     }
 
@@ -124,12 +126,14 @@ __all__ = [
     "Grade",
     "JudgedFinding",
     "JudgedWaiver",
+    "Judgement",
     "Level",
     "Loop",
     "Measure",
     "Measured",
     "NoFix",
     "Offer",
+    "OpenFiles",
     "Overload",
     "Part",
     "Place",

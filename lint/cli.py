@@ -30,6 +30,7 @@ COMMANDS: Final = {
     "items": "What a catalogue offers: ratios, grades, limits, needs, makings.",
     "units": "What may be written for each quantity.",
     "schema": "Print the JSON Schema of a kind of file.",
+    "lsp": "Serve an editor: findings, figures and repairs as one writes.",
 }
 
 EXAMPLES: Final = {
@@ -54,6 +55,7 @@ EXAMPLES: Final = {
     "items": "lineshaft items --kind gear-stage sample_rigs/overloaded-step.rig.yaml",
     "units": "lineshaft units",
     "schema": "lineshaft schema rig",
+    "lsp": "lineshaft lsp --help",
 }
 """One example of each command and subcommand, that ends its ``--help``; they run in a clone of the repository."""
 

@@ -76,6 +76,10 @@ class Loader:
         blueprints = {path: found for path, found in self._blueprints.items() if path not in changed}
         return replace(self, repository=repository, _catalogues=catalogues, _blueprints=blueprints)
 
+    def with_text_of(self, path: Path, text: bytes) -> "Loader":
+        """The same loader with another text of one rig, from which no other file is read: what was read is shared."""
+        return replace(self, repository=self.repository.with_texts({path: text}))
+
     def with_catalogue(self, path: Path) -> "Loader":
         """The same loader with one catalogue, a policy's, in place of those that rigs name."""
         return replace(self, policy_catalogue=path)

@@ -10,7 +10,7 @@ from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from lineshaft.check.inspection import inspect_rig
+from lineshaft.check.inspection import inspect_rig, inspected
 from lineshaft.check.registry import BrokenRule
 from lineshaft.check.resolved_policy import BadPolicyError, ResolvedPolicy, resolved_policy_of, two_policies
 from lineshaft.check.rulebook import Rulebook
@@ -211,17 +211,16 @@ class Checker:
 
     def alone(self, path: Path) -> tuple[Loaded, SolvedRig]:
         """A blueprint judged alone, as loaded and as solved: fed what its inlets promise to stand."""
-        from lineshaft.solve.promise_edge import solve_at_edge  # where a blueprint is judged
+        from lineshaft.solve.promise_edge import solve_alone  # where a blueprint is judged
 
         resolved = self.resolved(path)
-        loaded = resolved.loader.blueprint_alone(resolved.loader.repository.real(path))
-        return loaded, solve_at_edge(loaded, resolved.policy)
+        return solve_alone(resolved.loader, path, resolved.policy)
 
     def _blueprint_report(self, path: Path) -> FileReport:
         """The report of a blueprint judged alone; what feeds it in its inlets' place is no part of it."""
-        loaded, rig = self.alone(path)
+        resolved = self.resolved(path)
+        loaded, rig, found = inspected(resolved.loader, path, "blueprint", resolved.policy, resolved.book)
         parts = rig.written_parts - len(rig.rig.placed.edges)
-        found = inspect_rig(rig, self.resolved(path).book)
         if self.repairs and found:
             from lineshaft.repair.plan.fix_budget import left_to_repair
             findings = left_to_repair(found)
@@ -231,11 +230,9 @@ class Checker:
 
     def _rig_report(self, path: Path, traces: list[str]) -> FileReport:
         resolved = self.resolved(path)
-        loaded = resolved.loader.rig(path)
-        rig = solve_loaded(loaded, resolved.policy)
+        loaded, rig, found = inspected(resolved.loader, path, "rig", resolved.policy, resolved.book, self.day)
         if rig.rig.waivers and self.recorder is not None:
             self.recorder.note(Query("day"), self.day.isoformat())
-        found = inspect_rig(rig, resolved.book, self.day)
         findings = _without_repairs(found)
         if self.repairs and rig.parts and any(not finding.passes for finding in found):
             from lineshaft.repair.plan.fix_budget import with_repairs  # not on the path of a clean check

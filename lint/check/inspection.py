@@ -4,19 +4,49 @@ from collections.abc import Callable, Iterable, Iterator
 from datetime import date
 from functools import partial
 from itertools import zip_longest
-from typing import TYPE_CHECKING
+from pathlib import Path
+from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from lineshaft.check.finding import LEVELS, Cause, Finding, Measure, Reported, SharedCause, report, top_of
 from lineshaft.check.registry import CRASHED
 from lineshaft.check.rule import Rule
 from lineshaft.check.rulebook import Rulebook
 from lineshaft.check.waivers import Rules, judged_waivers, waived_by
+from lineshaft.schema.loading import Loaded, Loader
+from lineshaft.schema.model.policy import Policy
 from lineshaft.schema.model.rig import NOTHING_PLACED
 from lineshaft.schema.text.span import Span
-from lineshaft.solve.solved_rig import SolvedRig
+from lineshaft.solve.solved_rig import SolvedRig, solve_loaded
 
 if TYPE_CHECKING:  # a clean rig has none
     from lineshaft.check.judged_finding import JudgedFinding, Waived
+
+
+class Inspected(NamedTuple):
+    """A rig, or a blueprint alone, as it was loaded and solved, with all that was found on it."""
+
+    loaded: Loaded
+    rig: SolvedRig
+    findings: "tuple[JudgedFinding, ...]"
+
+
+def inspected(
+    loader: Loader,
+    path: Path,
+    kind: Literal["rig", "blueprint"],
+    policy: Policy,
+    book: Rulebook,
+    today: date | None = None,
+) -> Inspected:
+    """The rig at a path, or the blueprint alone at the edge of its promises, loaded, solved and judged."""
+    if kind == "rig":
+        loaded = loader.rig(path)
+        rig = solve_loaded(loaded, policy)
+        return Inspected(loaded, rig, inspect_rig(rig, book, today))
+    from lineshaft.solve.promise_edge import solve_alone  # where a blueprint is judged
+
+    loaded, rig = solve_alone(loader, path, policy)
+    return Inspected(loaded, rig, inspect_rig(rig, book))
 
 
 def inspect_rig(rig: SolvedRig, book: Rulebook, today: date | None = None) -> "tuple[JudgedFinding, ...]":

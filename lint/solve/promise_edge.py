@@ -6,12 +6,19 @@ Inlets that a combiner joins turn together in every rig that runs, so the faster
 """
 
 from dataclasses import replace
+from pathlib import Path
 
-from lineshaft.schema.loading import Loaded
+from lineshaft.schema.loading import Loaded, Loader
 from lineshaft.schema.model.catalogue import Output
 from lineshaft.schema.model.policy import HOUSE_DEFAULTS, Policy
 from lineshaft.schema.model.rig import Part, Rig
 from lineshaft.solve.solved_rig import SolvedRig, solve_loaded
+
+
+def solve_alone(loader: Loader, path: Path, policy: Policy = HOUSE_DEFAULTS) -> tuple[Loaded, SolvedRig]:
+    """The blueprint at a path as loaded, and as solved at the edge of its promises."""
+    loaded = loader.blueprint_alone(loader.repository.real(path))
+    return loaded, solve_at_edge(loaded, policy)
 
 
 def solve_at_edge(loaded: Loaded, policy: Policy = HOUSE_DEFAULTS) -> SolvedRig:

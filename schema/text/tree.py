@@ -60,6 +60,28 @@ class Tree:
         chosen = node if key is None else key
         return self.starts[chosen], self.ends[chosen]
 
+    def route_at(self, index: int) -> tuple[Route, bool]:
+        """The route to the innermost value that is written around a character, and whether that is in its key.
+
+        A character just behind a value counts as in it.
+        """
+        node, data, route = 0, self.data if self.layout is None else self.layout, cast(Route, ())
+        while True:
+            below = self._below(node, data)
+            inner = None
+            for step, child in below.items():
+                if isinstance(data, dict) and self.starts[child - 1] <= index <= self.ends[child - 1]:
+                    return (*route, step), True
+                if self.starts[child] <= index <= self.ends[child]:
+                    inner = step, child
+                if self.starts[child] > index:
+                    break
+            if inner is None:
+                return route, False
+            step, node = inner
+            route = (*route, step)
+            data = data[step]  # type: ignore[index]
+
     def written(self, route: Route) -> str:
         """The characters of the value that ``route`` leads to, as they stand in the file."""
         start, end = self.slice(route)

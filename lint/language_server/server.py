@@ -1,0 +1,140 @@
+"""The server: what it keeps of a client, and the requests that each family answers."""
+
+import asyncio
+import os
+from collections.abc import Awaitable, Callable
+from pathlib import Path
+from typing import Final, cast
+
+from lsprotocol import types
+from pygls.lsp.server import LanguageServer
+from pygls.protocol import LanguageServerProtocol, lsp_method
+
+from lineshaft import __version__
+from lineshaft.language_server.client_text import ClientText, Encoding
+from lineshaft.language_server.documents import Documents, OpenDocument, path_of, uri_of
+from lineshaft.language_server.judgements import Judged, Judgements
+from lineshaft.run.discovery import absolute
+from lineshaft.schema.text.repository import MAX_BYTES
+from lineshaft.schema.text.span import Span
+from lineshaft.write.shown_units import Units
+
+SETTINGS: Final = "lineshaft"
+"""The section of the client's settings that is ours."""
+QUIET: Final = 0.04
+"""Seconds for which changes are gathered before the client is told what they make."""
+
+
+class RigProtocol(LanguageServerProtocol):
+    """The protocol with our own texts, whose lines end where the protocol says and nowhere else."""
+
+    @lsp_method(types.TEXT_DOCUMENT_DID_OPEN)
+    def lsp_text_document__did_open(self, params: types.DidOpenTextDocumentParams):  # type: ignore[no-untyped-def]
+        """Keep the text, then whoever waits for it."""
+        yield self.fm.features[types.TEXT_DOCUMENT_DID_OPEN], (params,), None
+
+    @lsp_method(types.TEXT_DOCUMENT_DID_CHANGE)
+    def lsp_text_document__did_change(self, params: types.DidChangeTextDocumentParams):  # type: ignore[no-untyped-def]
+        """Likewise."""
+        yield self.fm.features[types.TEXT_DOCUMENT_DID_CHANGE], (params,), None
+
+    @lsp_method(types.TEXT_DOCUMENT_DID_CLOSE)
+    def lsp_text_document__did_close(self, params: types.DidCloseTextDocumentParams):  # type: ignore[no-untyped-def]
+        """Likewise."""
+        yield self.fm.features[types.TEXT_DOCUMENT_DID_CLOSE], (params,), None
+
+
+class RigServer(LanguageServer):
+    """A server of one client."""
+
+    def __init__(self) -> None:
+        super().__init__("lineshaft", __version__, protocol_cls=RigProtocol)
+        self.documents = Documents()
+        self.judgements = Judgements(self.documents, Path.cwd().resolve())
+        self.units: Units = "si"
+        self.pulls = False
+        """Whether the client asks for diagnostics; else they are pushed to it."""
+        self.pushed: dict[str, tuple[int, str]] = {}
+        """Of each document what was pushed last: its serial number, and the state of the diagnostics."""
+        self._changed: dict[str, OpenDocument] = {}
+        self._telling: asyncio.Task[None] | None = None
+
+    def take_client(self, params: types.InitializeParams) -> None:
+        """Take over what the client says of itself: its folder, the units of its columns, what it can do."""
+        self.documents.encoding = cast(Encoding, str(self.workspace.position_encoding or "utf-16"))
+        folders = params.workspace_folders or []
+        root = path_of(folders[0].uri) if folders else path_of(params.root_uri or "")
+        if root is not None and root.is_dir():
+            self.judgements.working = root
+        documents = params.capabilities.text_document
+        self.pulls = documents is not None and documents.diagnostic is not None
+        self.take_settings(params.initialization_options)
+
+    def take_settings(self, settings: object) -> None:
+        """Take over the client's settings, of which there may be none."""
+        ours = settings.get(SETTINGS, settings) if isinstance(settings, dict) else None
+        units = ours.get("units") if isinstance(ours, dict) else None
+        if units in ("si", "rpm"):
+            self.units = units
+
+    def places(self, near: Judged | None = None) -> "Places":
+        """Where the files are that findings name, each looked for once; ``near`` is the one that most stand in."""
+        return Places(self, near)
+
+    def changed(self, document: OpenDocument, tell: Callable[[dict[str, OpenDocument]], Awaitable[None]]) -> None:
+        """Have the client told of a change, together with all that change in the next moment; one telling at a time."""
+        self._changed[document.uri] = document
+        if self._telling is None or self._telling.done():
+            self._telling = asyncio.ensure_future(self._tell(tell))
+
+    async def _tell(self, tell: Callable[[dict[str, OpenDocument]], Awaitable[None]]) -> None:
+        while self._changed:
+            await asyncio.sleep(QUIET)
+            changed, self._changed = self._changed, {}
+            await tell(changed)
+
+    def ask_to_refresh(self) -> None:
+        """Tell a client that asks that all it knows may have changed, as far as it can be told."""
+        workspace = self.client_capabilities.workspace
+        if workspace is None:
+            return
+        if workspace.diagnostics is not None and workspace.diagnostics.refresh_support:
+            self.workspace_diagnostic_refresh(None)
+        if workspace.inlay_hint is not None and workspace.inlay_hint.refresh_support:
+            self.workspace_inlay_hint_refresh(None)
+
+    async def judged(self, uri: str) -> Judged | None:
+        """The verdict on what is open at an address."""
+        return await self.judgements.current(uri)
+
+
+class Places:
+    """Files as findings name them to the client's addresses and places."""
+
+    def __init__(self, server: RigServer, near: Judged | None) -> None:
+        self._server = server
+        self._known: dict[str, tuple[str, ClientText]] = {}
+        if near is not None:
+            self._known[near.judgement.file] = near.document.uri, near.document.content
+
+    def location(self, file: str, span: Span) -> types.Location:
+        """A span of a file."""
+        uri, content = self.file(file)
+        return types.Location(uri, content.range_of(span))
+
+    def file(self, file: str) -> tuple[str, ClientText]:
+        """The address and text of a file, open or on the disk; no text where it cannot be read."""
+        found = self._known.get(file)
+        if found is None:
+            path = absolute(Path(os.path.normpath(self._server.judgements.working / file)))
+            document = self._server.documents.at(path)
+            found = (uri_of(path), self._on_disk(path)) if document is None else (document.uri, document.content)
+            self._known[file] = found
+        return found
+
+    def _on_disk(self, path: Path) -> ClientText:
+        try:
+            raw = path.read_bytes() if path.stat().st_size <= MAX_BYTES else b""
+        except OSError:
+            raw = b""
+        return ClientText(raw.decode("utf-8", "replace"), self._server.documents.encoding)
