@@ -6,6 +6,7 @@ from lineshaft.api import SolvedRig, power, speed, torque
 from lineshaft.language_server.figures import loads, percent, rate_words
 from lineshaft.language_server.mentions import Mention, mention_at
 from lineshaft.language_server.server import RigServer
+from lineshaft.report_model.drawn_state import declared_state
 from lineshaft.report_model.schematic import does
 from lineshaft.write.markdown import code
 from lineshaft.write.shown_units import Units, measure, words
@@ -43,7 +44,7 @@ def _said(rig: SolvedRig, mention: Mention, units: Units) -> str | None:
 def part_words(rig: SolvedRig, number: int, units: Units) -> str:
     """A part in Markdown: what it does, what arrives and leaves, each limit with the share of it, its chain."""
     part, flows = rig.parts[number], rig.flows
-    head = f"**{code(part.name)}** {code(part.item.name)}: {code(words(does(rig, number)))}"
+    head = f"**{code(part.name)}** {code(part.item.name)}: {code(words(does(rig, number, declared_state(rig))))}"
     if not flows.solved[number]:
         return f"{head}\n\nnot solved"
     rows = []
