@@ -1,33 +1,17 @@
-"""The README's console blocks are what the program prints."""
+"""What the README and the page about installation promise of shells and systems."""
 
 import os
 import re
-import shlex
 import subprocess
 import sys
 from pathlib import Path
 
-import pytest
-from command_runner import run_for_bytes
-
 ROOT = Path(__file__).resolve().parent.parent
-BLOCKS = re.findall(r"```console\n\$ (lineshaft [^\n]*)\n(.*?)```", (ROOT / "README.md").read_text("utf-8"), re.S)
 
 
-@pytest.mark.parametrize(("command", "shown"), BLOCKS, ids=[command for command, _ in BLOCKS])
-def test_readme_shows_real_output(command: str, shown: str) -> None:
-    """Run from the repository's root, each command prints exactly the block below it."""
-    assert run_for_bytes(ROOT, *shlex.split(command)[1:]).stdout.decode("utf-8") == shown
-
-
-def test_readme_has_blocks_to_check() -> None:
-    """The walk through a broken rig is there."""
-    assert any("overloaded-step" in command for command, _ in BLOCKS)
-
-
-def test_readme_names_the_completion_that_there_is() -> None:
+def test_the_completion_that_is_named_is_there() -> None:
     """click's own, asked for by a variable: the shell gets a script, and that script gets what begins so."""
-    assert "_LINESHAFT_COMPLETE=bash_source" in (ROOT / "README.md").read_text("utf-8")
+    assert "_LINESHAFT_COMPLETE=bash_source" in (ROOT / "docs" / "guides" / "installation.md").read_text("utf-8")
     assert "complete -o nosort -F" in _completion(_LINESHAFT_COMPLETE="bash_source")
     asked = {"_LINESHAFT_COMPLETE": "bash_complete", "COMP_WORDS": "lineshaft che", "COMP_CWORD": "1"}
     assert _completion(**asked) == "plain,check\n"

@@ -7,6 +7,7 @@ import click
 
 from lineshaft.check.registry import BrokenRule, Registered, complete_registry
 from lineshaft.check.rule import Rule
+from lineshaft.check.rule_pages import rule_address
 from lineshaft.check.rulebook import load_rule
 from lineshaft.commands.options import color_option
 from lineshaft.exits import CannotDoError
@@ -27,6 +28,9 @@ def command(rule: str, debug: bool) -> None:
         if text is not None:
             click.echo(f"\n{heading}:\n")
             click.echo("\n".join(f"    {line}".rstrip() for line in text.splitlines()))
+    address = rule_address(found.id)
+    if address:
+        click.echo(f"\nWith its repair: {address}")
 
 
 def sample(rule: str, which: str) -> str | None:
