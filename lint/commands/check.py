@@ -12,7 +12,7 @@ from lineshaft.check.checker import Checker
 from lineshaft.check.failures import internal_error, unfinished
 from lineshaft.check.resolved_policy import BadPolicyError
 from lineshaft.check.rulebook import open_rulebook
-from lineshaft.commands.check_output import pages_of, show_trace, shows_repairs, write_all
+from lineshaft.commands.check_output import documented, show_trace, shows_repairs, write_all
 from lineshaft.commands.options import (
     as_grave,
     color_option,
@@ -138,8 +138,8 @@ def _checked(asked: _Options, piped: "Piped | None") -> tuple[int, frozenset[Pat
     reports, told = taken_over(inspect_files(checker, work, job_options))
     notices += told
     shown, reports = _report_models(checker, [path for path, kind in files if kind == "rig"], targets, reports, debug)
-    pages = pages_of(checker.book, targets)
-    run = Run(__version__, (*policies, *reports), tuple(notices), pages, shown, asked.units)
+    run = Run(__version__, (*policies, *reports), tuple(notices), report_models=shown, units=asked.units)
+    run = documented(run, checker.book, targets)
     whole = write_all(run, targets, checker, asked.form, quiet=asked.quiet, debug=debug)
     for line in found.refused():
         click.echo(clean(f"lineshaft: {line}"), err=True)

@@ -23,15 +23,19 @@ def shows_repairs(targets: list[Target], quiet: bool) -> bool:
     return not SHOW_REPAIRS.isdisjoint(name for name, _ in targets)
 
 
-def pages_of(book: Rulebook, targets: list[Target]) -> dict[str, str]:
-    """The pages of the rules that are on, where a format asked for shows them."""
+def documented(run: Run, book: Rulebook, targets: list[Target]) -> Run:
+    """The run with the pages of the rules that are on, and their addresses, if a format asked for shows them."""
     if not targets:
-        return {}
+        return run
     from lineshaft.write.formats import NEED_PAGES
 
     if NEED_PAGES.isdisjoint(name for name, _ in targets):
-        return {}
-    return {rule.id: rule.page for rule in book.rules}
+        return run
+    from lineshaft import documentation
+    from lineshaft.check.rule_pages import rule_addresses
+
+    pages = {rule.id: rule.page for rule in book.rules}
+    return run._replace(pages=pages, documentation=documentation.ADDRESS, addresses=rule_addresses(pages))
 
 
 def write_all(run: Run, targets: list[Target], checker: Checker, form: str, *, quiet: bool, debug: bool) -> bool:

@@ -6,10 +6,8 @@ results.
 
 from urllib.parse import quote
 
-from lineshaft import documentation
 from lineshaft.check.finding import Cause
 from lineshaft.check.judged_finding import Repair, RepairedFinding
-from lineshaft.check.rule_pages import rule_address
 from lineshaft.schema.text.span import Span
 from lineshaft.write.escape import visible
 from lineshaft.write.finding_words import accepted_words, uses_words
@@ -39,10 +37,10 @@ def sarif(run: Run) -> bytes:
     notes = [*run.notices]
     if len(kept) < len(every):
         notes.append(f"{len(kept)} of {len(every)} findings are shown, errors first; the JSON output holds them all")
-    rules = [_rule(name, run.pages.get(name, "")) for name in names]
+    rules = [_rule(name, run.pages.get(name, ""), run.addresses.get(name, "")) for name in names]
     driver = {"name": "lineshaft", "version": run.version, "rules": rules}
-    if documentation.ADDRESS:
-        driver["informationUri"] = documentation.ADDRESS
+    if run.documentation:
+        driver["informationUri"] = run.documentation
     document = {
         "$schema": _SCHEMA,
         "version": "2.1.0",
@@ -73,10 +71,9 @@ def _note(text: str) -> dict[str, object]:
     return {"level": "note", "message": _message(visible(text))}
 
 
-def _rule(name: str, page: str) -> dict[str, object]:
+def _rule(name: str, page: str, address: str) -> dict[str, object]:
     """A rule: the first line of its page, its beginning, and the whole as help."""
     text = page.strip() or name
-    address = rule_address(name)
     return {
         "id": visible(name),
         "shortDescription": _message(_bounded(text.split("\n", 1)[0])),
