@@ -1,13 +1,15 @@
 """All families of requests in one server, and what happens as texts open, change and close."""
 
 import logging
+import os
+import sys
 
 from lsprotocol import types
 
-from lineshaft.language_server import diagnostics, hover, inlay_hints
+from lineshaft.language_server import diagnostics, hover, inlay_hints, navigation, outline
 from lineshaft.language_server.server import RigServer
 
-FAMILIES = (diagnostics, hover, inlay_hints)
+FAMILIES = (diagnostics, hover, inlay_hints, navigation, outline)
 
 
 def open_server() -> RigServer:
@@ -46,5 +48,10 @@ def _follow_texts(server: RigServer) -> None:
 
 
 def serve() -> None:
-    """Serve one client on standard input and output, until it ends it."""
-    open_server().start_io()
+    """Serve one client on standard input and output, until it ends that or goes away.
+
+    What anything else would print goes to the standard errors: a stray line would end the conversation.
+    """
+    stream = os.fdopen(os.dup(sys.stdout.fileno()), "wb")
+    os.dup2(sys.stderr.fileno(), sys.stdout.fileno())
+    open_server().start_io(stdout=stream)

@@ -5,12 +5,15 @@ judged. Whoever asks gets a verdict on the version that was open when they asked
 """
 
 import asyncio
+from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
-from typing import NamedTuple
+from typing import NamedTuple, TypeVar
 
 from lineshaft.api import Judgement, OpenFiles
 from lineshaft.language_server.documents import Documents, OpenDocument
+
+Result = TypeVar("Result")
 
 
 class Stamp(NamedTuple):
@@ -96,8 +99,12 @@ class Judgements:
             self._known[document.uri] = judged
         return judged
 
+    async def work(self, job: Callable[[], Result]) -> Result:
+        """Do a job on the thread that judges, between two verdicts."""
+        return await asyncio.get_running_loop().run_in_executor(self._worker, job)
+
     async def _run(self, path: Path, texts: dict[Path, bytes]) -> Judgement:
-        return await asyncio.get_running_loop().run_in_executor(self._worker, self._judge, path, texts)
+        return await self.work(lambda: self._judge(path, texts))
 
     def _judge(self, path: Path, texts: dict[Path, bytes]) -> Judgement:
         if self._files is None:

@@ -21,8 +21,8 @@ _PLACE = re.compile(r"([A-Za-z0-9_-]+(?:/[A-Za-z0-9_-]+)*)(?:\.([A-Za-z0-9_-]+))
 class Mention(NamedTuple):
     """A name at its place (characters of the file's text). ``owner`` is the splitter that an outlet is of.
 
-    ``path`` are the placed blueprints, from the outermost, in whose file the name is known. ``defines``: here it is
-    made known.
+    ``path`` are the placed blueprints, from the outermost, in whose file the name is known; they start in ``file``, a
+    path as it is written, where that is another than the one that mentions them. ``defines``: here it is made known.
     """
 
     kind: Kind
@@ -32,6 +32,7 @@ class Mention(NamedTuple):
     path: tuple[str, ...] = ()
     owner: str | None = None
     defines: bool = False
+    file: str | None = None
 
 
 def mention_at(tree: Tree, kind: FileKind, index: int) -> Mention | None:
@@ -66,6 +67,8 @@ def _of_key(tree: Tree, kind: FileKind, route: Route) -> Iterator[Mention]:
 
 def _key_slot(tree: Tree, kind: FileKind, route: Route) -> Mention | None:
     """What a key at such a place is; its name and place are yet to be filled in."""
+    if kind == "stock":
+        return _slot("good") if route[:1] == ("goods",) and len(route) == 2 else None
     if kind == "policy":
         return _slot("rule") if route[:1] == ("levels",) and len(route) == 2 else None
     match route:
@@ -106,6 +109,9 @@ def _of_value(tree: Tree, kind: FileKind, route: Route) -> Iterator[Mention]:
     slot = _value_slot(kind, route)
     if slot is None:
         return
+    if kind == "snags":
+        yield from _of_snag(tree, route, value, start, end)
+        return
     for whole in _named(tree, value, start, end, slot):
         yield from _in_place(tree, whole) if slot.kind == "part" else (whole,)
 
@@ -114,12 +120,14 @@ def _value_slot(kind: FileKind, route: Route) -> Mention | None:
     """What a value at such a place names."""
     if kind == "catalogue":
         return _in_catalogue(route)
+    if kind == "snags":
+        return _slot("part") if route[:1] == ("findings",) else None
     match route:
         case ("catalogue",) | ("parts", _, "blueprint"):
             return _slot("file")
         case ("grades", "forbidden", _) if kind == "policy":
             return _slot("grade")
-        case ("parts", _, "item" | "grade" as key):
+        case ("parts" | "items", _, "item" | "grade" as key):
             return _slot("item" if key == "item" else "grade")
         case ("parts", _, "driven-by", *_) | ("outlets", _):
             return _slot("part")
@@ -147,6 +155,28 @@ def _in_catalogue(route: Route) -> Mention | None:
         case ("items", _, "lubricant", "kind") | ("items", _, "makes", "lubricant"):
             return _slot("lubricant")
     return None
+
+
+def _of_snag(tree: Tree, route: Route, value: str, start: int, end: int) -> Iterator[Mention]:
+    """What a snag names: a rule, a file, a part of a rig, and the same part within its own file."""
+    file = tree.at((*route[:2], "file"))
+    whole = tree.at((*route[:2], "part"))
+    if not isinstance(file, str):
+        return
+    match route[2:]:
+        case ("rule",):
+            yield from _named(tree, value, start, end, _slot("rule"))
+        case ("file",):
+            yield from _named(tree, value, start, end, _slot("file"))
+        case ("part",):
+            for found in _named(tree, value, start, end, _slot("part")._replace(file=file)):
+                yield from _in_place(tree, found)
+        case ("at",) if isinstance(whole, str) and value.split("/")[:2] == ["parts", whole.rpartition("/")[2]]:
+            *path, name = whole.split("/")
+            slot = _slot("part", path=tuple(path))._replace(file=file)
+            for found in _named(tree, value, start, end, slot):
+                at = found.start + len("parts/")
+                yield found._replace(name=name, start=at, end=at + len(name))
 
 
 def _slot(

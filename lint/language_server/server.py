@@ -2,7 +2,7 @@
 
 import asyncio
 import os
-from collections.abc import Awaitable, Callable
+from collections.abc import Awaitable, Callable, Mapping, Sequence
 from pathlib import Path
 from typing import Final, cast
 
@@ -103,6 +103,22 @@ class RigServer(LanguageServer):
         if workspace.inlay_hint is not None and workspace.inlay_hint.refresh_support:
             self.workspace_inlay_hint_refresh(None)
 
+    def say(self, message: str) -> None:
+        """Have the client show a message."""
+        self.window_show_message(types.ShowMessageParams(types.MessageType.Warning, message))
+
+    def workspace_edit(self, edits: Mapping[str, Sequence[types.TextEdit]]) -> types.WorkspaceEdit:
+        """Edits by addresses, for the versions that are open, as the client takes them."""
+        workspace = self.client_capabilities.workspace
+        if workspace is None or workspace.workspace_edit is None or not workspace.workspace_edit.document_changes:
+            return types.WorkspaceEdit(changes={uri: list(there) for uri, there in edits.items()})
+        changes = []
+        for uri, there in edits.items():
+            document = self.documents.get(uri)
+            which = types.OptionalVersionedTextDocumentIdentifier(uri, None if document is None else document.version)
+            changes.append(types.TextDocumentEdit(which, list(there)))
+        return types.WorkspaceEdit(document_changes=changes)
+
     async def judged(self, uri: str) -> Judged | None:
         """The verdict on what is open at an address."""
         return await self.judgements.current(uri)
@@ -126,11 +142,14 @@ class Places:
         """The address and text of a file, open or on the disk; no text where it cannot be read."""
         found = self._known.get(file)
         if found is None:
-            path = absolute(Path(os.path.normpath(self._server.judgements.working / file)))
-            document = self._server.documents.at(path)
-            found = (uri_of(path), self._on_disk(path)) if document is None else (document.uri, document.content)
+            found = self.at(absolute(Path(os.path.normpath(self._server.judgements.working / file))))
             self._known[file] = found
         return found
+
+    def at(self, path: Path) -> tuple[str, ClientText]:
+        """The same for a path."""
+        document = self._server.documents.at(path)
+        return (uri_of(path), self._on_disk(path)) if document is None else (document.uri, document.content)
 
     def _on_disk(self, path: Path) -> ClientText:
         try:
