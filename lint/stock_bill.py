@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from typing import NamedTuple
 
 from lineshaft.bill_of_materials import before_their_goods, goods_of, worth_of
-from lineshaft.schema.model.catalogue import Catalogue
+from lineshaft.schema.model.catalogue import Catalogue, Goods
 from lineshaft.schema.model.rig import Part
 from lineshaft.schema.model.stock import Inventory, ItemKey, key_of
 
@@ -56,9 +56,37 @@ class StockBill(NamedTuple):
         return tuple((good.name, good.get) for good in self.goods if good.get)
 
 
+class Finished(NamedTuple):
+    """A finished item that is asked for: its key, what it is made of, and how its ratio and grade are written."""
+
+    key: ItemKey
+    goods: Goods
+    ratio: str | None = None
+    grade: str | None = None
+
+
+def finished_items(parts: Iterable[Part]) -> tuple[Finished, ...]:
+    """Parts as the finished items that they are."""
+    return tuple(
+        Finished(
+            key_of(part),
+            goods_of(part),
+            part.ratio.text if part.ratio else None,
+            part.grade.name if part.grade else None,
+        )
+        for part in parts
+        if part.item.name
+    )
+
+
 def bill_from_stock(parts: Iterable[Part], catalogue: Catalogue, stock: Inventory) -> StockBill:
     """The bill of some parts against what is there. No count goes below zero."""
-    items, needed = _items(parts, stock)
+    return bill_of_items(finished_items(parts), catalogue, stock)
+
+
+def bill_of_items(wanted: Iterable[Finished], catalogue: Catalogue, stock: Inventory) -> StockBill:
+    """The same of finished items."""
+    items, needed = _items(wanted, stock)
     components: list[MadeComponent] = []
     for name in before_their_goods(catalogue):
         count = needed.pop(name, 0)
@@ -75,15 +103,13 @@ def bill_from_stock(parts: Iterable[Part], catalogue: Catalogue, stock: Inventor
     return StockBill(items, tuple(components), goods, worth)
 
 
-def _items(parts: Iterable[Part], stock: Inventory) -> tuple[tuple[TakenItem, ...], "Counter[str]"]:
+def _items(wanted: Iterable[Finished], stock: Inventory) -> tuple[tuple[TakenItem, ...], "Counter[str]"]:
     """What stands in the rig, the most first, and the goods of what is not there."""
     counted: Counter[tuple[ItemKey, str, str]] = Counter()
     made_of = {}
-    for part in parts:
-        if part.item.name:
-            key = key_of(part)
-            counted[key, part.ratio.text if part.ratio else "", part.grade.name if part.grade else ""] += 1
-            made_of[key] = goods_of(part)
+    for one in wanted:
+        counted[one.key, one.ratio or "", one.grade or ""] += 1
+        made_of[one.key] = one.goods
     left = dict(stock.items)
     rows: list[TakenItem] = []
     needed: Counter[str] = Counter()

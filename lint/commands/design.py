@@ -8,7 +8,8 @@ from lineshaft.commands.one_rig import rig_as_it_is
 from lineshaft.commands.options import color_option, day_option, units_option
 from lineshaft.commands.output import Target, deliver, put_back, say, show_changes, targets_of, to_stdout, told_of
 from lineshaft.commands.stock_file import stock_of, stock_option
-from lineshaft.design.plan import Asked, Designs, designs_of
+from lineshaft.design.asked import Asked
+from lineshaft.design.plan import Designs, designs_of
 from lineshaft.design.wish import Obstacle, Wish, wish_of
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.repair.proof.context import RepairContext

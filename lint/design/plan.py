@@ -2,63 +2,71 @@
 
 from typing import NamedTuple
 
-from lineshaft.check.finding import Text
+from lineshaft.check.finding import Text, times
 from lineshaft.design.alone import alone, sized_alone
+from lineshaft.design.asked import Asked
 from lineshaft.design.front import Shown, shown
-from lineshaft.design.proposal import Proposal
-from lineshaft.design.wish import Wish, lack_of_power
+from lineshaft.design.search import DesignSearch
+from lineshaft.design.wish import MOST_MACHINES, MOST_SOURCES, Wish, lack_of_power
 from lineshaft.repair.proof.context import RepairContext
 from lineshaft.repair.size_reasons import why_none
 from lineshaft.schema.model.stock import Inventory
 
 
-class Asked(NamedTuple):
-    """What a design may cost at most and how many parts it may add; the stock that it is ordered by."""
-
-    most_cost: float | None = None
-    most_parts: int | None = None
-    stock: Inventory | None = None
-    within_stock: bool = False
-
-    def allows(self, proposal: Proposal) -> bool:
-        """Whether a design keeps to it."""
-        if self.most_cost is not None and proposal.price > self.most_cost * (1 + 1e-9):
-            return False
-        if self.most_parts is not None and proposal.repair.parts_added > self.most_parts:
-            return False
-        return not (self.within_stock and proposal.owned is not None and proposal.owned.lacking)
-
-
 class Designs(NamedTuple):
-    """What was found: the designs to show; whether there is nothing beyond; why there is none."""
+    """What was found: the designs to show; whether there is nothing cheaper and none of fewer parts; why there is none.
+
+    ``raised``: whether no rate can be higher with those of the machines before it.
+    """
 
     wish: Wish
     shown: tuple[Shown, ...]
     complete: bool
+    raised: bool = True
     reason: Text = ()
     stock: Inventory | None = None
 
 
 def designs_of(context: RepairContext, wish: Wish, asked: Asked) -> Designs:
     """Every design that is worth to be shown, within the bounds."""
+    beyond = _beyond_bounds(wish)
+    if beyond:
+        return Designs(wish, (), False, False, beyond)
     lack = lack_of_power(context.rig, wish)
     if lack is not None:
-        return Designs(wish, (), True, lack)
+        return Designs(wish, (), True, True, lack)
+    if len(wish.machines) == 1 and len(wish.sources) == 1:
+        one = _one(context, wish, asked)
+        if one.shown or (one.complete and not context.rig.catalogue.lubricants):
+            return one
+    search = DesignSearch(context, wish, asked)
+    search.run()
+    if search.proved:
+        return Designs(wish, shown(search.proved), search.complete, search.raised, (), asked.stock)
+    return Designs(wish, (), search.complete, True, search.reason())
+
+
+def _one(context: RepairContext, wish: Wish, asked: Asked) -> Designs:
+    """One machine on one free outlet: what sizing finds, by the whole bill."""
     machine, source = wish.machines[0], wish.sources[0]
-    if len(wish.machines) > 1 or len(wish.sources) > 1:
-        return Designs(wish, (), False, ("so far one machine on one free outlet is designed, not several together",))
     sizing = sized_alone(context, machine, source)
     found = [*alone(context, sizing, machine, source, asked.stock)]
-    kept = [proposal for proposal in found if asked.allows(proposal)]
+    kept = [one for one in found if asked.allows(one.price, one.repair.parts_added, one.owned)]
     if kept:
-        return Designs(wish, shown(kept), sizing.complete, (), asked.stock)
-    if found:
-        return Designs(wish, (), sizing.complete, _dearer(found))
-    return Designs(wish, (), sizing.complete, why_none(context.rig, sizing))
+        return Designs(wish, shown(kept), sizing.complete, sizing.complete, (), asked.stock)
+    reason = asked.beyond(found) if found else why_none(context.rig, sizing)
+    return Designs(wish, (), sizing.complete, True, reason)
 
 
-def _dearer(found: list[Proposal]) -> Text:
-    least = min(found, key=lambda one: one.price)
-    few = min(found, key=lambda one: one.repair.parts_added)
-    said = f"the cheapest costs {least.price:.6g}, and the one of fewest parts adds {few.repair.parts_added}"
-    return (f"every design goes beyond what is allowed: {said}",)
+def _beyond_bounds(wish: Wish) -> Text:
+    """That a wish is larger than what is designed at once; nothing where it is not."""
+    for many, most, what in (
+        (len(wish.machines), MOST_MACHINES, "machines that nothing drives"),
+        (len(wish.sources), MOST_SOURCES, "free outlets"),
+    ):
+        if many > most:
+            return (
+                "stopped at its bound: a design is for up to ", times(most), f" {what}, and there are ", times(many),
+                "; design the most important ones first, in a file that has no others",
+            )  # fmt: skip
+    return ()

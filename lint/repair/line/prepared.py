@@ -11,10 +11,10 @@ from lineshaft.repair.line.trees import Trees
 class Prepared:
     """A stock with its groups of stages, for lines of up to so many stages."""
 
-    __slots__ = ("gains", "groups", "reach", "stages", "trees")
+    __slots__ = ("gains", "groups", "reach", "stages", "stock", "trees")
 
     def __init__(self, stock: Stock, stages: int) -> None:
-        self.stages = stages
+        self.stages, self.stock = stages, stock
         self.gains = Gains((stage.gain for stage in stock.stages), stages)
         self.groups = grouped(stock.stages, self.gains)
         self.trees = Trees(stock.splitters, stock.combiners)

@@ -25,8 +25,11 @@ class Drafted(NamedTuple):
 
 
 @dataclass(slots=True)
-class _Writer:
-    """Writes one design; ``above`` drives the next part, ``after`` is the part that new ones are written behind."""
+class LineWriter:
+    """Writes one design; ``above`` drives the next part, ``after`` is the part that new ones are written behind.
+
+    ``stem`` is what new parts are named after where no stage of the line says so.
+    """
 
     rig: SolvedRig
     line: Line
@@ -35,8 +38,10 @@ class _Writer:
     above: str
     after: int
     words: list[str] = field(default_factory=list)
+    stem: str = ""
 
     def slot(self, slot: Slot, places: Iterator[Place]) -> None:
+        """Write the next slot; ``places`` are those of its stages, in driving order."""
         if isinstance(slot, Kept):
             self.above = self._kept(slot, self.above)
         elif isinstance(slot, Stage):
@@ -83,6 +88,8 @@ class _Writer:
         if self.stays:
             nearest = min(self.stays, key=lambda n: (abs(n - number), n))
             return self.rig.parts[self.stays[nearest]].name
+        if self.stem:
+            return self.stem
         if self.line.stages:
             return self.rig.parts[self.line.stages[0]].name
         end = self.line.end[0] if self.line.end is not None else self.line.parts[-1]
@@ -204,7 +211,7 @@ def draft_of(rig: SolvedRig, line: Line, design: Design) -> Drafted | None:
     above = reference(rig, line.source)
     ends = (line.source[0], *line.parts, *(() if line.end is None else line.end[:1]))
     after = next((n for n in ends if is_own(rig, n)), line.source[0])
-    writer = _Writer(rig, line, stays, Draft(rig), above, after)
+    writer = LineWriter(rig, line, stays, Draft(rig), above, after)
     remaining = iter(places)
     for slot in design.slots:
         writer.slot(slot, remaining)

@@ -8,11 +8,19 @@ from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
+from typing import Protocol
 
 from lineshaft.bill_of_materials import bill_of_goods, goods_of, worth_each
 from lineshaft.repair.line.prices import denominator_of, exact_units, weight_of
 from lineshaft.schema.model.catalogue import Catalogue, Goods
 from lineshaft.schema.model.rig import Part
+
+
+class Weights(Protocol):
+    """What gives goods their weight in a search."""
+
+    def weight(self, goods: Goods, parts: int = 0, words: int = 0, fewer: Goods | None = None) -> int:
+        """The weight of goods, with so many parts and changed words; without those that are ``fewer``."""
 
 
 @dataclass(frozen=True, slots=True)

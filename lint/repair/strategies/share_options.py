@@ -3,7 +3,7 @@
 import heapq
 import math
 from collections.abc import Callable, Iterator, Sequence
-from typing import NamedTuple
+from typing import NamedTuple, Protocol
 
 from lineshaft.repair.strategies.draft import Draft
 from lineshaft.repair.strategies.proposal import Trait
@@ -12,6 +12,18 @@ from lineshaft.repair.strategies.strength import ENDLESS
 MOST_WHOLE = 400
 """The largest sum of whole shares."""
 Row = tuple[float, ...]
+
+
+class Interval(Protocol):
+    """Torque [N*m] from a least to a most."""
+
+    @property
+    def least(self) -> float:
+        """The least."""
+
+    @property
+    def most(self) -> float:
+        """The most."""
 
 
 class Laid(NamedTuple):
@@ -69,7 +81,7 @@ def bounds_of(chosen: Sequence[Option], row: Row | None) -> tuple[float, float]:
     return least, min(option.most * total / weight for option, weight in zip(chosen, row, strict=True))
 
 
-def whole_shares(chosen: Sequence[Option], passed: float, now: Row) -> Row | None:
+def whole_shares(chosen: Sequence[Interval], passed: float, now: Row) -> Row | None:
     """The smallest whole shares of a torque that give every outlet what its option takes; nearest to those of now.
 
     The least sum N for which the least shares, rounded up to N-ths, come to no more than N, and the most, rounded

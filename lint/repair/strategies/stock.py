@@ -1,14 +1,14 @@
 """What a catalogue offers for the lines of a rig: stages, splitters and combiners with limits and weights, and what may
 take the place of a part that stays."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from fractions import Fraction
 
 from lineshaft.bill_of_materials import goods_of
 from lineshaft.repair.line.prepared import Prepared
 from lineshaft.repair.line.segment import End, Kept, Make, Segment, Stage, Stock
 from lineshaft.repair.strategies.goal import Goal, allowed
-from lineshaft.repair.strategies.prices import Prices
+from lineshaft.repair.strategies.prices import Prices, Weights
 from lineshaft.repair.strategies.segments import Line, most_stages
 from lineshaft.repair.strategies.strength import Make as Version
 from lineshaft.repair.strategies.strength import Strength, written_grade
@@ -30,7 +30,8 @@ def prepared_for(
     asked = (line.stages, strength.torque_reserve, strength.speed_reserve, most, own)
     known = rig.once(_Stocks).prepared
     if asked not in known:
-        known[asked] = Prepared(_stock(rig, line, own, strength, prices), most)
+        old = [rig.parts[number] for number in line.stages]
+        known[asked] = Prepared(offered(rig.catalogue.items.values(), strength, prices, old, own), most)
     return known[asked]
 
 
@@ -41,10 +42,10 @@ class _Stocks:
         self.prepared: dict[tuple[tuple[int, ...], float, float, int, tuple[Stage, ...]], Prepared] = {}
 
 
-def _stock(rig: SolvedRig, line: Line, own: tuple[Stage, ...], strength: Strength, prices: Prices) -> Stock:
-    """All that the catalogue offers, and a line's own stages as they are."""
-    items = rig.catalogue.items.values()
-    old = [rig.parts[number] for number in line.stages]
+def offered(
+    items: Collection[Item], strength: Strength, prices: Weights, old: Sequence[Part] = (), own: tuple[Stage, ...] = ()
+) -> Stock:
+    """All that some items offer for lines, and a line's own stages as they are; ``old`` are the stages that stand."""
     stages = [
         Stage(_make(made, item, prices.weight(offer.made_of, 1, _unlike(old, made, offer, way))), offer.ratio, way)
         for item in items
@@ -93,7 +94,7 @@ def _own(rig: SolvedRig, line: Line, goal: Goal, strength: Strength, prices: Pri
         yield Stage(make, part.ratio, part.direction)
 
 
-def _end(item: Item, strength: Strength, prices: Prices) -> End:
+def _end(item: Item, strength: Strength, prices: Weights) -> End:
     makes = tuple(_make(made, item, 0) for made in strength.makes(item))
     ends = item.outlets if item.kind == "splitter" else item.inlets
     return End(item.name, makes, item.efficiency, prices.weight(item.made_of, 1, _NEW), ends, item.shares)

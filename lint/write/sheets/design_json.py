@@ -23,6 +23,7 @@ def design_json(rig: SolvedRig, found: Designs) -> bytes:
             _source(rig, number, outlet, torque, speed) for number, outlet, torque, speed in found.wish.sources
         ],
         "complete": found.complete,
+        "rates_complete": found.raised,
         "designs": [_design(one, found) for one in found.shown],
         "no_design": words(found.reason) if found.reason and not found.shown else None,
     }

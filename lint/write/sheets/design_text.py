@@ -31,9 +31,15 @@ def design_text(rig: SolvedRig, found: Designs, units: Units) -> str:
         text += f"{clean(f'{number}  {one.proposal.title}')}\n"
         text += "".join(f"   {clean(line)}\n" for line in _goods(one))
     text += "\nEach was written out, loaded, solved, started step by step and judged by every rule and the policy.\n"
-    ended = "There is nothing better within the bounds." if found.complete else "The search stopped at its bound."
-    text += f"{ended}\n"
+    text += f"{_ended(found)}\n"
     return text + (f"\n{CAUTIONS}" if rig.policy.cautions else "")
+
+
+def _ended(found: Designs) -> str:
+    if not found.complete:
+        return "The search stopped at its bound: there may be cheaper ones, or ones of fewer parts."
+    rates = "" if found.raised else " The rates were raised until the search stopped at its bound."
+    return f"None within the bounds is cheaper than the cheapest, or has fewer parts than the one of fewest.{rates}"
 
 
 def _row(number: int, one: Shown, stocked: bool, units: Units) -> Iterator[str]:

@@ -1,0 +1,224 @@
+"""Trees from a free outlet down to machines, lightest first: lines by the one engine, splitters, the like below them.
+
+For an outlet only the speed is known: each option says with which torque it holds. At a splitter the torques of its
+outlets are added up, or set against the rows of shares that its item offers.
+"""
+
+import math
+from collections.abc import Iterable, Iterator
+
+from lineshaft.design.joining import Behind, Joining, partitions
+from lineshaft.design.options import Laid, Option, ToMachine, outdone
+from lineshaft.design.streams import Branch, Stream, merged, products
+from lineshaft.design.supply import Supply
+from lineshaft.repair.line.demand import Demand
+from lineshaft.repair.line.design import Found, OpenSlot, StageSlot
+from lineshaft.repair.line.gains import NEVER
+from lineshaft.repair.line.search import Search
+from lineshaft.repair.line.segment import ENDLESS, MOST_STAGES, Segment
+from lineshaft.repair.strategies.strength import Strength
+from lineshaft.solve.limits import over
+
+MOST_DEEP = 3
+"""Splitters one below the other."""
+_NEAR = 1e-9
+
+
+class Layer:
+    """The options of one source of power for a group of machines: for each set of these and each speed, once."""
+
+    def __init__(self, supply: Supply, driver: int, power: float, group: frozenset[int]) -> None:
+        """``driver`` is the shock class of the prime movers above, ``power`` [W] all that they give."""
+        self._supply, self._driver = supply, driver
+        self._trees: dict[tuple[frozenset[int], float, int], Stream[Option]] = {}
+        self._heads: dict[tuple[frozenset[int], float], Stream[Laid]] = {}
+        self._needs = {number: supply.need(number) for number in group}
+        # What the others of the group need at least is not for those of a set.
+        self._spare = power - sum(self._needs.values())
+
+    def _power(self, machines: Iterable[int]) -> float:
+        """The most power [W] that may go to a set of machines."""
+        return self._spare + sum(self._needs[number] for number in machines)
+
+    def tree(self, machines: frozenset[int], speed: float, deep: int = MOST_DEEP) -> Stream[Option]:
+        """The ways to serve some machines (indices) from an outlet at a speed [rad/s], lightest first."""
+        key = (machines, round(speed, 9), deep if len(machines) > 1 else 0)
+        known = self._trees.get(key)
+        if known is None:
+            if self._power(machines) * (1 + _NEAR) < sum(self._needs[number] for number in machines):
+                source: Iterator[Option | int] = iter(())
+            elif len(machines) == 1:
+                source = self._to_machine(next(iter(machines)), speed)
+            else:
+                source = self._divided(machines, speed, deep)
+            least = self._least(next(iter(machines)), speed) if len(machines) == 1 else self._dividing(machines)
+            known = self._trees[key] = Stream(source, least)
+        return known
+
+    def _least(self, machine: int, speed: float) -> int:
+        """What a line to a machine weighs at least: stages that bring it to a speed at which it gets what it needs."""
+        strength = self._supply.strength(self._driver, [machine])
+        demand, needs = self._supply.demand(machine, strength), self._supply.rig.parts[machine].item.needs
+        low = max([demand.speed[0], *(need.speed for need in demand.needs)])
+        high = min(demand.speed[1], self._power([machine]) / needs.torque if needs.torque else ENDLESS)
+        if low > high * (1 + _NEAR):
+            return NEVER
+        reach = self._supply.offers(strength).reach
+        return reach.at_most(MOST_STAGES, _log(low / speed) - _NEAR, _log(high / speed) + _NEAR)
+
+    def _dividing(self, machines: frozenset[int]) -> int:
+        """What the splitters above some machines weigh at least."""
+        splitters = self._supply.offers(self._supply.strength(self._driver, machines)).stock.splitters
+        more = len(machines) - 1
+        weights = (end.weight * -(-more // ((end.ends or len(machines)) - 1)) for end in splitters if end.ends != 1)
+        return min(weights, default=NEVER)
+
+    def _to_machine(self, machine: int, speed: float) -> Iterator[Option | int]:
+        """The lines to one machine."""
+        supply = self._supply
+        strength = supply.strength(self._driver, [machine])
+        demand = supply.demand(machine, strength)
+        least = self._needs[machine] / speed * (1 - _NEAR)
+        segment = Segment((least, self._power([machine]) / speed * (1 + _NEAR)), speed)
+        kept: list[Option] = []
+        for laid in _found(supply, segment, demand, strength):
+            if isinstance(laid, int):
+                yield laid
+                continue
+            found = laid.found
+            if not demand.accepts(found.torque[1] * found.passes, found.speed):
+                continue
+            counts = supply.counts(machine, found.speed)
+            option = Option(laid.weight, *found.torque, ToMachine(laid, machine), ((machine, counts),))
+            if not outdone(option, kept) and not _for_nothing(option, found, kept):
+                kept.append(option)
+                yield option
+
+    def _divided(self, machines: frozenset[int], speed: float, deep: int) -> Iterator[Option | int]:
+        """Lines to a splitter, and what it divides into, for every speed that a line leads to."""
+        if deep == 0:
+            return
+        kept: list[Option] = []
+        for option in merged((), self._behind_heads(machines, speed, deep)):
+            if isinstance(option, int):
+                yield option
+            elif not outdone(option, kept):
+                kept.append(option)
+                yield option
+
+    def _behind_heads(
+        self, machines: frozenset[int], speed: float, deep: int
+    ) -> Iterator[Branch[Option, Option] | int]:
+        """For each line to a splitter the ways on behind it; of lines alike in speed and losses the better ones."""
+        heads, dividing = self.head(machines, speed), self._dividing(machines)
+        number = 0
+        while True:
+            if number < len(heads.items):
+                head = heads.items[number]
+                number += 1
+                below = self._splitting(machines, head.found.speed, deep)
+                yield Branch(below, head.weight, Behind(head))
+            elif heads.ended:
+                return
+            else:
+                heads.step()
+            yield min(heads.least(number) + dividing, NEVER)
+
+    def head(self, machines: frozenset[int], speed: float) -> Stream[Laid]:
+        """The lines from an outlet at a speed to a splitter or combiner above some machines."""
+        key = (machines, round(speed, 9))
+        if key not in self._heads:
+            self._heads[key] = Stream(self._lines(machines, self._heading(machines, speed)))
+        return self._heads[key]
+
+    def from_source(self, machines: frozenset[int], torque: float, speed: float) -> Iterator[Laid | int]:
+        """The lines from an outlet whose torque [N*m] is known to a combiner above some machines."""
+        return self._lines(machines, Segment((torque * (1 - _NEAR), torque), speed))
+
+    def _heading(self, machines: frozenset[int], speed: float) -> Segment:
+        least = sum(self._needs[number] for number in machines) / speed * (1 - _NEAR)
+        return Segment((max(least, 1e-9), self._power(machines) / speed * (1 + _NEAR)), speed)
+
+    def _lines(self, machines: frozenset[int], segment: Segment) -> Iterator[Laid | int]:
+        supply = self._supply
+        strength = supply.strength(self._driver, machines)
+        needs, power = sum(self._needs[number] for number in machines), self._power(machines) * (1 + _NEAR)
+        alike: dict[tuple[float, float], list[Laid]] = {}
+        for laid in _found(supply, segment, Demand(), strength):
+            if isinstance(laid, int):
+                yield laid
+                continue
+            found = laid.found
+            if found.passes * found.speed / segment.speed * power < needs:
+                continue  # what it loses is wanted below
+            better = alike.setdefault((round(found.speed, 9), round(found.passes, 12)), [])
+            if any(o.found.parts <= found.parts and o.found.torque[1] >= found.torque[1] for o in better):
+                continue
+            better.append(laid)
+            yield laid
+
+    def _splitting(self, machines: frozenset[int], speed: float, deep: int) -> Stream[Option]:
+        """A splitter right at an outlet, and what is below it."""
+        key = (machines, round(speed, 9), -deep)
+        if key not in self._trees:
+            # Gears below may serve several machines at once: no more than the most that one of them takes is sure.
+            least = self._dividing(machines) + max(self._least(machine, speed) for machine in machines)
+            self._trees[key] = Stream(merged(self._splitters(machines, speed, deep)), min(least, NEVER))
+        return self._trees[key]
+
+    def _splitters(self, machines: frozenset[int], speed: float, deep: int) -> Iterator[Branch[Option, Option]]:
+        strength = self._supply.strength(self._driver, machines)
+        prepared = self._supply.offers(strength)
+        for end in prepared.stock.splitters:
+            stands = max((make.torque for make in end.makes if not over(speed, make.speed)), default=0.0)
+            if stands <= 0:
+                continue
+            for blocks in partitions(sorted(machines), end.ends):
+                below = [self.tree(frozenset(block), speed, deep - 1) for block in blocks]
+                joined = Joining(end, stands)
+                yield Branch(Stream(products(below, end.weight, joined.joined)), 0, _itself)
+
+
+def _for_nothing(option: Option, found: Found, others: list[Option]) -> bool:
+    """Whether a line gears up and down again where a no dearer one of fewer parts does for the same torques."""
+    ways = {slot.stage.direction for slot in found.slots if isinstance(slot, StageSlot)}
+    return len(ways) > 1 and any(
+        other.parts < option.parts and other.least <= option.least and other.most >= option.most for other in others
+    )
+
+
+def _itself(option: Option) -> Iterable[Option]:
+    return (option,)
+
+
+def _found(supply: Supply, segment: Segment, demand: Demand, strength: Strength) -> Iterator[Laid | int]:
+    """What the engine finds for a segment, and between that what is still to come weighs at least.
+
+    Lines side by side are looked for apart, once what is asked for may weigh as much as dividing and gathering does.
+    """
+    alone = Stream(_searched(supply, segment._replace(lines=1), demand, strength))
+    stock = supply.offers(strength).stock
+    ends = [min((end.weight for end in kind), default=NEVER) for kind in (stock.splitters, stock.combiners)]
+    stages = min((stage.make.weight for stage in stock.stages), default=0)
+    beside = Stream(_searched(supply, segment, demand, strength), min(sum(ends) + 2 * stages, NEVER))
+    return merged((Branch(alone, 0, _as_it_is), Branch(beside, 0, _divided_alone)))
+
+
+def _as_it_is(laid: Laid) -> Iterable[Laid]:
+    return (laid,)
+
+
+def _divided_alone(laid: Laid) -> Iterable[Laid]:
+    """What is laid side by side: all else is found without."""
+    return (laid,) if any(isinstance(slot, OpenSlot) for slot in laid.found.slots) else ()
+
+
+def _searched(supply: Supply, segment: Segment, demand: Demand, strength: Strength) -> Iterator[Laid | int]:
+    search = Search(segment, demand, supply.offers(strength), supply.effort)
+    for found in search.designs():
+        yield Laid(found.weight, found, segment) if isinstance(found, Found) else found.weight
+    supply.stopped = supply.stopped or search.outcome.endswith("within-bound")
+
+
+def _log(value: float) -> float:
+    return -math.inf if value <= 0 else math.inf if math.isinf(value) else math.log(value)

@@ -1,0 +1,216 @@
+"""The search for designs: cheapest first, fewest parts first, and again with ever higher rates; each phase bounded.
+
+What the streams yield weighs no more than its bill says. So once nothing lighter than the best bill can come, the best
+is known; what weighs as much is looked at too, so that of equal designs the one with the higher rates is shown.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+from lineshaft.check.finding import Text
+from lineshaft.check.judged_finding import JudgedFinding
+from lineshaft.design.asked import Asked
+from lineshaft.design.feeding import Feeding, Plan
+from lineshaft.design.finishing import finished
+from lineshaft.design.front import MOST_SHOWN
+from lineshaft.design.priced import Priced, unbeaten
+from lineshaft.design.proposal import Proposal, proposal_of
+from lineshaft.design.resolving import Layout, resolved
+from lineshaft.design.supply import Scales, Supply, scales_of
+from lineshaft.design.wish import Wish
+from lineshaft.design.writing import topology_of, written
+from lineshaft.repair.line.effort import Effort
+from lineshaft.repair.line.gains import NEVER
+from lineshaft.repair.line.prepared import Prepared
+from lineshaft.repair.line.prices import cost_of
+from lineshaft.repair.proof.context import RepairContext
+from lineshaft.stock_bill import bill_of_items, finished_items
+
+MOST_EFFORT = 300_000
+MOST_FOR_RATES = 120_000
+"""Steps of each of the first two phases, and of the third in all."""
+_AFTER, _AT_LEAST = 2, 6_000
+"""Steps beyond those that led to the best design, for other ways: so many times as many, and some."""
+MOST_LOOKED_AT = 4_000
+MOST_PROOFS = 60
+MOST_RAISES = 8
+"""Bounds: plans that are priced in a phase, proofs in all, and how often the rate of one machine is raised."""
+_MANY_PARTS = 1e9
+
+
+@dataclass(slots=True)
+class DesignSearch:
+    """The proved designs of a wish. ``complete``: none is cheaper or of fewer parts; ``raised``: none is faster."""
+
+    context: RepairContext
+    wish: Wish
+    asked: Asked = field(default_factory=Asked)
+    complete: bool = True
+    raised: bool = True
+    proved: list[Proposal] = field(default_factory=list)
+    steps: int = 0
+    refused: JudgedFinding | None = None
+    _beyond: list[Priced] = field(default_factory=list)
+    _known: dict[str, bool] = field(default_factory=dict)
+
+    def run(self) -> None:
+        """All phases; each ends in proofs."""
+        rig, stock = self.context.rig, self.asked.stock
+        cheap = scales_of(rig, stock)
+        first, ended = self._phase(cheap, {}, MOST_EFFORT, MOST_SHOWN)
+        self._prove(first, MOST_SHOWN)
+        self.complete = ended
+        if not self.proved:
+            return
+        few, ended = self._phase(scales_of(rig, stock, parts_first=True), {}, MOST_EFFORT, 1)
+        few.sort(key=lambda one: (one.parts, one.price))
+        self._prove(few, 1)
+        self.complete = self.complete and ended
+        self._raise_rates(cheap)
+
+    def _phase(
+        self,
+        scales: Scales,
+        longest: dict[int, float],
+        most: int,
+        ways: int,
+        prepared: dict[float, Prepared] | None = None,
+    ) -> tuple[list[Priced], bool]:
+        """The candidates in an order, until the first cannot be beaten and so many ways are known, or the end.
+
+        And whether the first is known to be the best, or that there is none.
+        """
+        effort = Effort(most)
+        supply = Supply(self.context, scales, effort, {} if prepared is None else prepared, longest)
+        stream = Feeding(supply, self.wish).plans()
+        found: list[Priced] = []
+        topologies: set[object] = set()
+        at, best, enough = 0, float("inf"), 0
+        while not stream.ended and not effort.spent_up and at < MOST_LOOKED_AT:
+            stream.step()
+            effort.spend()
+            for plan in stream.items[at:]:
+                candidate = self._priced(plan, scales)
+                if candidate is not None:
+                    found.append(candidate)
+                    topologies.add(topology_of(candidate.layout))
+                    measure = candidate.price + (candidate.parts * _MANY_PARTS if scales.parts_first else 0.0)
+                    if measure < best:
+                        best, enough = measure, (1 + _AFTER) * (most - effort.left) + _AT_LEAST
+            at = len(stream.items)
+            if self._bound(stream.bound, scales) > best and (len(topologies) >= ways or most - effort.left > enough):
+                break
+        self.steps += most - effort.left
+        known = self._bound(stream.bound, scales) > best or (stream.ended and not supply.stopped)
+        return unbeaten(found), known and not effort.spent_up
+
+    def _bound(self, weight: int, scales: Scales) -> float:
+        """What anything further costs at least, a hair below it."""
+        if weight >= NEVER:
+            return float("inf")
+        return float(cost_of(weight, scales.prices.denominator)) * (1 - 1e-12) - 1e-9
+
+    def _priced(self, plan: Plan, scales: Scales) -> Priced | None:
+        """A plan as a candidate; none where no whole shares do, or it goes beyond what is asked for."""
+        rig, stock = self.context.rig, self.asked.stock
+        layout = resolved(plan, self.wish, rig.catalogue)
+        if layout is None:
+            return None
+        items = tuple(layout.items())
+        owned = None
+        price = scales.prices.added(item.goods for item in items)
+        if stock is not None:
+            owned = bill_of_items((*finished_items(rig.parts), *items), rig.catalogue, stock)
+            price = owned.worth
+        candidate = Priced(price, len(items), layout, owned)
+        if self.asked.allows(price, len(items), owned):
+            return candidate
+        self._beyond.append(candidate)
+        return None
+
+    def _prove(self, candidates: Iterable[Priced], most: int) -> None:
+        """Prove candidates in their order, until so many of them hold."""
+        held = 0
+        for candidate in candidates:
+            if held >= most or len(self._known) >= MOST_PROOFS:
+                return
+            held += self._holds(candidate.layout)
+
+    def _holds(self, layout: Layout) -> bool:
+        text = written(self.context.rig, self.wish, layout)
+        if text is None:
+            return False
+        if text.text not in self._known:
+            proved, against = finished(self.context, text.text)
+            self._known[text.text] = proved is not None
+            if proved is not None:
+                self.proved.append(proposal_of(self.context, proved, text.title, text.topology, self.asked.stock))
+            elif self.refused is None:
+                self.refused = against
+        return self._known[text.text]
+
+    def _raise_rates(self, scales: Scales) -> None:
+        """Machine by machine the highest rate that holds with the highest of those before it."""
+        prepared: dict[float, Prepared] = {}
+        longest: dict[int, float] = {}
+        for machine in self.wish.machines:
+            best = self._best_time(machine.part, longest)
+            work = self.context.rig.parts[machine.part].item.work
+            if best is None or work is None:
+                continue
+            longest[machine.part] = self._raised(
+                machine.part, longest, best, min(t for _, t in work.times), scales, prepared
+            )
+
+    def _raised(
+        self,
+        machine: int,
+        longest: dict[int, float],
+        best: float,
+        low: float,
+        scales: Scales,
+        prepared: dict[float, Prepared],
+    ) -> float:
+        """The shortest time [s] of a machine that was proved: half the way is tried again and again, then a hair."""
+        left = MOST_FOR_RATES // len(self.wish.machines)
+        for turn in range(MOST_RAISES):
+            if best <= low * (1 + 1e-6):
+                break
+            aim = low if turn == 0 else (low + best) / 2 if turn < MOST_RAISES - 2 else best * (1 - 1e-6)
+            before = self.steps
+            found, ended = self._phase(scales, {**longest, machine: aim}, max(left, 1), 1, prepared)
+            left -= self.steps - before
+            self._prove(found, 1)
+            reached = self._best_time(machine, longest)
+            if reached is not None and reached <= aim * (1 + 1e-9):
+                best = reached
+            elif ended:
+                low = aim
+            else:
+                break
+        self.raised = self.raised and best <= low * (1 + 2e-6)
+        return best * (1 + 1e-9)
+
+    def _best_time(self, machine: int, longest: dict[int, float]) -> float | None:
+        """The shortest time [s] of a machine in what is proved, of designs that keep the times of those before it."""
+        parts = self.context.rig.parts
+        found = []
+        for proposal in self.proved:
+            rates = dict(proposal.rates)
+            if all((rates[parts[number].name] or 0.0) * time >= 3600 * (1 - 1e-9) for number, time in longest.items()):
+                rate = rates[parts[machine].name]
+                found += [3600 / rate] if rate else []
+        return min(found, default=None)
+
+    def reason(self) -> Text:
+        """Why nothing was proved."""
+        if self._beyond:
+            least = min(self._beyond, key=lambda one: one.price)
+            few = min(self._beyond, key=lambda one: one.parts)
+            said = f"the cheapest costs {least.price:.6g}, and the one of fewest parts adds {few.parts}"
+            return (f"every design goes beyond what is allowed: {said}",)
+        if self.refused is not None:
+            return ("what was found does not pass the rules: ", *self.refused.message)
+        if not self.complete:
+            return ("the search stopped at its bound and found none that holds",)
+        return ("no lines and shares within the bounds give every machine what it needs with no part over a limit",)
