@@ -85,6 +85,7 @@ class Segment(NamedTuple):
 
     ``kept`` are the parts that stay, in driving order; ``stages`` and ``lines`` the most stages in line and lines side
     by side. ``gaps`` tells how far a stage in a gap (before so many kept parts) is from where the line has its stages.
+    ``undone`` are gains that the line as it stands gives and takes back: no other is taken back.
     """
 
     torque: tuple[float, float]
@@ -93,3 +94,4 @@ class Segment(NamedTuple):
     stages: int = MOST_STAGES
     lines: int = MOST_LINES
     gaps: tuple[int, ...] = ()
+    undone: frozenset[Fraction] = frozenset()

@@ -102,8 +102,9 @@ class Steps:
         new = State(state.passed, gain, _loss(pass_on), phase, state.profile, state.used | stage.make.once)
         gaps = self.segment.gaps
         weight = label.weight + lines * stage.make.weight + (WORD * gaps[state.passed] if gaps else 0)
+        last = 0 if stage.gain in self.segment.undone else group.gain
         return Label(
-            new, weight, label.parts + lines, label.stages + 1, min(label.most, bears), pass_on, group.gain, label,
+            new, weight, label.parts + lines, label.stages + 1, min(label.most, bears), pass_on, last, label,
             StageSlot(stage),
         )  # fmt: skip
 
@@ -142,7 +143,9 @@ class Steps:
         return Label(new, weight, label.parts + more, label.stages, most, pass_on, last, label, slot)
 
     def _gain_of(self, turning: Fraction) -> int:
-        """The gain of a part that stays, which a stage below may not undo; 0 where no stage has the like."""
+        """The gain of a part that stays, which a stage below may not undo; 0 where it may, or no stage has the like."""
+        if turning in self.segment.undone:
+            return 0
         return next((group.gain for group in self.groups if group.stages[0].gain == turning), 0)
 
     def opened(self, label: Label, at: Carried) -> Iterator[Label]:

@@ -32,8 +32,11 @@ MOST_ORDERS = 720
 MOST_JOINED = 400
 MOST_ANEW = 6
 STEPS_ANEW = 6_000
+MOST_BESIDE = 3
+STEPS_BESIDE = 1_500
 MOST_IN_LINE = 4
-"""Bounds: orders of a row, choices of options, ways to make one line anew and steps for them, splitters in line."""
+"""Bounds: orders of a row, choices of options, ways to make one line anew and steps for them, the same for a line that
+only makes room for another, splitters in line."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +55,9 @@ class Sharing:
         if passed <= 0 or not rig.flows.solved[splitter]:
             return
         found: list[tuple[Option, Laid]] = []
-        for option in sorted(self._shared(splitter, (passed, passed), MOST_IN_LINE), key=lambda one: one.price):
+        now = _shares_of(rig.parts[splitter].shares)
+        options = self._shared(splitter, (passed, passed), MOST_IN_LINE, but=now)
+        for option in sorted(options, key=lambda one: one.price):
             laid = option.lay(passed)
             # What another does with fewer changes is not tried.
             if laid is not None and not any(set(other.words) <= set(laid.words) for _, other in found):
@@ -60,8 +65,10 @@ class Sharing:
         for option, laid in found:
             yield Proposal(option.worth, option.added, ", ".join(laid.words), laid.traits, laid.draft)
 
-    def _shared(self, splitter: int, passed: tuple[float, float], depth: int) -> Iterator[Option]:
-        """A splitter shared otherwise, for torque that leaves it in all between a least and a most."""
+    def _shared(
+        self, splitter: int, passed: tuple[float, float], depth: int, but: Row | None = None
+    ) -> Iterator[Option]:
+        """A splitter shared in any way ``but`` one, for torque that leaves it in all between a least and a most."""
         part = self.context.rig.parts[splitter]
         each = [tuple(self._options(splitter, outlet, passed[1], depth)) for outlet in range(len(part.outlets))]
         if not all(each):
@@ -69,21 +76,21 @@ class Sharing:
         for chosen in islice(cheapest(each), MOST_JOINED):
             if not self.effort.spend():
                 return
-            for row in self._rows(splitter, chosen):
+            for row in self._rows(splitter, but):
                 least, most = bounds_of(chosen, row)
                 if least > passed[1] * (1 + EQUAL) or most < passed[0] * (1 - EQUAL) or least > most * (1 + EQUAL):
                     continue
                 worth = math.fsum(option.worth for option in chosen)
                 added, changes = sum(o.added for o in chosen), 1 + sum(o.changes for o in chosen)
-                yield Option(least, most, worth, added, changes, self._laying(splitter, chosen, row))
+                yield Option(least, most, worth, added, changes, self._laying(splitter, chosen, row, but))
 
-    def _rows(self, splitter: int, chosen: Sequence[Option]) -> Iterator[Row | None]:
-        """The shares that an item offers in every order, or none where it takes any."""
+    def _rows(self, splitter: int, but: Row | None) -> Iterator[Row | None]:
+        """The shares that an item offers in every order, but one, or none where it takes any."""
         part = self.context.rig.parts[splitter]
         if part.item.shares is None:
             yield None
             return
-        seen = {_shares_of(part.shares)}
+        seen = {but}
         for offered in part.item.shares:
             if len(offered) == len(part.outlets):
                 for row in sorted(set(islice(permutations(offered), MOST_ORDERS))):
@@ -91,17 +98,20 @@ class Sharing:
                         seen.add(_shares_of(row))
                         yield row
 
-    def _laying(self, splitter: int, chosen: Sequence[Option], row: Row | None) -> Callable[[float], Laid | None]:
+    def _laying(
+        self, splitter: int, chosen: Sequence[Option], row: Row | None, but: Row | None
+    ) -> Callable[[float], Laid | None]:
         rig = self.context.rig
         part = rig.parts[splitter]
 
         def lay(passed: float) -> Laid | None:
             given = row if row is not None else whole_shares(chosen, passed, part.shares)
-            if given is None or _shares_of(given) == _shares_of(part.shares):
+            if given is None or _shares_of(given) == but:
                 return None
-            draft, title = share_draft(rig, splitter, given)
-            words: list[str] = [title]
-            traits: set[Trait] = {("share", splitter)}
+            draft, words, traits = Draft(rig), list[str](), set[Trait]()
+            if _shares_of(given) != _shares_of(part.shares):
+                draft, title = share_draft(rig, splitter, given)
+                words, traits = [title], {("share", splitter)}
             total = sum(given)
             for option, weight in zip(chosen, given, strict=True):
                 below = option.lay(passed * weight / total)
@@ -139,8 +149,7 @@ class Sharing:
             return
         if depth > 1 and line.end is not None and rig.parts[line.end[0]].item.kind == "splitter":
             yield from self._passed_on(line, most, depth - 1)
-        if self.goal.part in rig.train.below_all(below):
-            yield from self._anew(line, most)
+        yield from self._anew(line, most, beside=self.goal.part not in rig.train.below_all(below))
 
     def _meeting(self, splitter: int, outlet: int) -> frozenset[int]:
         """The parts below an outlet where another one's torque comes back: what one gives less the other gives more."""
@@ -178,8 +187,8 @@ class Sharing:
 
             yield option._replace(least=option.least / each, most=min(limit, option.most / each), lay=lay)
 
-    def _anew(self, line: Line, most: float) -> Iterator[Option]:
-        """A line made anew for a torque at its head that is not known yet."""
+    def _anew(self, line: Line, most: float, *, beside: bool) -> Iterator[Option]:
+        """A line made anew for a torque at its head that is not known yet; fewer ways of one that only makes room."""
         context, rig = self.context, self.context.rig
         if line.end is None:
             return
@@ -188,7 +197,7 @@ class Sharing:
         given = (rig, line, self.goal, self.strength, context.prices)
         segment = segment_for(*given, MOST_LINES if self.goal.torque or self.goal.machine else 1)
         segment = segment._replace(torque=(0.0, most))
-        effort = Effort(min(self.effort.left, STEPS_ANEW))
+        effort = Effort(min(self.effort.left, STEPS_BESIDE if beside else STEPS_ANEW))
         before = effort.left
         search = Search(segment, demand, prepared_for(*given), effort)
         kept: list[Option] = []
@@ -196,7 +205,7 @@ class Sharing:
             if isinstance(found, Found) and not any(_within(found, other) for other in kept):
                 kept.append(self._option(line, found, segment, demand))
                 yield kept[-1]
-                if len(kept) == MOST_ANEW:
+                if len(kept) == (MOST_BESIDE if beside else MOST_ANEW):
                     break
         self.effort.spend(before - effort.left)
 

@@ -3,6 +3,7 @@ take the place of a part that stays."""
 
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from fractions import Fraction
+from itertools import pairwise
 
 from lineshaft.bill_of_materials import goods_of
 from lineshaft.repair.line.prepared import Prepared
@@ -108,7 +109,17 @@ def segment_for(
     most = most_stages(line) if stages is None else stages
     torque = (line.torque, line.torque)
     members = tuple(_kept(rig, number, goal, strength, prices) for number in kept)
-    return Segment(torque, line.speed, members, most, lines, _gaps(line, kept))
+    return Segment(torque, line.speed, members, most, lines, _gaps(line, kept), _undone(rig, line))
+
+
+def _undone(rig: SolvedRig, line: Line) -> frozenset[Fraction]:
+    """The gains that the line as it stands takes back with its next stage: that is no new fault of a design."""
+    gains = [
+        part.ratio.value if part.direction == "increase" else 1 / part.ratio.value
+        for part in (rig.parts[number] for number in line.parts)
+        if part.ratio is not None and part.ratio.value != 1
+    ]
+    return frozenset(above for above, below in pairwise(gains) if above * below == 1)
 
 
 def _gaps(line: Line, kept: list[int]) -> tuple[int, ...]:
