@@ -14,6 +14,17 @@ SEEDS += [23, 51, 52, 1004, 1010, 1029, 1101, 20075, 20089]
 """The last ones showed repairs that were lost, locks thought stiffer than they are, and shares that were not tried."""
 
 
+IN_PAIRS = [100338, 100382, 100063, 100096, 100104, 100117, 100160, 100356]
+"""Lines that take back what they gave and may go on so; lines and splitters that had to make room for another's."""
+
+
+@pytest.mark.parametrize("seed", IN_PAIRS)
+def test_no_two_edits_are_cheaper_than_the_first_repair(tmp_path: Path, seed: int) -> None:
+    """The same with every two edits in one line, or of shares and a line below them."""
+    found = outcomes(tmp_path.resolve(), little_rig(seed), two=True)
+    assert [outcome for outcome in found if outcome.why] == []
+
+
 @pytest.mark.parametrize("seed", SEEDS)
 def test_no_edit_is_cheaper_than_the_first_repair_and_none_mends_where_none_is_shown(tmp_path: Path, seed: int) -> None:
     """What a single edit does is worked out by hand-written arithmetic, and confirmed by a check of the edited rig."""
