@@ -15,3 +15,9 @@ settings.load_profile("untimed")
 def planned(tmp_path_factory: pytest.TempPathFactory) -> PlannedSamples:
     """The samples, planned for once a run."""
     return PlannedSamples(tmp_path_factory.mktemp("planned"))
+
+
+@pytest.fixture
+def wide_page(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A terminal on which every row and sentence fits into a line, for tests of what is said and not of its layout."""
+    monkeypatch.setenv("COLUMNS", "240")

@@ -13,7 +13,7 @@ from lineshaft.audit.next_reading import next_reading
 from lineshaft.check.rulebook import open_rulebook
 from lineshaft.commands.one_rig import checker, solved_rig
 from lineshaft.commands.options import color_option, day_option, units_option
-from lineshaft.commands.output import Target, deliver, put_back, say, show_changes, targets_of, to_stdout, told_of
+from lineshaft.commands.output import Target, deliver, page, put_back, say, show_changes, targets_of, to_stdout, told_of
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.repair.proof.context import RepairContext, open_repair_context
 from lineshaft.schema.loading import kind_of
@@ -80,7 +80,7 @@ def command(
     if chosen is not None:
         return told_of(context.book.broken, _apply(audit, context, chosen, diff, targets))
     if not to_stdout(targets):
-        click.echo(audit_sheet(audit, units), nl=False)
+        click.echo(audit_sheet(audit, units, page()), nl=False)
     return told_of(context.book.broken, Exit.FINDINGS if audit.diagnosis.wrong else Exit.CLEAN)
 
 

@@ -5,7 +5,7 @@ import click
 from lineshaft.bill_of_materials import Bill, bill
 from lineshaft.commands.one_rig import solved_rig
 from lineshaft.commands.options import color_option, units_option
-from lineshaft.commands.output import Target, deliver, targets_of, to_stdout
+from lineshaft.commands.output import Target, deliver, page, targets_of, to_stdout
 from lineshaft.commands.stock_file import stock_of, stock_option
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.solve.solved_rig import SolvedRig
@@ -48,7 +48,9 @@ def command(
     for name, target in targets:
         deliver(WRITERS[name](solved, found, owned), target)
     if not to_stdout(targets):
-        click.echo(bill_text(solved, found) if owned is None else stock_bill_text(solved, owned.bill), nl=False)
+        on = page()
+        text = bill_text(solved, found, on) if owned is None else stock_bill_text(solved, owned.bill, on)
+        click.echo(text, nl=False)
     return Exit.CLEAN
 
 

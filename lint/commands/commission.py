@@ -10,9 +10,9 @@ from lineshaft import __version__
 from lineshaft.check.checker import Checker
 from lineshaft.check.judged_finding import RepairedFinding
 from lineshaft.check.rulebook import open_rulebook
-from lineshaft.commands.one_rig import checker, solved_rig
+from lineshaft.commands.one_rig import checker, lines_of, solved_rig
 from lineshaft.commands.options import color_option, day_option, units_option
-from lineshaft.commands.output import in_color, put_back, show_changes, told_of
+from lineshaft.commands.output import in_color, page, put_back, say, show_changes, told_of
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.repair.edits.commissioning_block import block_splice
 from lineshaft.repair.edits.splice import spliced
@@ -23,10 +23,9 @@ from lineshaft.schema.quantities.quantity import litres_text
 from lineshaft.solve.limits import over, worst_share
 from lineshaft.solve.safe_list import Impassable, ListedStep, SafeList, safe_list, with_steps
 from lineshaft.solve.solved_rig import SolvedRig
-from lineshaft.write.cautions import CAUTIONS
-from lineshaft.write.cells import page_width
+from lineshaft.write.cautions import cautions_on
 from lineshaft.write.checklist_words import steps_table
-from lineshaft.write.escape import clean
+from lineshaft.write.page import Page
 from lineshaft.write.sheet import inspection_sheet
 from lineshaft.write.shown_units import Units, words
 from lineshaft.write.summary import FileReport, Run
@@ -79,26 +78,27 @@ def _commissioned(rig: str, judging: Checker, wanted: _Wanted) -> Exit:
     solved = solved_rig(rig)
     has_list = solved.rig.has_commissioning
     against = _against(solved, judging)
-    click.echo(CAUTIONS if solved.policy.cautions else "", nl=False)
+    on = page()
+    click.echo(cautions_on(on) if solved.policy.cautions else "", nl=False)
     if has_list:
-        click.echo(f"\n{clean(solved.file)}: the list as written, judged step by step")
-        click.echo(steps_table(check_steps(solved.train), units), nl=False)
+        _heading(f"{solved.file}: the list as written, judged step by step", on)
+        click.echo(steps_table(check_steps(solved.train), units, on), nl=False)
         if not against and not solved.unsolved and not _over_a_limit(solved):
-            click.echo("The list holds: no state is over a limit, and it ends as the rig declares.")
+            say("The list holds: no state is over a limit, and it ends as the rig declares.")
             return Exit.CLEAN
         click.echo("The list does not hold.")
         report = FileReport(solved.file, solved.rig.name, solved.written_parts, solved.unsolved, against)
-        run = Run(__version__, (report,), units=units)
-        click.echo(f"\n{inspection_sheet(run, in_color(), width=page_width(), onward=False)}", nl=False)
+        run = Run(__version__, (report,), units=units, lines=lines_of(against, judging))
+        click.echo(f"\n{inspection_sheet(run, in_color(), width=on.width, onward=False)}", nl=False)
     proposed = safe_list(solved.train, solved.flows)
     if isinstance(proposed, Impassable):
         _say_why_none(solved, proposed, units)
         return Exit.FINDINGS
     brought = len(proposed.train.rig.steps) - len(proposed.steps)
     behind = f", behind {brought} that its blueprints bring" if brought else ""
-    click.echo(f"\n{clean(solved.file)}: a safe list of {len(proposed.steps)} steps{behind}, simulated")
-    click.echo(steps_table(check_steps(proposed.train), units, checklist=True), nl=False)
-    click.echo("Before coupling, run each prime mover alone once and look which way it turns.")
+    _heading(f"{solved.file}: a safe list of {len(proposed.steps)} steps{behind}, simulated", on)
+    click.echo(steps_table(check_steps(proposed.train), units, on, checklist=True), nl=False)
+    say("Before coupling, run each prime mover alone once and look which way it turns.")
     if wanted.apply:
         _deliver(solved, proposed, diff=wanted.diff)
         return Exit.CLEAN
@@ -108,10 +108,15 @@ def _commissioned(rig: str, judging: Checker, wanted: _Wanted) -> Exit:
 def _say_why_none(rig: SolvedRig, found: Impassable, units: Units) -> None:
     """The steps in the order that is the safest, up to the state that cannot be passed; and why it cannot."""
     if found.steps and found.number is not None:
-        click.echo(f"\n{clean(rig.file)}: the steps up to the state that no order avoids, simulated")
+        _heading(f"{rig.file}: the steps up to the state that no order avoids, simulated", page())
         listed = with_steps(rig.train, found.steps[: found.number])
-        click.echo(steps_table(check_steps(listed), units), nl=False)
-    click.echo(f"\nNo safe order exists: {clean(words(why_impassable(rig, found), units))}")
+        click.echo(steps_table(check_steps(listed), units, page()), nl=False)
+    click.echo()
+    say(f"No safe order exists: {words(why_impassable(rig, found), units)}")
+
+
+def _heading(text: str, on: Page) -> None:
+    click.echo("\n" + "\n".join(on.ink(line, "strong") for line in on.lines(text, "", "  ")))
 
 
 
@@ -157,7 +162,7 @@ def _deliver(rig: SolvedRig, proposed: SafeList, *, diff: bool) -> None:
         show_changes(source.text, text, rig.file)
         return
     put_back(source, text)
-    click.echo(f"Written to {clean(rig.file)}.")
+    say(f"Written to {rig.file}.")
 
 
 def _said(step: Step | ListedStep) -> tuple[str, int, str | None, str]:

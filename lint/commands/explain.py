@@ -1,5 +1,7 @@
 """``lineshaft explain RULE``: the rule's page, and a sample that breaks it beside one that holds."""
 
+import re
+from collections.abc import Iterator
 from importlib import import_module
 from pathlib import Path
 
@@ -10,7 +12,9 @@ from lineshaft.check.rule import Rule
 from lineshaft.check.rule_pages import rule_address
 from lineshaft.check.rulebook import load_rule
 from lineshaft.commands.options import color_option
+from lineshaft.commands.output import page
 from lineshaft.exits import CannotDoError
+from lineshaft.write.page import Page
 
 _SAMPLES = (("breaks", "This breaks it"), ("holds", "Its twin holds"))
 
@@ -22,15 +26,28 @@ _SAMPLES = (("breaks", "This breaks it"), ("holds", "Its twin holds"))
 def command(rule: str, debug: bool) -> None:
     """Explain one rule: what it checks, why, how to repair, with a sample that breaks it and one that holds."""
     found = _load(_entry(rule))
-    click.echo(f"{found.id} ({found.level})\n\n{found.page.strip()}")
+    on = page()
+    click.echo(on.ink(f"{found.id} ({found.level})", "strong") + "\n")
+    click.echo("\n".join(_paragraphs(found.page, on)), nl=False)
     for which, heading in _SAMPLES:
         text = sample(rule, which)
         if text is not None:
-            click.echo(f"\n{heading}:\n")
+            click.echo(f"\n{on.ink(f'{heading}:', 'strong')}\n")
             click.echo("\n".join(f"    {line}".rstrip() for line in text.splitlines()))
     address = rule_address(found.id)
     if address:
         click.echo(f"\nWith its repair: {address}")
+
+
+def _paragraphs(text: str, on: Page) -> Iterator[str]:
+    """The paragraphs of a page in lines that fit; an entry of a list begins a line, set in as it is."""
+    for paragraph in re.split(r"\n[ \t]*\n", text.strip()):
+        told = ""
+        for entry in re.split(r"\n(?=[ \t]*[-*] )", paragraph):
+            first = re.match(r"[ \t]*(?:[-*] )?", entry)
+            lead = first[0] if first is not None else ""
+            told += on.paragraph(" ".join(entry[len(lead) :].split()), lead, " " * len(lead))
+        yield told
 
 
 def sample(rule: str, which: str) -> str | None:

@@ -20,7 +20,7 @@ from lineshaft.check.rulebook import open_rulebook
 from lineshaft.commands.one_of_several import attempted
 from lineshaft.commands.one_rig import checker
 from lineshaft.commands.options import as_grave, color_option, day_option, fail_on_option, units_option
-from lineshaft.commands.output import deliver, targets_of, to_stdout, told_of
+from lineshaft.commands.output import deliver, page, targets_of, to_stdout, told_of
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.run.discovery import Found, find
 from lineshaft.schema.loading import Loader, kind_of
@@ -69,7 +69,7 @@ def command(
     if not to_stdout(targets):
         from lineshaft.write.sheets.impact_text import impact_sheet
 
-        click.echo(impact_sheet(found, units), nl=False)
+        click.echo(impact_sheet(found, units, page()), nl=False)
     for line in (*refused, *found.failures):
         click.echo(clean(f"lineshaft: {line}"), err=True)
     if refused or found.failures:

@@ -6,6 +6,7 @@ from lineshaft.commands.catalogues import catalogues_of
 from lineshaft.commands.misspelt import Kinds
 from lineshaft.commands.one_rig import checker
 from lineshaft.commands.options import color_option, units_option
+from lineshaft.commands.output import page
 from lineshaft.exits import Exit
 from lineshaft.write.sheets.item_list import HEADINGS, item_list
 from lineshaft.write.shown_units import Units
@@ -23,5 +24,6 @@ def command(path: str, kind: str | None, units: Units, debug: bool) -> int:
     PATH is a catalogue, a file that uses one, or a folder (default: the working folder) with a policy or catalogues.
     """
     found = catalogues_of(checker(), path)
-    click.echo("\n".join(item_list(catalogue, kind, units) for catalogue in found), nl=False)
+    on = page()
+    click.echo("\n".join(item_list(catalogue, kind, units, on) for catalogue in found), nl=False)
     return Exit.CLEAN

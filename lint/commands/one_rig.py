@@ -1,11 +1,14 @@
 """What the commands on one rig share: the rig's path to a solved rig, or why it cannot be had."""
 
+from collections.abc import Iterable, Mapping
 from datetime import date
 from pathlib import Path
 
 from lineshaft import __version__
 from lineshaft.check.checker import Checker, today
+from lineshaft.check.finding import Finding
 from lineshaft.check.rulebook import Rulebook, open_rulebook
+from lineshaft.check.source_lines import source_lines
 from lineshaft.exits import CannotDoError
 from lineshaft.repair.proof.context import RepairContext, open_repair_context
 from lineshaft.schema.loading import kind_of
@@ -36,11 +39,16 @@ def solved_rig(name: str, *, blueprints: bool = False) -> SolvedRig:
     rig = checker().solved(real) if kind == "rig" else checker().alone(real)[1]
     if not rig.parts:
         faulty = checker(open_rulebook())
-        report = FileReport(rig.file, rig.rig.name, rig.written_parts, rig.unsolved, faulty.findings(rig))
-        raise CannotDoError(
-            f"{name} cannot be solved:\n{inspection_sheet(Run(__version__, (report,)), quiet=True, width=page_width())}"
-        )
+        found = faulty.findings(rig)
+        report = FileReport(rig.file, rig.rig.name, rig.written_parts, rig.unsolved, found)
+        run = Run(__version__, (report,), lines=lines_of(found, faulty))
+        raise CannotDoError(f"{name} cannot be solved:\n{inspection_sheet(run, quiet=True, width=page_width())}")
     return rig
+
+
+def lines_of(findings: Iterable[Finding], judging: Checker) -> Mapping[tuple[str, int], str]:
+    """The lines that findings are about, by file and number."""
+    return source_lines(findings, judging.working, lambda path: judging.plain_loader(path).repository)
 
 
 def open_rig(name: str, day: date | None = None) -> RepairContext:

@@ -11,7 +11,10 @@ import click
 
 from lineshaft.check.registry import BrokenRule
 from lineshaft.exits import CannotDoError, Exit
+from lineshaft.write.cells import page_width
 from lineshaft.write.escape import clean
+from lineshaft.write.ink import Ink
+from lineshaft.write.page import Page
 
 if TYPE_CHECKING:
     from lineshaft.schema.text.text import SourceText
@@ -23,6 +26,11 @@ def in_color() -> bool:
     """Whether the command that runs writes in colour (its ``--color``)."""
     context = click.get_current_context(silent=True)
     return context is not None and context.color is True
+
+
+def page() -> Page:
+    """What the command that runs lays its text out for: the terminal's width, its colours or none."""
+    return Page(page_width(), Ink(in_color()))
 
 
 class Target(NamedTuple):
@@ -66,8 +74,8 @@ def deliver(data: bytes, file: str) -> None:
 
 
 def say(text: str, targets: Sequence[Target] = ()) -> None:
-    """A sentence on standard output; on standard error where a document takes that."""
-    click.echo(clean(text), err=to_stdout(targets))
+    """A sentence on standard output, in lines that fit; on standard error where a document takes that."""
+    click.echo(page().paragraph(text, "", "  "), nl=False, err=to_stdout(targets))
 
 
 def put_back(source: "SourceText", text: str) -> None:

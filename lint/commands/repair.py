@@ -1,7 +1,7 @@
 """``lineshaft repair``: the proved repairs of each finding side by side, with bill and effect; apply one, or all."""
 
 import os
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from functools import partial
 from pathlib import Path
@@ -14,21 +14,21 @@ from lineshaft.check.judged_finding import JudgedFinding, Repair, repaired
 from lineshaft.check.shared_causes import by_cause
 from lineshaft.check.shared_findings import each_once, worst_use
 from lineshaft.commands.one_of_several import attempted
-from lineshaft.commands.one_rig import checker, rig_as_it_is
+from lineshaft.commands.one_rig import checker, lines_of, rig_as_it_is
 from lineshaft.commands.options import color_option, day_option, units_option
-from lineshaft.commands.output import in_color, put_back, show_changes, told_of
+from lineshaft.commands.output import page, put_back, say, show_changes, told_of
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.repair.plan.fix_all import FixedRig, fix_all
 from lineshaft.repair.plan.fix_budget import offers
 from lineshaft.repair.plan.planner import Plan
 from lineshaft.repair.proof.context import RepairContext, mends
 from lineshaft.schema.loading import kind_of
-from lineshaft.write.cautions import CAUTIONS
-from lineshaft.write.cells import broken_lines, page_width
+from lineshaft.write.cautions import cautions_on
 from lineshaft.write.escape import clean, harmless
-from lineshaft.write.finding_words import costs, headline, place_words, uses_words
-from lineshaft.write.ink import Ink
+from lineshaft.write.finding_words import costs, headline, uses_words
+from lineshaft.write.page import Page
 from lineshaft.write.shown_units import Units, rates, sentence
+from lineshaft.write.source_view import marked_line, placed_rule
 
 _NAMED = 5  # rigs that use a blueprint and are named; the rest is counted
 _UP_TO = "How far a repair may reach: settings (and names with one meaning), other items, or other parts too."
@@ -158,14 +158,16 @@ def _show(context: RepairContext, plans: list[Plan], units: Units) -> None:
     if context.rig.rig.placed.alone and plans:
         from lineshaft.commands.shared_blueprint import users_in_words
 
-        click.echo(clean(users_in_words(context)) + "\n")
+        say(users_in_words(context))
+        click.echo()
+    on, sources = page(), lines_of((made.finding for made in plans), checker())
     for group in _groups(plans):
-        found = by_cause(repaired(made.finding) for made in group)
-        lines = [line for finding in found for line in _head(finding, units)]
+        heads = by_cause(repaired(made.finding) for made in group)
+        lines = [line for finding in heads for line in _head(finding, units, on, sources)]
         made = group[-1]
         if made.no_repair:
             why = f"no proved repair: {made.no_repair}{_users(context, made.finding)}"
-            lines += broken_lines(clean(why), page_width(), _IN)
+            lines += on.lines(why, _IN)
         else:
             for finding, repair in _repairs_of(group):
                 number += 1
@@ -173,19 +175,21 @@ def _show(context: RepairContext, plans: list[Plan], units: Units) -> None:
                 lines += _choice(context, number, repair, None if mends_all else finding)
         click.echo("\n".join([*lines, ""]))
     if not plans:
-        click.echo(f"{clean(context.rig.file)}: nothing to repair")
+        say(f"{context.rig.file}: nothing to repair")
     if number and context.policy.cautions:
-        click.echo(CAUTIONS, nl=False)
+        click.echo(cautions_on(on), nl=False)
 
 
-def _head(finding: JudgedFinding, units: Units) -> list[str]:
-    """What is wrong in a sentence, its place and rule, and where a blueprint's fault shows."""
+def _head(finding: JudgedFinding, units: Units, on: Page, sources: Mapping[tuple[str, int], str]) -> list[str]:
+    """What is wrong in a sentence, its place and rule, the line itself, and where a blueprint's fault shows."""
     level = finding.level.upper()
-    lines = broken_lines(f"{level}  {clean(sentence(headline(finding), units))}", page_width(), "", _IN)
-    lines[0] = lines[0].replace(level, Ink(in_color())(level, finding.level), 1)
-    lines.append(f"{_IN}{place_words(finding.file, finding.span)}  ({finding.rule})")
+    lines = on.lines(f"{level}  {sentence(headline(finding), units)}", "", _IN)
+    lines[0] = lines[0].replace(level, on.ink(level, finding.level), 1)
+    lines += placed_rule(finding, on, _IN)
+    line = sources.get((finding.file, finding.span.start.line))
+    lines += marked_line(line, finding.span, finding.level, on, f"{_IN}  ")
     where = uses_words(finding) if finding.uses else ""
-    return [*lines, *(broken_lines(clean(where), page_width(), _IN) if where else [])]
+    return [*lines, *(on.lines(where, _IN) if where else [])]
 
 
 def _choice(context: RepairContext, number: int, repair: Repair, only: JudgedFinding | None) -> list[str]:
@@ -195,9 +199,10 @@ def _choice(context: RepairContext, number: int, repair: Repair, only: JudgedFin
     """
     parts = f", {_counted(repair.parts_added)}" if repair.parts_added else ""
     title = repair.title if only is None else f"{repair.title} (mends {only.rule} {only.part or ''})"
-    lines = broken_lines(clean(f"{title} ({repair.effect})"), page_width(), f"{number:>4}  ", _IN)
+    on = page()
+    lines = on.lines(f"{title} ({repair.effect})", f"{number:>4}  ", _IN)
     for text in (f"{costs(repair.worth)}{parts}: {_bill(repair)}", f"machines: {_rates(context, repair)}"):
-        lines += broken_lines(clean(text), page_width(), _IN, f"{_IN}  ")
+        lines += on.lines(text, _IN, f"{_IN}  ")
     return lines
 
 
@@ -262,7 +267,7 @@ def _tell(context: RepairContext, fixed: FixedRig, *, quiet: bool, to_stderr: bo
         some, them = ("finding is", "it") if left == 1 else ("findings are", "them")
         lines.append(f"{file}: {left} {some} left; `lineshaft repair {file}` shows what mends {them}")
     for line in lines:
-        click.echo(clean(line), err=to_stderr)
+        click.echo(page().paragraph(line, "", "  "), nl=False, err=to_stderr)
 
 
 def _deliver(context: RepairContext, text: str, name: str, *, diff: bool, quiet: bool) -> None:
@@ -273,7 +278,7 @@ def _deliver(context: RepairContext, text: str, name: str, *, diff: bool, quiet:
         return
     if text == source.text:
         if not quiet:
-            click.echo(f"{clean(name)}: nothing to change")
+            say(f"{name}: nothing to change")
         return
     put_back(source, text)
-    click.echo(f"{clean(name)}: written")
+    say(f"{name}: written")

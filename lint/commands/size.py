@@ -6,7 +6,7 @@ import click
 
 from lineshaft.commands.one_rig import open_rig, part_number
 from lineshaft.commands.options import color_option, day_option, units_option
-from lineshaft.commands.output import Target, deliver, put_back, say, show_changes, targets_of, to_stdout, told_of
+from lineshaft.commands.output import Target, deliver, page, put_back, say, show_changes, targets_of, to_stdout, told_of
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.repair.line.segment import MOST_STAGES
 from lineshaft.repair.proof.context import RepairContext
@@ -41,7 +41,7 @@ def command(
 ) -> int:
     """Chains of catalogue stages that give MACHINE in RIG what it needs or its target, cheapest first.
 
-    Shown are the chains that are better than each one before in worth, in parts or in the machine's rate: what is
+    Shown are the chains that are better than each one before in cost, in parts or in the machine's rate: what is
     dearer and no faster is left out. At most 8 are shown.
     """
     targets = targets_of(writes, ("json",))
@@ -61,7 +61,7 @@ def command(
 
         deliver(size_json(context.rig, found, reason or None), target)
     if not to_stdout(targets) and not diff:
-        click.echo(size_text(context.rig, found, reason, units), nl=False)
+        click.echo(size_text(context.rig, found, reason, units, page()), nl=False)
     if chosen is not None:
         _apply(context, found, chosen, targets, diff=diff)
     return told_of(context.book.broken, Exit.CLEAN if found.found else Exit.FINDINGS)

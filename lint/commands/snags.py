@@ -13,7 +13,7 @@ from lineshaft.check.rulebook import open_rulebook
 from lineshaft.check.snag_lists import Row, compared, open_list, rows_of, shorter, unrecorded
 from lineshaft.commands.one_rig import checker
 from lineshaft.commands.options import color_option, day_option, policy_file, policy_option
-from lineshaft.commands.output import deliver
+from lineshaft.commands.output import deliver, page, say
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.run.discovery import find
 from lineshaft.run.runner import JobOptions, inspect_files
@@ -62,7 +62,7 @@ def record(
     outcomes = [entry.outcome for entry in comparison.entries]
     gone, better = outcomes.count("gone"), outcomes.count("better")
     went = f"{gone} {'is' if gone == 1 else 'are'} gone"
-    click.echo(f"{clean(output)}: {_many(len(rows), 'snag')} left; {better} got better, {went}")
+    say(f"{output}: {_many(len(rows), 'snag')} left; {better} got better, {went}")
     return Exit.CLEAN
 
 
@@ -85,9 +85,9 @@ def show(file: str, debug: bool) -> int:
         for snag in listed.snags
     ]
     if lines:
-        click.echo(table(("rule", "part", "file", "recorded"), lines), nl=False)
+        click.echo(table(("rule", "part", "file", "recorded"), lines, frozenset(), page()), nl=False)
     on = f", recorded on {listed.recorded}" if listed.recorded is not None else ""
-    click.echo(f"{clean(file)}: {_many(len(lines), 'snag')}{on}")
+    say(f"{file}: {_many(len(lines), 'snag')}{on}")
     return Exit.CLEAN
 
 
@@ -126,7 +126,7 @@ def _deliver(rows: Sequence[Row], recorded: str | None, output: str) -> None:
 def _said_recorded(run: Run, count: int, output: str) -> int:
     left_out = unrecorded(run)
     if output != "-":
-        click.echo(f"{clean(output)}: {_many(count, 'snag')} recorded")
+        say(f"{output}: {_many(count, 'snag')} recorded")
     if left_out:
         words = "cannot be recorded, mend that first:"
         click.echo(f"lineshaft: {_many(len(left_out), 'finding')} {words}", err=True)

@@ -7,7 +7,7 @@ import click
 from lineshaft.check.finding import Measure
 from lineshaft.commands.one_rig import part_number, solved_rig
 from lineshaft.commands.options import color_option, units_option
-from lineshaft.commands.output import deliver, targets_of, to_stdout
+from lineshaft.commands.output import deliver, page, targets_of, to_stdout
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.report_model.record import Sweep
 from lineshaft.report_model.sweep import sweep
@@ -16,7 +16,6 @@ from lineshaft.schema.model.rig import Part
 from lineshaft.schema.quantities.quantity import BadQuantity, QuantityKind, quantity, weight
 from lineshaft.schema.quantities.ratio import ratio
 from lineshaft.solve.solved_rig import SolvedRig
-from lineshaft.write.escape import harmless
 from lineshaft.write.plots.sweep_chart import sweep_svg
 from lineshaft.write.shown_units import Units, measure
 from lineshaft.write.sweep_text import sweep_csv, sweep_json, sweep_text
@@ -53,7 +52,7 @@ def command(rig: str, over: str, steps: int, writes: tuple[str, ...], units: Uni
     for name, target in targets:
         deliver(WRITERS[name](found, units), target)
     if not to_stdout(targets):
-        click.echo(harmless(sweep_text(found, units)), nl=False)
+        click.echo(sweep_text(found, units, page()), nl=False)
     return Exit.CLEAN
 
 

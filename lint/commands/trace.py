@@ -4,7 +4,7 @@ import click
 
 from lineshaft.commands.one_rig import part_number, solved_rig
 from lineshaft.commands.options import color_option, units_option
-from lineshaft.commands.output import deliver, targets_of, to_stdout
+from lineshaft.commands.output import deliver, page, targets_of, to_stdout
 from lineshaft.exits import Exit
 from lineshaft.write.sheets.trace_text import chain_text, lubricant_text, trace_csv, trace_text
 from lineshaft.write.shown_units import Units
@@ -29,11 +29,11 @@ def command(
     if to_stdout(targets):
         return Exit.CLEAN
     if lubricant:
-        text = lubricant_text(solved, units)
+        text = lubricant_text(solved, units, page())
     elif part is None:
-        text = trace_text(solved, units)
+        text = trace_text(solved, units, page())
     else:
-        text = chain_text(solved, part_number(solved, part), units)
+        text = chain_text(solved, part_number(solved, part), units, page())
     click.echo(text, nl=False)
     if solved.unsolved:
         click.echo(f"{solved.unsolved} of {solved.written_parts} parts not solved: see `lineshaft check {rig}`")

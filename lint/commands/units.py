@@ -3,6 +3,7 @@
 import click
 
 from lineshaft.commands.options import color_option
+from lineshaft.commands.output import page
 from lineshaft.exits import Exit
 from lineshaft.schema.quantities.units import LISTED, QuantityKind, Unit
 from lineshaft.write.table import table
@@ -25,6 +26,12 @@ _PLAIN = (
     ("weights of shares", "none: numbers above 0", "3"),
 )
 
+_TOLD = (
+    "A unit with (+) takes prefixes: m, c, k, M and the rarer ones, as in kN*m or mL.",
+    "N*m may also be written N·m, N m or Nm; m^3 as m³.",
+    "Write a decimal point, and no separator of thousands: 1.5 kN*m, 1200 N*m.",
+)
+
 
 @click.command("units")
 @click.option("--debug", is_flag=True, hidden=True)
@@ -36,12 +43,10 @@ def command(debug: bool) -> int:
         for kind, units in LISTED.items()
         if kind != "share"
     ]
-    click.echo(table(("quantity", "units", "for instance"), [*rows, *_PLAIN]), nl=False)
-    click.echo(
-        "\nA unit with (+) takes prefixes: m, c, k, M and the rarer ones, as in kN*m or mL.\n"
-        "N*m may also be written N·m, N m or Nm; m^3 as m³. Write a decimal point, and no separator of thousands:\n"
-        "1.5 kN*m, 1200 N*m."
-    )
+    on = page()
+    click.echo(table(("quantity", "units", "for instance"), [*rows, *_PLAIN], frozenset(), on))
+    for told in _TOLD:
+        click.echo(on.paragraph(told), nl=False)
     return Exit.CLEAN
 
 

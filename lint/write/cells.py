@@ -9,11 +9,12 @@ from typing import Final
 NARROWEST: Final = 40
 """Columns below which nothing is made narrower."""
 _USUAL: Final = 80
-# A number and its unit, a ratio, a multiple and an item's count are one word to the eye.
+# A number and its unit, a ratio, a multiple and what is counted are one word to the eye.
 _HELD: Final = re.compile(
     r"(?<=[0-9]) (?=(?:[kMGm]?(?:N·m|N\*m|W|L|L/s|Pa)|rad/s|rpm|rev/s|m|mm|s|h|d|min|hp|%|times|:|×)(?![A-Za-z0-9]))"
-    r"|(?<=[0-9] :) (?=[0-9])|(?<=[+-][0-9]) (?=[a-z])|(?<= [+-][0-9][0-9]) (?=[a-z])"
+    r"|(?<=[0-9] :) (?=[0-9])|(?<=line) (?=[0-9])"
 )
+_COUNTED: Final = re.compile(r"(?:\A|(?<=, )|(?<=of )|(?<=[a-z]: )|(?<=\())[+-]?[0-9][0-9,]* (?=[a-z])")
 _QUOTED: Final = re.compile("`[^`]+`")
 _GLUE: Final = "\x00"
 
@@ -47,10 +48,7 @@ def broken_lines(text: str, width: int, first: str = "", rest: str | None = None
     rest = first if rest is None else rest
     lines: list[str] = []
     head, line = first, ""
-    room = width - max(cells(first), cells(rest)) - 1
-    held = _QUOTED.sub(lambda found: _glued(found[0], room), _HELD.sub(_GLUE, text))
-    for word in held.split(" "):
-        shown = word.replace(_GLUE, " ")
+    for shown in held_words(text, width - max(cells(first), cells(rest)) - 1):
         if line and cells(head) + cells(line) + 1 + cells(shown) > width:
             lines.append((head + line).rstrip(" "))
             head, line = rest, ""
@@ -60,6 +58,13 @@ def broken_lines(text: str, width: int, first: str = "", rest: str | None = None
             lines.append(head + line[:cut])
             head, line = rest, line[cut:]
     return [*lines, head + line] if line or not lines else lines
+
+
+def held_words(text: str, room: int) -> list[str]:
+    """A text as the pieces that no line ends in: words, numbers with their units, and what is to be run, if short."""
+    counted = _COUNTED.sub(lambda found: found[0][:-1] + _GLUE, text)
+    held = _QUOTED.sub(lambda found: _glued(found[0], room), _HELD.sub(_GLUE, counted))
+    return [word.replace(_GLUE, " ") for word in held.split(" ")]
 
 
 def _glued(text: str, room: int) -> str:

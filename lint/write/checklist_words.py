@@ -3,21 +3,27 @@
 from collections.abc import Iterable
 
 from lineshaft.report_model.record import CheckStep
+from lineshaft.write.page import ENDLESS, Page
 from lineshaft.write.shown_units import Units, figures, words
-from lineshaft.write.table import table
+from lineshaft.write.table import Cell, Toned, table
 
 _NAMED = 4  # parts that begin to turn at a step and are named; the rest is counted
 
 
-def steps_table(steps: Iterable[CheckStep], units: Units, *, checklist: bool = False) -> str:
+def steps_table(steps: Iterable[CheckStep], units: Units, page: Page = ENDLESS, *, checklist: bool = False) -> str:
     """What to do and where, what then turns, the worst share of a limit; with boxes to tick in a ``checklist``."""
     head = ("step", "do", "at", "begins to turn", "worst share of limit")
     tick = "[ ] " if checklist else ""
-    rows = [
-        [f"{tick}{step.number}", words(step.does, units), at_words(step), turns_words(step), worst_words(step)]
+    rows: list[list[Cell]] = [
+        [f"{tick}{step.number}", words(step.does, units), at_words(step), turns_words(step), _worst(step)]
         for step in steps
     ]
-    return table(head, rows)
+    return table(head, rows, frozenset(), page)
+
+
+def _worst(step: CheckStep) -> Cell:
+    said = worst_words(step)
+    return Toned(said, "error") if step.over else said
 
 
 def at_words(step: CheckStep) -> str:

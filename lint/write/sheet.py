@@ -10,13 +10,14 @@ from typing import TYPE_CHECKING, Final
 
 from lineshaft.check.shared_causes import by_cause
 from lineshaft.schema.text.span import Span
-from lineshaft.write.cells import broken_lines, cells
+from lineshaft.write.cells import broken_lines
 from lineshaft.write.escape import clean
 from lineshaft.write.finding_words import accepted_words, costs, headline, level_shown, place_words, uses_words
 from lineshaft.write.ink import Ink
+from lineshaft.write.page import Page
 from lineshaft.write.sheet_sum import sheet_sum
 from lineshaft.write.shown_units import Units, hourly, sentence, words
-from lineshaft.write.source_view import source_view
+from lineshaft.write.source_view import marked_line, placed_rule
 from lineshaft.write.summary import FileReport, Run
 from lineshaft.write.worst_first import counted_levels
 
@@ -109,10 +110,7 @@ class _Pen:
         said = f"{level}  {clean(sentence(headline(finding), self.units))}"
         lines = broken_lines(said, self.width, f"{number:>3}. ", _IN)
         lines[0] = lines[0].replace(level, self.ink(level, finding.level), 1)
-        place = place_words(finding.file, finding.span)
-        # A rule's name goes on a line of its own where the two fill more than one.
-        apart = "  " if cells(f"{_IN}{place}  ({finding.rule})") <= self.width else f"\n{_IN}"
-        lines += f"{_IN}{self.ink(place, 'faint')}{apart}({finding.rule})".split("\n")
+        lines += placed_rule(finding, Page(self.width, self.ink), _IN)
         lines += self.source(finding.file, finding.span, finding.level)
         lines += self.wrapped(uses_words(finding), _IN)
         if finding.passes:
@@ -147,11 +145,7 @@ class _Pen:
     def source(self, file: str, span: Span, level: str) -> list[str]:
         """The line that a finding is about with its marks; nothing where it is not at hand."""
         line = self.run.lines.get((file, span.start.line))
-        if not line or not line.strip():
-            return []
-        indent = " " * (len(_IN) + 2)
-        text, marks = source_view(line, span, self.width - len(indent))
-        return [f"{indent}{text}", *([f"{indent}{self.ink(marks, level)}"] if marks else [])]
+        return marked_line(line, span, level, Page(self.width, self.ink), " " * (len(_IN) + 2))
 
     def labelled(self, label: str, text: str) -> list[str]:
         """A text behind its label, every line of it at the same column."""

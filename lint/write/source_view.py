@@ -3,14 +3,32 @@
 import unicodedata
 from typing import Final
 
+from lineshaft.check.finding import Finding
 from lineshaft.schema.text.span import Span
 from lineshaft.write.cells import cells
 from lineshaft.write.escape import harmless, visible
+from lineshaft.write.finding_words import place_words
+from lineshaft.write.page import Page
 
 _TAB: Final = "    "
 _MORE: Final = "…"
 _LEAD: Final = 12
 """Cells that are left before the stretch where a line is too long."""
+
+
+def placed_rule(finding: Finding, page: Page, indent: str) -> list[str]:
+    """The place of a finding, to click, and its rule; that on a line of its own where the two fill more than one."""
+    place = place_words(finding.file, finding.span)
+    apart = "  " if cells(f"{indent}{place}  ({finding.rule})") <= page.width else f"\n{indent}"
+    return f"{indent}{page.ink(place, 'faint')}{apart}({finding.rule})".split("\n")
+
+
+def marked_line(line: str | None, span: Span, level: str, page: Page, indent: str) -> list[str]:
+    """A line set in, as it is shown, and the marks below it in the ink of a level; nothing where it is not at hand."""
+    if not line or not line.strip():
+        return []
+    text, marks = source_view(line, span, page.width - len(indent))
+    return [f"{indent}{text}", *([f"{indent}{page.ink(marks, level)}"] if marks else [])]
 
 
 def source_view(line: str, span: Span, width: int) -> tuple[str, str]:

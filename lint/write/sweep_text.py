@@ -7,39 +7,42 @@ from lineshaft import __version__
 from lineshaft.report_model.record import ShareCurve, Sweep
 from lineshaft.write.escape import spreadsheet_cell
 from lineshaft.write.json_text import json_text
+from lineshaft.write.page import ENDLESS, Page
 from lineshaft.write.plots.sweep_chart import CONDITIONS, first_to_break, shown
 from lineshaft.write.shown_units import Units, as_written, figures, hourly
-from lineshaft.write.table import table
+from lineshaft.write.table import Cell, Toned, table
 
 FORMAT = "lineshaft-sweep/1"
 _MACHINES = 4
 
 
-def sweep_text(swept: Sweep, units: Units = "si") -> str:
+def sweep_text(swept: Sweep, units: Units = "si", page: Page = ENDLESS) -> str:
     """What happens first; where conditions turn over; the values one by one; the shares of limits at both ends."""
     low, high = (shown(swept, value, units) for value in (swept.values[0], swept.values[-1]))
     own = "" if swept.declared is None else f"; the rig has {shown(swept, swept.declared, units)}"
     setting = f"{swept.setting.part}.{swept.setting.key}"
-    head = f"{setting} from {low} to {high} in {len(swept.values)} values{own}\n{first_to_break(swept, units)}\n"
+    head = page.paragraph(f"{setting} from {low} to {high} in {len(swept.values)} values{own}", "", "  ")
+    head += page.paragraph(first_to_break(swept, units), "", "  ")
     rows = [[c.part, f"{c.quantity} limit", _percent(c.shares[0]), _percent(c.shares[-1])] for c in swept.curves]
-    shares = table(("part", "limit", f"share at {low}", f"share at {high}"), rows, frozenset({2, 3})) if rows else ""
-    return "\n".join(filter(None, (head, _crossings(swept, units), _values(swept, units), shares)))
+    ends = ("part", "limit", f"share at {low}", f"share at {high}")
+    shares = table(ends, rows, frozenset({2, 3}), page) if rows else ""
+    return "\n".join(filter(None, (head, _crossings(swept, units, page), _values(swept, units, page), shares)))
 
 
-def _crossings(swept: Sweep, units: Units) -> str:
-    rows = [
+def _crossings(swept: Sweep, units: Units, page: Page) -> str:
+    rows: list[list[Cell]] = [
         [
             one.part,
             CONDITIONS[one.condition],
             f"holds {'up to' if one.rises else 'from'} {shown(swept, one.holds, units)}",
-            f"fails at {shown(swept, one.fails, units)}",
+            Toned(f"fails at {shown(swept, one.fails, units)}", "error"),
         ]
         for one in swept.crossings
     ]
-    return table(("part", "what", "holds", "fails"), rows) if rows else ""
+    return table(("part", "what", "holds", "fails"), rows, frozenset(), page) if rows else ""
 
 
-def _values(swept: Sweep, units: Units) -> str:
+def _values(swept: Sweep, units: Units, page: Page) -> str:
     machines = swept.rates[:_MACHINES]
     head = (swept.setting.key, "worst share", "at", *(f"{one.part}, {one.unit}s an hour" for one in machines))
     rows = []
@@ -49,9 +52,9 @@ def _values(swept: Sweep, units: Units) -> str:
         share = "-" if worst is None else _percent(worst.shares[at])
         rates = ["-" if (rate := one.rates[at]) is None else hourly(rate) for one in machines]
         rows.append([shown(swept, value, units), share, named, *rates])
-    text = table(head, rows, frozenset({0, 1, *range(3, len(head))}))
+    text = table(head, rows, frozenset({0, 1, *range(3, len(head))}), page)
     more = len(swept.rates) - len(machines)
-    return text + (f"{more} more machines: see --write csv or json\n" if more > 0 else "")
+    return text + (page.paragraph(f"{more} more machines: see --write csv or json") if more > 0 else "")
 
 
 def _worst(swept: Sweep, at: int) -> ShareCurve | None:

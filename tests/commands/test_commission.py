@@ -7,6 +7,8 @@ from solve.started_rigs import CATALOGUE
 
 from lineshaft.cli import run
 
+pytestmark = pytest.mark.usefixtures("wide_page")
+
 _HEAD = "rig: 1\nname: Trial\ncatalogue: shop.catalogue.yaml\n"
 _PARTS = """\
 parts:

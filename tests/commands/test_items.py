@@ -8,6 +8,8 @@ from command_runner import run
 from lineshaft.schema.quantities.quantity import quantity
 from lineshaft.schema.quantities.units import INTERNAL_UNIT, LISTED
 
+pytestmark = pytest.mark.usefixtures("wide_page")
+
 ROOT = Path(__file__).resolve().parents[2]
 CATALOGUE = """catalogue: 1
 name: Quay yard

@@ -11,6 +11,8 @@ from commands.placed_yard import placed_yard
 
 from lineshaft.cli import run
 
+pytestmark = pytest.mark.usefixtures("wide_page")
+
 RIGS = ("a.rig.yaml", "b.rig.yaml")
 SCHEMA = Path(__file__).resolve().parents[2] / "schema" / "findings.schema.json"
 

@@ -8,6 +8,8 @@ from typing import Any
 import pytest
 from command_runner import run
 
+pytestmark = pytest.mark.usefixtures("wide_page")
+
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_rigs"
 
 

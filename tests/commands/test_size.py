@@ -11,6 +11,8 @@ import pytest
 
 from lineshaft.cli import run
 
+pytestmark = pytest.mark.usefixtures("wide_page")
+
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_rigs"
 _CATALOGUE = """\
 catalogue: 1

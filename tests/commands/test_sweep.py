@@ -11,6 +11,8 @@ import pytest
 
 from lineshaft.cli import run
 
+pytestmark = pytest.mark.usefixtures("wide_page")
+
 ROOT = Path(__file__).resolve().parents[2]
 LAGOON = "sample_rigs/lagoon.rig.yaml"
 

@@ -9,6 +9,8 @@ from click.testing import CliRunner
 from lineshaft.cli import run
 from lineshaft.commands.trace import command
 
+pytestmark = pytest.mark.usefixtures("wide_page")
+
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_rigs"
 
 

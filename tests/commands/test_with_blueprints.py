@@ -7,6 +7,8 @@ import pytest
 
 from lineshaft.cli import run
 
+pytestmark = pytest.mark.usefixtures("wide_page")
+
 CATALOGUE = """catalogue: 1
 edition: "1"
 lubricants: [flax-oil]

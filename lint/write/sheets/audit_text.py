@@ -1,8 +1,7 @@
 """An audit as a person reads it: what was read, what explains it, what is dangerous, what to read next."""
 
 import difflib
-import textwrap
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 
 from lineshaft.audit.as_built import AsBuilt, Comparison
 from lineshaft.audit.diagnosis import Compared, Diagnosis, Explanation
@@ -10,46 +9,49 @@ from lineshaft.audit.next_reading import Group
 from lineshaft.audit.search import MOST_DEVIATIONS
 from lineshaft.check.finding import Measure
 from lineshaft.check.judged_finding import JudgedFinding
-from lineshaft.write.cautions import CAUTIONS
-from lineshaft.write.escape import harmless, visible
+from lineshaft.write.cautions import cautions_on
+from lineshaft.write.page import ENDLESS, Page
 from lineshaft.write.sheets.audit_json import Audit, place_name
 from lineshaft.write.shown_units import Units, figures, measure, words
-from lineshaft.write.table import table
+from lineshaft.write.table import Cell, Toned, table
 from lineshaft.write.worst_first import worst_first
 
 _HEAD = ("read at", "torque, computed", "read", "off", "speed, computed", "read", "off", "")
+_NAMES = ("", "torque computed", "torque read", "off", "speed computed", "speed read", "off", "")
 _RIGHT = frozenset({1, 2, 3, 4, 5, 6})
-_WIDTH = 108
 _FINDINGS = 3
-_NAMES = 12
+_IN, _FURTHER = " " * 6, " " * 8
+_MOST_NAMED = 12
 
 
-def audit_sheet(audit: Audit, units: Units) -> str:
+def audit_sheet(audit: Audit, units: Units, page: Page = ENDLESS) -> str:
     """The readings as a table, the explanations with edits and dangers, what to read next, what is not covered."""
     rig, found = audit.rig, audit.diagnosis
     name = f"  “{rig.rig.name}”" if rig.rig.name else ""
     count = len(rig.rig.readings)
     head = f"{rig.file}{name}  ({len(rig.parts)} parts, {count} reading{'s' if count != 1 else ''})"
-    lines = [_clean(head), ""]
+    lines = [*(page.ink(line, "strong") for line in page.lines(head, "", "  ")), ""]
     if count:
-        lines += [table(_HEAD, [_row(audit, reading, units) for reading in range(count)], _RIGHT)]
-    lines += _verdict(audit)
+        rows = [_row(audit, reading, units) for reading in range(count)]
+        lines += [table(_HEAD, rows, _RIGHT, page, _NAMES)]
+    for told in _verdict(audit):
+        lines += page.lines(told)
     for number, build in enumerate(audit.builds, 1):
-        lines += _explanation(audit, number, build, units)
-    lines += _further(audit, units)
-    lines += _uncovered(audit)
+        lines += _explanation(audit, number, build, units, page)
+    lines += _further(audit, units, page)
+    lines += _uncovered(audit, page)
     text = "\n".join(lines) + "\n"
-    return f"{text}\n{CAUTIONS}" if found.wrong else text
+    return f"{text}\n{cautions_on(page)}" if found.wrong else text
 
 
-def _row(audit: Audit, reading: int, units: Units) -> list[str]:
+def _row(audit: Audit, reading: int, units: Units) -> list[Cell]:
     written = audit.rig.rig.readings[reading]
     own = {one.measured.quantity: one for one in audit.diagnosis.compared if one.measured.reading == reading}
     cells = [*_cells(own.get("torque"), "N*m", units), *_cells(own.get("speed"), "rad/s", units)]
     if any(one.value is None for one in own.values()):
-        verdict = "not solved"
+        verdict: Cell = "not solved"
     else:
-        verdict = "disagrees" if any(one.wrong for one in own.values()) else "agrees"
+        verdict = Toned("disagrees", "error") if any(one.wrong for one in own.values()) else "agrees"
     return [written.at, *cells, verdict]
 
 
@@ -81,7 +83,7 @@ def _verdict(audit: Audit) -> Iterator[str]:
         if not found.complete:
             tried = "Nothing that was tried"
         text = f"{tried} explain{'' if found.complete else 's'}: {names}. Look at the readings, and at what drives"
-        yield from _wrapped(f"{text} what: a part driven by another one is none of the deviations tried.", "")
+        yield f"{text} what: a part driven by another one is none of the deviations tried."
     if not found.complete:
         yield "Not everything within the bounds of the search was tried; there may be more explanations."
 
@@ -110,18 +112,19 @@ def _is_misread(explanation: Explanation) -> bool:
     return [d.kind for d in explanation.deviations] == ["wrong-reading"]
 
 
-def _explanation(audit: Audit, number: int, build: AsBuilt, units: Units) -> Iterator[str]:
+def _explanation(audit: Audit, number: int, build: AsBuilt, units: Units, page: Page) -> Iterator[str]:
     said = "; and ".join(words(one.words, units) for one in build.said)
     common = ": one common cause" if build.explanation.common else ""
     yield ""
-    yield from _wrapped(f"{number:>2}. {said}{common}.", "  ", "      ")
+    yield from page.lines(f"{said}{common}.", f"  {number:>2}. ", _IN)
     misfit = figures(round(100 * build.explanation.misfit, 1))
     yield f"      what is left over is {misfit} % of the tolerance"
     for line, text in _changed_lines(audit, build):
-        yield from _wrapped(f"edit {number}, line {line}: {text}", "      ")
+        yield from page.lines(f"edit {number}, line {line}: {text}", _IN, _FURTHER)
     for by_hand in build.by_hand:
-        yield from _wrapped(f"by hand: {words(by_hand, units)}", "      ")
-    yield from _dangers(build, units)
+        yield from page.lines(f"by hand: {words(by_hand, units)}", _IN, _FURTHER)
+    for danger in _dangers(build, units):
+        yield from page.lines(danger, _IN, _FURTHER)
 
 
 def _changed_lines(audit: Audit, build: AsBuilt) -> Iterator[tuple[int, str]]:
@@ -143,15 +146,15 @@ def _dangers(build: AsBuilt, units: Units) -> Iterator[str]:
     apart = [finding for finding in grave if compared[id(finding)] != "known"]
     same = len(grave) - len(apart)
     if not grave:
-        yield "      as it stands no error and no warning"
+        yield "as it stands no error and no warning"
     elif not apart:
-        yield f"      as it stands nothing is wrong that the file has not: {same} as there"
+        yield f"as it stands nothing is wrong that the file has not: {same} as there"
     for finding in apart[:_FINDINGS]:
-        yield from _wrapped(f"as it stands {_danger(finding, compared[id(finding)], units)}", "      ")
+        yield f"as it stands {_danger(finding, compared[id(finding)], units)}"
     rest = [f"{len(apart) - _FINDINGS} more"] if len(apart) > _FINDINGS else []
     rest += [f"{same} as in the file"] if apart and same else []
     if rest:
-        yield f"      and {', and '.join(rest)}"
+        yield f"and {', and '.join(rest)}"
 
 
 def _danger(finding: JudgedFinding, compared: Comparison, units: Units) -> str:
@@ -160,18 +163,18 @@ def _danger(finding: JudgedFinding, compared: Comparison, units: Units) -> str:
     return f"{finding.level.upper()} {finding.rule}{part}: {words(finding.message, units)}{also}"
 
 
-def _further(audit: Audit, units: Units) -> Iterator[str]:
+def _further(audit: Audit, units: Units, page: Page) -> Iterator[str]:
     further, found = audit.further, audit.diagnosis
     if len(found.explanations) < 2:
         return
     yield ""
     if further is None:
-        yield "No further reading of torque or speed tells these apart: look at the parts themselves."
+        yield from page.lines("No further reading of torque or speed tells these apart: look at the parts themselves.")
         return
     unit = "N*m" if further.quantity == "torque" else "rad/s"
     groups = "; ".join(_group(group, unit, units, len(audit.builds)) for group in further.groups)
     at = audit.outlet_name(further.part, further.outlet)
-    yield from _wrapped(f"To tell them apart read the {further.quantity} at {at}: {groups}.", "")
+    yield from page.lines(f"To tell them apart read the {further.quantity} at {at}: {groups}.", "", "  ")
 
 
 def _group(group: Group, unit: str, units: Units, shown: int) -> str:
@@ -184,7 +187,7 @@ def _group(group: Group, unit: str, units: Units, shown: int) -> str:
     return f"{value} means {' and '.join(pieces)}"
 
 
-def _uncovered(audit: Audit) -> Iterator[str]:
+def _uncovered(audit: Audit, page: Page) -> Iterator[str]:
     if not audit.diagnosis.compared:
         return
     for parts, why in (
@@ -193,25 +196,9 @@ def _uncovered(audit: Audit) -> Iterator[str]:
     ):
         if parts:
             yield ""
-            yield from _wrapped(f"{why}: {_names(audit, parts)}.", "")
+            yield from page.lines(f"{why}: {_names(audit, parts)}.", "", "  ")
 
 
 def _names(audit: Audit, parts: Sequence[int]) -> str:
-    named = ", ".join(audit.rig.parts[n].name for n in parts[:_NAMES])
-    return f"{named} and {len(parts) - _NAMES} more" if len(parts) > _NAMES else named
-
-
-def _wrapped(text: str, indent: str, more: str | None = None) -> Iterable[str]:
-    following = f"{indent}  " if more is None else more
-    return textwrap.wrap(
-        _clean(text),
-        _WIDTH,
-        initial_indent=indent,
-        subsequent_indent=following,
-        break_long_words=False,
-        break_on_hyphens=False,
-    )
-
-
-def _clean(text: str) -> str:
-    return harmless(visible(text))
+    named = ", ".join(audit.rig.parts[n].name for n in parts[:_MOST_NAMED])
+    return f"{named} and {len(parts) - _MOST_NAMED} more" if len(parts) > _MOST_NAMED else named

@@ -12,6 +12,7 @@ from lineshaft.check.finding import litres
 from lineshaft.solve.solved_rig import SolvedRig
 from lineshaft.stock_bill import StockBill
 from lineshaft.write.escape import spreadsheet_cell
+from lineshaft.write.page import ENDLESS, Page
 from lineshaft.write.sheets.stock_bill import HEAD, stock_document, stock_rows
 from lineshaft.write.shown_units import as_written, figures, measure
 from lineshaft.write.table import table
@@ -19,23 +20,23 @@ from lineshaft.write.table import table
 FORMAT = "lineshaft-bill/1"
 
 
-def bill_text(rig: SolvedRig, found: Bill) -> str:
+def bill_text(rig: SolvedRig, found: Bill, page: Page = ENDLESS) -> str:
     """The items, raw goods with their worth, the components with their makings, the lubricants; the worth in all."""
     stands = [[f"{one.number} ×", one.item, one.ratio or "", one.grade or ""] for one in items_of(rig.parts)]
-    first = table(("count", "item", "ratio", "grade"), stands, frozenset({0}))
+    first = table(("count", "item", "ratio", "grade"), stands, frozenset({0}), page)
     poured = [[name, measure(litres(volume))] for name, volume in lubricants_of(rig.rig)]
-    last = "\n" + table(("lubricant", "to pour in"), poured, frozenset({1})) if poured else ""
+    last = "\n" + table(("lubricant", "to pour in"), poured, frozenset({1}), page) if poured else ""
     if not found.raw and not found.making:
         return f"{first}{last}\nnothing to gather: no part has made-of\n"
     worth, components = rig.catalogue.raw, rig.catalogue.components
     goods = [[name, str(n), figures(worth[name]), figures(_worth(rig, name, n))] for name, n in found.raw]
-    text = first + "\n" + table(("raw good", "count", "worth each", "worth"), goods, frozenset({1, 2, 3}))
+    text = first + "\n" + table(("raw good", "count", "worth each", "worth"), goods, frozenset({1, 2, 3}), page)
     if found.making:
         made = [
             [name, str(needed), str(makings), str(makings * components[name].yields - needed)]
             for name, needed, makings in found.making
         ]
-        text += "\n" + table(("component", "needed", "makings", "left over"), made, frozenset({1, 2, 3}))
+        text += "\n" + table(("component", "needed", "makings", "left over"), made, frozenset({1, 2, 3}), page)
     return f"{text}{last}\nworth {figures(found.worth)} in all\n"
 
 

@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 from lineshaft.check.finding import Measure
 from lineshaft.schema.model.catalogue import Catalogue, Goods, HeadTable, Hydraulic, Item, Kind, Needs, Output
-from lineshaft.write.escape import clean
+from lineshaft.write.page import ENDLESS, Page
 from lineshaft.write.shown_units import Units, figures, measure
 from lineshaft.write.table import table
 
@@ -51,18 +51,18 @@ _COLUMNS: Mapping[str, Callable[[_Offer], str]] = {
 }
 
 
-def item_list(catalogue: Catalogue, kind: str | None = None, units: Units = "si") -> str:
+def item_list(catalogue: Catalogue, kind: str | None = None, units: Units = "si", page: Page = ENDLESS) -> str:
     """The items of a catalogue by kind, or of one kind; columns in which nothing stands are left out."""
     items = [item for item in catalogue.items.values() if kind is None or item.kind == kind]
     count = f"{len(items)} item{'s' if len(items) != 1 else ''}"
     of_kind = "" if kind is None else f" of kind {kind}"
     name = f"  “{catalogue.name}”" if catalogue.name else ""
     head = f"{catalogue.tree.source.shown}{name}  (edition {catalogue.edition}, {count}{of_kind})"
-    blocks = [clean(head) + "\n"]
+    blocks = ["".join(page.ink(line, "strong") + "\n" for line in page.lines(head, "", "  "))]
     for each, heading in HEADINGS.items():
         offers = [offer for item in items if item.kind == each for offer in _offers(catalogue, item, units)]
         if offers:
-            blocks.append(f"{heading} (kind: {each})\n{_table(offers)}")
+            blocks.append(f"{page.ink(f'{heading} (kind: {each})', 'strong')}\n{_table(offers, page)}")
     return "\n".join(blocks)
 
 
@@ -72,10 +72,10 @@ def _offers(catalogue: Catalogue, item: Item, units: Units) -> list[_Offer]:
     return [_Offer(catalogue, item, units, offered.ratio.text, offered.made_of) for offered in item.ratios]
 
 
-def _table(offers: list[_Offer]) -> str:
+def _table(offers: list[_Offer], page: Page) -> str:
     columns = {head: [said(offer) for offer in offers] for head, said in _COLUMNS.items()}
     filled = {head: cells for head, cells in columns.items() if any(cells)}
-    return table(tuple(filled), list(zip(*filled.values(), strict=True)))
+    return table(tuple(filled), list(zip(*filled.values(), strict=True)), frozenset(), page)
 
 
 def _three(needs: Needs, units: Units) -> str:

@@ -7,33 +7,33 @@ from lineshaft.repair.size import Sized, Sizing, Wanted
 from lineshaft.repair.size_reasons import words_of_gain
 from lineshaft.schema.model.rig import Part
 from lineshaft.solve.solved_rig import SolvedRig
-from lineshaft.write.escape import clean
-from lineshaft.write.shown_units import Units, figures, measure, words
+from lineshaft.write.finding_words import costs
+from lineshaft.write.page import ENDLESS, Page
+from lineshaft.write.shown_units import Units, measure, words
 from lineshaft.write.table import table
 
-_HEAD = ("no.", "chain", "overall", "worth", "parts", "gets", "left over", "one unit in")
+_HEAD = ("no.", "chain", "overall", "cost", "parts", "gets", "left over", "one unit in")
 
 
-def size_text(rig: SolvedRig, found: Sizing, reason: str, units: Units) -> str:
+def size_text(rig: SolvedRig, found: Sizing, reason: str, units: Units, page: Page = ENDLESS) -> str:
     """What is asked and the chains as a table, or the ``reason`` why there is none."""
     line = found.line
     part = rig.parts[found.machine]
     source = rig.parts[line.source[0]].name
     arrives = ("From ", source, " come ", torque(line.torque), " at ", speed(line.speed))
-    text = _line((*arrives, ", ", power(line.torque * line.speed), ".", *_asks(part, found.wanted)), units)
+    asked: Text = (*arrives, ", ", power(line.torque * line.speed), ".", *_asks(part, found.wanted))
+    text = page.paragraph(words(asked, units))
     if not found.found:
-        return f"{text}No chain: {clean(reason)}.\n"
+        return text + page.paragraph(f"No chain: {reason}.")
     unit = part.item.work.unit if part.item.work is not None else "unit"
     rows = [_row(part, found.wanted, number, sized, units) for number, sized in enumerate(found.found, start=1)]
     head = (*_HEAD[:-1], f"one {unit} in")
-    text += f"\n{table(head, rows, frozenset({0, 3, 4}))}"
+    text += f"\n{table(head, rows, frozenset({0, 3, 4}), page)}\n"
     more = "" if found.complete else " Dearer chains were not all looked at."
+    each = "Each was solved and judged in the rig; cost is what it adds to the worth of the bill."
+    text += page.paragraph(f"{each}{more}")
     left = "Left out are chains that cost more, need no fewer parts and are no faster than one shown."
-    return f"{text}\nEach was solved and judged in the rig; worth is what it adds to the bill.{more}\n{left}\n"
-
-
-def _line(text: Text, units: Units) -> str:
-    return clean(words(text, units)) + "\n"
+    return text + page.paragraph(left)
 
 
 def _asks(part: Part, wanted: Wanted) -> Text:
@@ -55,7 +55,7 @@ def _row(part: Part, wanted: Wanted, number: int, sized: Sized, units: Units) ->
         str(number),
         sized.chain.words,
         words_of_gain(sized.chain.gain),
-        figures(sized.repair.worth),
+        costs(sized.repair.worth).removeprefix("cost "),
         f"{sized.repair.parts_added:+d}" if sized.repair.parts_added else "0",
         f"{measure(torque(gets.torque), units)} at {measure(speed(gets.speed), units)}",
         ", ".join(measure(value, units) for value in gets.left_over(wanted)),

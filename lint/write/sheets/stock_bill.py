@@ -7,6 +7,7 @@ from lineshaft.check.finding import litres
 from lineshaft.solve.solved_rig import SolvedRig
 from lineshaft.stock_bill import StockBill
 from lineshaft.write.escape import spreadsheet_cell
+from lineshaft.write.page import ENDLESS, Page
 from lineshaft.write.shown_units import as_written, figures, measure
 from lineshaft.write.table import table
 
@@ -14,19 +15,19 @@ HEAD = ("kind", "name", "count", "makings", "worth", "ratio", "grade", "there", 
 """The columns of the CSV: those of a bill without a stock, and two more."""
 
 
-def stock_bill_text(rig: SolvedRig, found: StockBill) -> str:
+def stock_bill_text(rig: SolvedRig, found: StockBill, page: Page = ENDLESS) -> str:
     """Items, components, raw goods and lubricants in four tables, and what the goods to get are worth."""
     rows = [
         [f"{one.needed} ×", one.item, one.ratio or "", one.grade or "", str(one.there), str(one.needed - one.there)]
         for one in found.items
     ]
-    text = table(("count", "item", "ratio", "grade", "there", "to make"), rows, frozenset({0, 4, 5}))
+    text = table(("count", "item", "ratio", "grade", "there", "to make"), rows, frozenset({0, 4, 5}), page)
     if found.components:
         made = [
             [c.name, str(c.needed), str(c.there), str(c.makings), _over(rig, found, c.name)] for c in found.components
         ]
         of_made = ("component", "needed", "there", "makings", "left over")
-        text += "\n" + table(of_made, made, frozenset({1, 2, 3, 4}))
+        text += "\n" + table(of_made, made, frozenset({1, 2, 3, 4}), page)
     if found.goods:
         worth = rig.catalogue.raw
         goods = [
@@ -41,14 +42,14 @@ def stock_bill_text(rig: SolvedRig, found: StockBill) -> str:
             for g in found.goods
         ]
         of_goods = ("raw good", "needed", "there", "to get", "worth each", "worth")
-        text += "\n" + table(of_goods, goods, frozenset({1, 2, 3, 4, 5}))
+        text += "\n" + table(of_goods, goods, frozenset({1, 2, 3, 4, 5}), page)
     poured = [[name, measure(litres(volume))] for name, volume in lubricants_of(rig.rig)]
     if poured:
-        text += "\n" + table(("lubricant", "to pour in"), poured, frozenset({1}))
+        text += "\n" + table(("lubricant", "to pour in"), poured, frozenset({1}), page)
     if not found.lacking:
         return f"{text}\nall of it is there, or is made of what is there\n"
     lacking = ", ".join(f"{number} {name}" for name, number in found.lacking)
-    return f"{text}\nto get: {lacking}; worth {figures(found.worth)} in all\n"
+    return f"{text}\n" + page.paragraph(f"to get: {lacking}; worth {figures(found.worth)} in all", "", "  ")
 
 
 def _over(rig: SolvedRig, found: StockBill, name: str) -> str:

@@ -17,11 +17,15 @@ from lineshaft.solve.lubricant_accounts import accounts
 from lineshaft.solve.solved_rig import SolvedRig
 from lineshaft.solve.steady_state import Flows, outlet_torque
 from lineshaft.write.escape import spreadsheet_cell
+from lineshaft.write.page import ENDLESS, Page
 from lineshaft.write.shown_units import Units, as_written, duration, figures, measure, words
-from lineshaft.write.table import table
+from lineshaft.write.table import Cell, Toned, fits_in_columns, table
 
 _HEAD = ("part", "does", "torque in", "out", "speed in", "out", "power", "limit that counts", "share of it")
+_NAMES = ("part", "", "torque in", "torque out", "speed in", "speed out", "power", "limit that counts", "")
 _RIGHT = frozenset({2, 3, 4, 5, 6, 7})
+_NARROW = ("part", "does", "arrives", "leaves", "limit that counts", "share of it")
+_BEHIND = ("overall", "place")
 _LUBRICANT = ("name", "what", "lubricant", "charge", "supply", "use", "net", "time to dry", "charge alone")
 _BAR = 10
 """Signs of a bar that is full at the limit."""
@@ -29,20 +33,40 @@ _MOST_SHOWN = 3
 """Torques of one part's inlets or outlets that stand side by side; of more the largest is shown."""
 
 
-def trace_text(rig: SolvedRig, units: Units) -> str:
+def trace_text(rig: SolvedRig, units: Units, page: Page = ENDLESS) -> str:
     """A row a part, from what drives to what is driven: a line keeps its column, and the branches below a splitter
     are set in by one step each, the first part of each marked.
 
     What several drive stands below the first of them; the lines of the others end in a row that names it.
     """
-    rows = []
+    rows: list[list[Cell]] = []
     for number, mark, again in _tree(rig):
         part = rig.parts[number]
         if again:
             rows.append([f"{mark}{part.name}", "joins the line above", *[""] * 7])
         else:
             rows.append([f"{mark}{part.name}", *_row(rig, number, units)[1:]])
-    return table(_HEAD, rows, _RIGHT)
+    return _laid_out(rows, (), page)
+
+
+def _laid_out(rows: list[list[Cell]], behind: tuple[str, ...], page: Page) -> str:
+    """Rows as a table; on a narrow page with torque, speed and power in one column for each side of a part.
+
+    ``behind`` are the columns that stand behind those of every trace.
+    """
+    head = (*_HEAD, *behind)
+    if not fits_in_columns(head, rows, page):
+        narrow = [_narrow(row) for row in rows]
+        if fits_in_columns((*_NARROW, *behind), narrow, page):
+            return table((*_NARROW, *behind), narrow, frozenset(), page)
+    return table(head, rows, _RIGHT, page, (*_NAMES, *behind))
+
+
+def _narrow(row: list[Cell]) -> list[Cell]:
+    part, does, torque_in, torque_out, speed_in, speed_out, power, *rest = row
+    arrives, leaves = ([str(one) for one in pair if one] for pair in ((torque_in, speed_in), (torque_out, speed_out)))
+    (leaves or arrives).append(str(power))
+    return [part, does, ", ".join(arrives), ", ".join(leaves), *rest]
 
 
 def _tree(rig: SolvedRig) -> Iterator[tuple[int, str, bool]]:
@@ -69,7 +93,7 @@ def _tree(rig: SolvedRig) -> Iterator[tuple[int, str, bool]]:
             stack += [(child, first, branch) for child in reversed(following)]
 
 
-def _row(rig: SolvedRig, number: int, units: Units, outlet: int | None = None) -> list[str]:
+def _row(rig: SolvedRig, number: int, units: Units, outlet: int | None = None) -> list[Cell]:
     """One part with what arrives and what leaves it: by an outlet of a splitter, else by each of them."""
     part, flows = rig.parts[number], rig.flows
     start = [part.name, words(does(rig, number, declared_state(rig)))]
@@ -140,14 +164,15 @@ def _si_values(rig: SolvedRig, number: int, outlet: str) -> list[str]:
     return [*("" if value is None else as_written(value) for pair in pairs for value in pair), *limit]
 
 
-def _limit(part: Part, number: int, flows: Flows, units: Units) -> tuple[str, str]:
+def _limit(part: Part, number: int, flows: Flows, units: Units) -> tuple[str, Cell]:
     """The limit that counts with its value; a bar and the share of it."""
     found = _counting_limit(part, number, flows)
     if found is None:
         return "none", ""
     share, quantity, limit = found
     value = torque_of(limit) if quantity == "torque" else speed_of(limit)
-    return f"{quantity} {measure(value, units)}", f"{_bar(share)} {figures(share * 100)} %"
+    shown = f"{_bar(share)} {figures(share * 100)} %"
+    return f"{quantity} {measure(value, units)}", Toned(shown, "error") if over(share, 1.0) else shown
 
 
 def _counting_limit(part: Part, number: int, flows: Flows) -> tuple[float, str, float] | None:
@@ -170,7 +195,7 @@ def _bar(share: float) -> str:
     return ("=" * min(_BAR, round(share * _BAR))).ljust(_BAR, ".")
 
 
-def lubricant_text(rig: SolvedRig, units: Units) -> str:
+def lubricant_text(rig: SolvedRig, units: Units, page: Page = ENDLESS) -> str:
     """A row for each circuit, then for each filled part that no circuit feeds."""
     rows = []
     for account in accounts(rig):
@@ -183,12 +208,12 @@ def lubricant_text(rig: SolvedRig, units: Units) -> str:
         rows.append([account.name, kind, account.lubricant, charge, *flows, lasts, alone])
     if not rows:
         return "no circuit and no filled part: nothing holds lubricant\n"
-    return table(_LUBRICANT, rows, frozenset({3, 4, 5, 6, 7, 8}))
+    return table(_LUBRICANT, rows, frozenset({3, 4, 5, 6, 7, 8}), page)
 
 
-def chain_text(rig: SolvedRig, end: int, units: Units) -> str:
+def chain_text(rig: SolvedRig, end: int, units: Units, page: Page = ENDLESS) -> str:
     """The rows that lead to a part, with the running product of the ratios: torque gained, speed lost."""
-    rows = []
+    rows: list[list[Cell]] = []
     product = Fraction(1)
     chain = rig.chain(end)
     for number, below in zip_longest(chain, chain[1:]):
@@ -199,7 +224,7 @@ def chain_text(rig: SolvedRig, end: int, units: Units) -> str:
         where = f"line {span.start.line}" if file == rig.file else f"{file} line {span.start.line}"
         outlet = None if below is None else _outlet_to(rig, number, below)
         rows.append([*_row(rig, number, units, outlet), _ratio_words(product), where])
-    return table((*_HEAD, "overall", "place"), rows, _RIGHT)
+    return _laid_out(rows, _BEHIND, page)
 
 
 def _outlet_to(rig: SolvedRig, number: int, below: int) -> int | None:
