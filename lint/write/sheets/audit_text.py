@@ -13,11 +13,12 @@ from lineshaft.write.cautions import cautions_on
 from lineshaft.write.page import ENDLESS, Page
 from lineshaft.write.sheets.audit_json import Audit, place_name
 from lineshaft.write.shown_units import Units, figures, measure, words
-from lineshaft.write.table import Cell, Toned, table
+from lineshaft.write.table import Cell, Toned, fits_in_columns, table
 from lineshaft.write.worst_first import worst_first
 
 _HEAD = ("read at", "torque, computed", "read", "off", "speed, computed", "read", "off", "")
 _NAMES = ("", "torque computed", "torque read", "off", "speed computed", "speed read", "off", "")
+_NARROW = ("read at", "torque, computed and read", "speed, computed and read", "")
 _RIGHT = frozenset({1, 2, 3, 4, 5, 6})
 _FINDINGS = 3
 _IN, _FURTHER = " " * 6, " " * 8
@@ -32,8 +33,7 @@ def audit_sheet(audit: Audit, units: Units, page: Page = ENDLESS) -> str:
     head = f"{rig.file}{name}  ({len(rig.parts)} parts, {count} reading{'s' if count != 1 else ''})"
     lines = [*(page.ink(line, "strong") for line in page.lines(head, "", "  ")), ""]
     if count:
-        rows = [_row(audit, reading, units) for reading in range(count)]
-        lines += [table(_HEAD, rows, _RIGHT, page, _NAMES)]
+        lines += [_readings([_row(audit, reading, units) for reading in range(count)], page)]
     for told in _verdict(audit):
         lines += page.lines(told)
     for number, build in enumerate(audit.builds, 1):
@@ -42,6 +42,22 @@ def audit_sheet(audit: Audit, units: Units, page: Page = ENDLESS) -> str:
     lines += _uncovered(audit, page)
     text = "\n".join(lines) + "\n"
     return f"{text}\n{cautions_on(page)}" if found.wrong else text
+
+
+def _readings(rows: list[list[Cell]], page: Page) -> str:
+    """The readings as a table; on a narrow page all about torque, and about speed, in one column each."""
+    if not fits_in_columns(_HEAD, rows, page):
+        narrow = [[row[0], _one_column(row[1:4]), _one_column(row[4:7]), row[7]] for row in rows]
+        if fits_in_columns(_NARROW, narrow, page):
+            return table(_NARROW, narrow, frozenset(), page)
+    return table(_HEAD, rows, _RIGHT, page, _NAMES)
+
+
+def _one_column(cells: Sequence[Cell]) -> str:
+    computed, read, off = map(str, cells)
+    if not read:
+        return ""
+    return f"{computed}, read {read}" + (f", off {off}" if off else "")
 
 
 def _row(audit: Audit, reading: int, units: Units) -> list[Cell]:
