@@ -76,13 +76,16 @@ if TYPE_CHECKING:
     from lineshaft.changes.editions import Rating, Value, changed_ratings, touching
     from lineshaft.check.checker import Checker
     from lineshaft.check.judged_finding import JudgedFinding, RepairedFinding
-    from lineshaft.check.open_files import Judgement, OpenFiles
+    from lineshaft.check.open_files import Judgement, OpenFiles, repairs_of, safe_start_up, with_settings_mended
 else:
     _WHEN_ASKED: Final = {
         **dict.fromkeys(("JudgedFinding", "RepairedFinding"), "lineshaft.check.judged_finding"),
         **dict.fromkeys(("Measured", "computed", "disagree", "measured"), "lineshaft.audit.comparison"),
         "bill": "lineshaft.bill_of_materials",
-        **dict.fromkeys(("Judgement", "OpenFiles"), "lineshaft.check.open_files"),
+        **dict.fromkeys(
+            ("Judgement", "OpenFiles", "repairs_of", "safe_start_up", "with_settings_mended"),
+            "lineshaft.check.open_files",
+        ),
         **dict.fromkeys(("Rating", "Value", "changed_ratings", "touching"), "lineshaft.changes.editions"),
     }
 
@@ -186,7 +189,9 @@ __all__ = [
     "over_limit",
     "passing_causes",
     "power",
+    "repairs_of",
     "report",
+    "safe_start_up",
     "seconds",
     "set_key",
     "short",
@@ -205,6 +210,7 @@ __all__ = [
     "touching",
     "value_of",
     "wasteful",
+    "with_settings_mended",
 ]
 
 

@@ -89,6 +89,24 @@ class Editor:
         )
         return {hint.position.line: str(hint.label) for hint in found or ()}
 
+    async def actions(self, name: str, where: types.Position, only: list[str] | None = None) -> list[types.CodeAction]:
+        """What may be done at a place."""
+        context = types.CodeActionContext([], only=only)
+        params = types.CodeActionParams(self.document(name), types.Range(where, where), context)
+        return list(await self.answer(self.client.text_document_code_action_async(params)) or [])
+
+    async def done(self, name: str, action: types.CodeAction) -> str:
+        """The text of an open file after an action, which changes nothing else, and which is then written there."""
+        if action.edit is None:
+            action = await self.answer(self.client.code_action_resolve_async(action))
+        assert action.edit is not None and action.edit.document_changes is not None
+        (change,) = action.edit.document_changes
+        assert isinstance(change, types.TextDocumentEdit)
+        assert change.text_document.uri == self.uri(name) and change.text_document.version == self.versions[name]
+        text = applied(self.texts[name], [edit for edit in change.edits if isinstance(edit, types.TextEdit)])
+        self.write(name, text)
+        return text
+
     async def answer(self, asked: Coroutine[Any, Any, Any]) -> Any:
         """The server's answer, which has to come."""
         return await asyncio.wait_for(asked, SECONDS)
@@ -107,6 +125,8 @@ async def editor(
     client = make_test_lsp_client()
     await client.start_io(sys.executable, "-m", "lineshaft", "lsp", "--stdio", cwd=str(folder))
     capabilities = client_capabilities(like)
+    if capabilities.workspace is not None:
+        capabilities.workspace.workspace_edit = types.WorkspaceEditClientCapabilities(document_changes=True)
     if encodings is not None:
         capabilities.general = types.GeneralClientCapabilities(position_encodings=encodings)
     if like == PULLS and capabilities.text_document is not None:
@@ -142,3 +162,18 @@ def edit(folder: Path, work: Callable[[Editor], Coroutine[Any, Any, None]], like
             await work(one)
 
     asyncio.run(session())
+
+
+def applied(text: str, edits: list[types.TextEdit]) -> str:
+    """A text with edits made; of characters within the BMP alone."""
+    lines = text.split("\n")
+    starts = [0]
+    for line in lines:
+        starts.append(starts[-1] + len(line) + 1)
+    spots = sorted(
+        ((starts[e.range.start.line] + e.range.start.character, starts[e.range.end.line] + e.range.end.character, e)
+         for e in edits), key=lambda spot: spot[:2], reverse=True,
+    )
+    for start, end, edit in spots:
+        text = text[:start] + edit.new_text + text[end:]
+    return text

@@ -103,6 +103,16 @@ class RigServer(LanguageServer):
         if workspace.inlay_hint is not None and workspace.inlay_hint.refresh_support:
             self.workspace_inlay_hint_refresh(None)
 
+    def is_open(self, judged: Judged) -> bool:
+        """Whether the text of a verdict is still the one that is open."""
+        document = self.documents.get(judged.document.uri)
+        return document is not None and document.serial == judged.document.serial
+
+    def shows_disabled(self) -> bool:
+        """Whether the client shows why something cannot be done."""
+        documents = self.client_capabilities.text_document
+        return bool(documents and documents.code_action and documents.code_action.disabled_support)
+
     def say(self, message: str) -> None:
         """Have the client show a message."""
         self.window_show_message(types.ShowMessageParams(types.MessageType.Warning, message))
