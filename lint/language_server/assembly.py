@@ -6,10 +6,10 @@ import sys
 
 from lsprotocol import types
 
-from lineshaft.language_server import code_actions, diagnostics, hover, inlay_hints, navigation, outline
+from lineshaft.language_server import code_actions, completion, diagnostics, hover, inlay_hints, navigation, outline
 from lineshaft.language_server.server import RigServer
 
-FAMILIES = (code_actions, diagnostics, hover, inlay_hints, navigation, outline)
+FAMILIES = (code_actions, completion, diagnostics, hover, inlay_hints, navigation, outline)
 
 
 def open_server() -> RigServer:

@@ -45,6 +45,7 @@ class Judgements:
         self._files: OpenFiles | None = None
         self._under_way: dict[str, asyncio.Task[Judged]] = {}
         self._known: dict[str, Judged] = {}
+        self._solved: dict[str, Judged] = {}
         self._made = 0
 
     async def current(self, uri: str) -> Judged | None:
@@ -67,9 +68,9 @@ class Judgements:
                 task.add_done_callback(lambda _: self._under_way.pop(uri, None))
             await asyncio.wait([task])  # a client that cancels its request leaves the verdict to others
 
-    def last(self, uri: str) -> Judged | None:
-        """The last verdict there is, perhaps on an earlier version."""
-        return self._known.get(uri)
+    def last_solved(self, uri: str) -> Judged | None:
+        """The last verdict with a rig that had parts, perhaps on an earlier version: for names, never for figures."""
+        return self._solved.get(uri)
 
     def idle(self) -> bool:
         """Whether no verdict is under way."""
@@ -78,6 +79,7 @@ class Judgements:
     def forget(self, uri: str) -> None:
         """Let go of what is known of a document that was closed."""
         self._known.pop(uri, None)
+        self._solved.pop(uri, None)
 
     def close(self) -> None:
         """Take no more work."""
@@ -97,6 +99,8 @@ class Judgements:
         judged = Judged(document, stamp, judgement, self._made)
         if self.documents.get(document.uri) is not None:
             self._known[document.uri] = judged
+            if judgement.inspected is not None and judgement.inspected.rig.parts:
+                self._solved[document.uri] = judged
         return judged
 
     async def work(self, job: Callable[[], Result]) -> Result:

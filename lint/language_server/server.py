@@ -113,6 +113,12 @@ class RigServer(LanguageServer):
         documents = self.client_capabilities.text_document
         return bool(documents and documents.code_action and documents.code_action.disabled_support)
 
+    def takes_snippets(self) -> bool:
+        """Whether the client lets somebody fill in the gaps of what it puts in."""
+        documents = self.client_capabilities.text_document
+        item = documents.completion.completion_item if documents and documents.completion else None
+        return bool(item and item.snippet_support)
+
     def say(self, message: str) -> None:
         """Have the client show a message."""
         self.window_show_message(types.ShowMessageParams(types.MessageType.Warning, message))

@@ -23,7 +23,7 @@ from lineshaft.schema.text.span import Route
 from lineshaft.schema.text.tree import Use
 
 _NAMED = 4  # uses that are named in a hint; the rest is counted
-_ALWAYS = frozenset({"item", "driven-by", "grade", "label", "at"})
+ALWAYS = frozenset({"item", "driven-by", "grade", "label", "at"})
 _SETTINGS: Mapping[str, frozenset[str]] = {
     "prime-mover": frozenset({"head"}),
     "gear-stage": frozenset({"ratio", "set"}),
@@ -136,12 +136,17 @@ def _ratios(item: Item) -> str:
     return ", ".join(offered.ratio.text for offered in item.ratios) or "no ratio"
 
 
+def settings_of(item: Item) -> frozenset[str]:
+    """The settings that a part of an item takes, beside the keys that every part has."""
+    if item.kind == "right-angle" and not item.ratios:
+        return frozenset()
+    return _SETTINGS.get(item.kind, frozenset())
+
+
 def _settings(fields: Fields, item: Item, data: Mapped, route: Route) -> None:
     """Settings that the item's kind does not have."""
-    allowed = _SETTINGS.get(item.kind, frozenset())
-    if item.kind == "right-angle" and not item.ratios:
-        allowed = frozenset()
-    for key in data.keys() - _ALWAYS - allowed:
+    allowed = settings_of(item)
+    for key in data.keys() - ALWAYS - allowed:
         offers = f"; it takes {', '.join(sorted(allowed))}" if allowed else ""
         fields.bad_here("not-offered", (*route, key), f"{item.name} ({item.kind}) takes no {key}{offers}")
     if item.kind == "prime-mover" and "driven-by" in data:
