@@ -61,7 +61,7 @@ def goods_of(part: Part) -> Goods:
     """What one part is made of directly: the version with its ratio, where its item comes in ratios."""
     if part.ratio is not None:
         for offer in part.item.ratios:
-            if offer.ratio.value == part.ratio.value:
+            if offer.ratio.terms == part.ratio.terms:
                 return offer.made_of
     return part.item.made_of
 

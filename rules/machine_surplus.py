@@ -52,7 +52,7 @@ def check(rig: SolvedRig) -> Iterator[Reported]:
 
 def _smallest(rig: SolvedRig) -> Ratio | None:
     offered = [o.ratio for item in rig.catalogue.items.values() if item.is_stage for o in item.ratios]
-    return min((ratio for ratio in offered if ratio.value > 1), key=lambda ratio: ratio.value, default=None)
+    return min((ratio for ratio in offered if ratio.changes), key=lambda ratio: ratio.factor, default=None)
 
 
 def _finding(rig: SolvedRig, number: int, ratio: Ratio, work_times: tuple[float, float]) -> Reported:

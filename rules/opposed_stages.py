@@ -19,13 +19,13 @@ from lineshaft.api import Finding, Offer, Reported, Rule, SearchFor, SolvedRig, 
 def check(rig: SolvedRig) -> Iterator[Reported]:
     """One finding a pair, at the lower stage."""
     for number, part in enumerate(rig.parts):
-        if part.ratio is None or part.ratio.value == 1 or not rig.flows.solved[number]:
+        if part.ratio is None or not part.ratio.changes or not rig.flows.solved[number]:
             continue
         above = _stage_above(rig, number)
         if above is None:
             continue
         other = rig.parts[above]
-        if other.ratio is not None and other.ratio.value == part.ratio.value and other.direction != part.direction:
+        if other.ratio is not None and other.ratio.terms == part.ratio.terms and other.direction != part.direction:
             message = (f"undoes {other.name}: {part.ratio.text} : 1 one way and back, so both are for nothing",)
             values = (("ratio", times(part.ratio.factor)),)
             suggestion = (f"take {other.name} and {part.name} out, or set one of them the other way round",)
@@ -39,7 +39,7 @@ def _stage_above(rig: SolvedRig, number: int) -> int | None:
     while len(rig.parts[here].inlets) == 1:
         here = rig.parts[here].inlets[0][0]
         part = rig.parts[here]
-        if part.ratio is not None and part.ratio.value > 1:
+        if part.ratio is not None and part.ratio.changes:
             return here
         if not part.engaged or (part.ratio is None and part.item.kind not in ("shaft", "clutch", "right-angle")):
             return None

@@ -83,13 +83,13 @@ def _geared(survey: Survey, number: int, part: Part) -> Iterator[PossibleDeviati
     assert part.ratio is not None
     reach, aspect = survey.reach[number], ("gear", number)
     turned = Deviation("other-way", number)
-    if part.ratio.value != 1:
+    if part.ratio.changes:
         yield PossibleDeviation(((turned,),), reach, aspect)
     for offer in part.item.ratios:
-        if offer.ratio.value != part.ratio.value:
+        if offer.ratio.terms != part.ratio.terms:
             other = Deviation("other-ratio", number, offer.ratio)
             yield PossibleDeviation(((other,),), reach, aspect)
-            if offer.ratio.value != 1:
+            if offer.ratio.changes:
                 yield PossibleDeviation(((turned, other),), reach, aspect)
 
 

@@ -1,7 +1,5 @@
 """Who does the judging: an executor takes jobs and gives back each one's report, in whatever order they are done."""
 
-import pickle
-import traceback
 from collections.abc import Generator, Sequence
 from typing import Protocol
 
@@ -35,6 +33,9 @@ class InProcess:
 
 def portable(error: Exception) -> Exception:
     """The error itself where it can be sent, else one of its name and words."""
+    import pickle  # only where something went wrong
+    import traceback
+
     error.add_note(traceback.format_exc())
     try:
         pickle.loads(pickle.dumps(error))

@@ -2,7 +2,6 @@
 
 import os
 import re
-import shutil
 import sys
 from typing import Final
 
@@ -10,12 +9,12 @@ NARROWEST: Final = 40
 """Columns below which nothing is made narrower."""
 _USUAL: Final = 80
 # A number and its unit, a ratio, a multiple and what is counted are one word to the eye.
-_HELD: Final = re.compile(
+_HELD: Final = (
     r"(?<=[0-9]) (?=(?:[kMGm]?(?:N·m|N\*m|W|L|L/s|Pa)|rad/s|rpm|rev/s|m|mm|s|h|d|min|hp|%|times|:|×)(?![A-Za-z0-9]))"
     r"|(?<=[0-9] :) (?=[0-9])|(?<=line) (?=[0-9])"
 )
-_COUNTED: Final = re.compile(r"(?:\A|(?<=, )|(?<=of )|(?<=[a-z]: )|(?<=\())[+-]?[0-9][0-9,]* (?=[a-z])")
-_QUOTED: Final = re.compile("`[^`]+`")
+_COUNTED: Final = r"(?:\A|(?<=, )|(?<=of )|(?<=[a-z]: )|(?<=\())[+-]?[0-9][0-9,]* (?=[a-z])"
+_QUOTED: Final = "`[^`]+`"
 _GLUE: Final = "\x00"
 
 
@@ -26,7 +25,11 @@ def page_width() -> int:
         return max(NARROWEST, int(given))
     if not sys.stdout.isatty():
         return _USUAL
-    return max(NARROWEST, shutil.get_terminal_size((_USUAL, 24)).columns)
+    try:
+        columns = os.get_terminal_size(sys.stdout.fileno()).columns
+    except (OSError, ValueError):  # a stream that only says that it is one
+        columns = 0
+    return max(NARROWEST, columns or _USUAL)
 
 
 def cells(text: str) -> int:
@@ -46,6 +49,8 @@ def broken_lines(text: str, width: int, first: str = "", rest: str | None = None
     and a place (`file:line:column`) not even then, since a terminal opens it by a click.
     """
     rest = first if rest is None else rest
+    if cells(first) + cells(text) <= width and not text.startswith(" "):
+        return [first + text]  # as most are: the patterns are compiled where a line is too long
     lines: list[str] = []
     head, line = first, ""
     for shown in held_words(text, width - max(cells(first), cells(rest)) - 1):
@@ -62,8 +67,8 @@ def broken_lines(text: str, width: int, first: str = "", rest: str | None = None
 
 def held_words(text: str, room: int) -> list[str]:
     """A text as the pieces that no line ends in: words, numbers with their units, and what is to be run, if short."""
-    counted = _COUNTED.sub(lambda found: found[0][:-1] + _GLUE, text)
-    held = _QUOTED.sub(lambda found: _glued(found[0], room), _HELD.sub(_GLUE, counted))
+    counted = re.sub(_COUNTED, lambda found: found[0][:-1] + _GLUE, text)
+    held = re.sub(_QUOTED, lambda found: _glued(found[0], room), re.sub(_HELD, _GLUE, counted))
     return [word.replace(_GLUE, " ") for word in held.split(" ")]
 
 

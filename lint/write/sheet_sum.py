@@ -1,6 +1,5 @@
 """The end of an inspection sheet: what was inspected, the rules by how bad and how often, the command to go on with."""
 
-import shlex
 from collections import Counter
 from typing import TYPE_CHECKING
 
@@ -40,6 +39,8 @@ def _next_command(run: Run, counting: "list[RepairedFinding]") -> str:
     judged = any(report.file == file for report in run.reports)
     if finding.rule in FORM or finding.no_repair or not judged:
         return f"lineshaft explain {finding.rule}"
+    import shlex  # a clean check names no file
+
     return f"lineshaft repair {clean(shlex.quote(file))}"
 
 

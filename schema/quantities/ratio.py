@@ -1,10 +1,10 @@
 """The ratio of a stage: a decimal number of 1 or more, or tooth counts driven/driver, kept exact."""
 
 import re
-from dataclasses import dataclass
-from fractions import Fraction
+from decimal import Decimal
 from functools import lru_cache
-from typing import TYPE_CHECKING, Protocol, cast
+from math import gcd
+from typing import TYPE_CHECKING, NamedTuple, Protocol, cast
 
 from lineshaft.schema.quantities.quantity import BadQuantity, plain_number
 
@@ -13,16 +13,31 @@ _TEETH = re.compile(r"([0-9]{1,6}) */ *([0-9]{1,6})")
 _TAKEN = "a number of 1 or more, or tooth counts driven/driver"
 
 
-@dataclass(frozen=True, slots=True)
-class Ratio:
-    """A ratio of 1 or more: exact, as written, and as the factor that torque or speed is multiplied by."""
+class Ratio(NamedTuple):
+    """A ratio of 1 or more: exact in lowest terms, as written, and as the factor that torque or speed is multiplied by.
 
-    value: Fraction
+    Two that are written otherwise are equal in value where their ``terms`` are.
+    """
+
+    terms: tuple[int, int]
     text: str
     factor: float
 
+    @property
+    def value(self) -> "Fraction":
+        """It as a fraction, to reckon with."""
+        from fractions import Fraction  # what is only compared has no need of it
+
+        return Fraction(*self.terms)
+
+    @property
+    def changes(self) -> bool:
+        """Whether it is more than 1."""
+        return self.terms != (1, 1)
+
 
 if TYPE_CHECKING:
+    from fractions import Fraction
 
     class _Reading(Protocol):
         """What :func:`ratio` is called with; the cache's own type forgets it."""
@@ -46,28 +61,28 @@ def _read(value: object) -> Ratio | BadQuantity:
     if number < 1e-6:
         return BadQuantity(f"{_shown(value)} is below 1: a ratio is driven/driver and 1 or more")
     # The shortest decimal of a double is what was written: 2.1 is 21/10, not the double beside it.
-    exact = Fraction(text or repr(value))
-    if exact < 1:
-        return BadQuantity(_below_one(_shown(value), exact))
-    return Ratio(exact, text.lstrip("+") or (str(exact) if exact.denominator == 1 else repr(value)), float(exact))
+    driven, driver = Decimal(text or repr(value)).as_integer_ratio()
+    if driven < driver:
+        return BadQuantity(_below_one(_shown(value), driven, driver))
+    as_written = text.lstrip("+") or (str(driven) if driver == 1 else repr(value))
+    return Ratio((driven, driver), as_written, driven / driver)
 
 
 def _tooth_counts(driven: int, driver: int) -> Ratio | BadQuantity:
     if driven == 0 or driver == 0:
         return BadQuantity(f"{driven}/{driver} has a wheel without teeth: write counts from 1")
-    exact = Fraction(driven, driver)
-    if exact < 1:
+    if driven < driver:
         return BadQuantity(
             f"{driven}/{driver} is below 1: a ratio is driven/driver and 1 or more; "
             f"write {driver}/{driven} and set the direction"
         )
-    return Ratio(exact, f"{driven}/{driver}", float(exact))
+    common = gcd(driven, driver)
+    return Ratio((driven // common, driver // common), f"{driven}/{driver}", driven / driver)
 
 
-def _below_one(written: str, exact: Fraction) -> str:
-    turned = 1 / exact
-    neat = turned.numerator <= _LARGEST and turned.denominator <= _LARGEST
-    instead = f"write {turned}" if neat else "write its reciprocal"
+def _below_one(written: str, driven: int, driver: int) -> str:
+    turned = str(driver) if driven == 1 else f"{driver}/{driven}"
+    instead = f"write {turned}" if driver <= _LARGEST and driven <= _LARGEST else "write its reciprocal"
     return f"{written} is below 1: a ratio is driven/driver and 1 or more; {instead} and set the direction"
 
 

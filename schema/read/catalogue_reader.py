@@ -1,6 +1,5 @@
 """A catalogue's tree to its frozen types, with the faults found on the way."""
 
-from fractions import Fraction
 from types import MappingProxyType
 from typing import cast
 
@@ -142,15 +141,15 @@ def _ratios(fields: Fields, data: Mapped, route: Route) -> tuple[OfferedRatio, .
             (name, (*route, "ratios", name), mapping(made).get("made-of"))
             for name, made in mapping(written).items()
         ]
-    first: dict[Fraction, tuple[Ratio, Route]] = {}
+    first: dict[tuple[int, int], tuple[Ratio, Route]] = {}
     for value, where, made_of in pairs:
         read = ratio(value)
         if isinstance(read, BadQuantity):
             fields.bad_key("bad-quantity", where, read.message)
-        elif read.value in first:
-            fields.faults.append(_equal_ratio(fields.tree, read, where, *first[read.value]))
+        elif read.terms in first:
+            fields.faults.append(_equal_ratio(fields.tree, read, where, *first[read.terms]))
         else:
-            first[read.value] = (read, where)
+            first[read.terms] = (read, where)
             found.append(OfferedRatio(read, _goods(made_of) or _goods(data.get("made-of"))))
     return tuple(found)
 

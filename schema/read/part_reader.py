@@ -124,7 +124,7 @@ class Fitting:
         if isinstance(read, BadQuantity):
             fields.bad("bad-quantity", (*route, "ratio"), read.message)
             return None
-        if all(offered.ratio.value != read.value for offered in item.ratios):
+        if all(offered.ratio.terms != read.terms for offered in item.ratios):
             message = f"{item.name} does not come in {read.text} : 1; it offers {_ratios(item)}"
             fields.bad("not-offered", (*route, "ratio"), message)
             return None

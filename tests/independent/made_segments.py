@@ -17,7 +17,7 @@ def segment_of(problem: Problem) -> tuple[Segment, Demand, Stock]:
         ratio = max(gear.gain, 1 / gear.gain)
         make = Make(f"gear-{number}", None, gear.torque, gear.speed, gear.efficiency, _weight(gear.cost, 1))
         direction = "increase" if gear.gain > 1 else "reduce"
-        stages.append(Stage(make, Ratio(ratio, str(ratio), float(ratio)), direction))  # type: ignore[arg-type]
+        stages.append(Stage(make, Ratio(ratio.as_integer_ratio(), str(ratio), float(ratio)), direction))  # type: ignore[arg-type]
     kept = []
     for number, makes in enumerate(problem.kept):
         found = []

@@ -65,7 +65,7 @@ def test_the_seeds_are_of_all_kinds() -> None:
 
 def _stage(name: str, ratio: Fraction, torque: float, cost: int, direction: str = "increase") -> Stage:
     make = Make(name, None, torque, weight=weight_of(Fraction(cost), 1, 1))
-    return Stage(make, Ratio(ratio, str(ratio), float(ratio)), direction)  # type: ignore[arg-type]
+    return Stage(make, Ratio(ratio.as_integer_ratio(), str(ratio), float(ratio)), direction)  # type: ignore[arg-type]
 
 
 def test_four_lines_side_by_side_of_two_way_splitters() -> None:

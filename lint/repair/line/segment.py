@@ -1,6 +1,7 @@
 """A segment as plain data: what enters it, the parts that stay, and what may be put in. It knows no rig and no file."""
 
 from fractions import Fraction
+from functools import lru_cache
 from typing import NamedTuple
 
 from lineshaft.schema.model.catalogue import Direction
@@ -54,7 +55,12 @@ class Stage(NamedTuple):
     @property
     def gain(self) -> Fraction:
         """Speed out for speed in, exactly."""
-        return self.ratio.value if self.direction == "increase" else 1 / self.ratio.value
+        return _gain(self.ratio.terms, self.direction)
+
+
+@lru_cache(maxsize=4096)
+def _gain(terms: tuple[int, int], direction: Direction) -> Fraction:
+    return Fraction(*terms) if direction == "increase" else Fraction(*terms[::-1])
 
 
 class End(NamedTuple):

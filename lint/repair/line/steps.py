@@ -242,7 +242,7 @@ def grouped(stages: tuple[Stage, ...], gains: Gains) -> tuple[Group, ...]:
     """Stages by gain and efficiency, in each the lightest first and of those the weakest; 1 : 1 changes nothing."""
     found: dict[tuple[Fraction, float], list[Stage]] = {}
     for stage in stages:
-        if stage.ratio.value != 1:
+        if stage.ratio.changes:
             found.setdefault((stage.gain, stage.make.efficiency), []).append(stage)
     groups = []
     for (gain, efficiency), alike in sorted(found.items(), key=lambda pair: pair[0]):

@@ -114,7 +114,7 @@ def _version(made: Made, catalogue: Catalogue) -> Make:
 
 def _stage(stage: StageOnOffer, catalogue: Catalogue) -> Stage:
     item = catalogue.items[stage.make.item]
-    offers = [offer for offer in item.ratios if offer.ratio.value == stage.ratio.value]
+    offers = [offer for offer in item.ratios if offer.ratio.terms == stage.ratio.terms]
     offer = offers[0] if offers else OfferedRatio(stage.ratio, item.made_of)
     return Stage(_version(stage.make, catalogue), offer, stage.direction, stage.make.part)
 

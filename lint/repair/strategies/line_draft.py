@@ -120,7 +120,7 @@ class LineWriter:
         assert part.ratio is not None
         said: list[str] = []
         other_item = make.item.name != part.item.name
-        other_ratio = stage.offer.ratio.value != part.ratio.value
+        other_ratio = stage.offer.ratio.terms != part.ratio.terms
         if other_item or make.grade != written_grade(part):
             _make(self.draft, part, number, make)
             said.append(make.item.name if other_item else "")

@@ -138,7 +138,7 @@ class LineMoves:
             trait: Trait = ("direction", number)
             found.append(Proposal(0.0, 0, f"set {part.name} to {other}", frozenset({trait}), draft))
             for offer in part.item.ratios:
-                if offer.ratio.value != part.ratio.value:
+                if offer.ratio.terms != part.ratio.terms:
                     geared = Draft(rig, settings={(number, "ratio"): offer.ratio.text})
                     worth = self.strategy_context.prices.added([offer.made_of], [goods_of(part)])
                     title = f"gear {part.name} {offer.ratio.text} : 1"

@@ -68,7 +68,7 @@ def _likeness(rig: SolvedRig, line: Line, places: tuple[Place, ...], stays: dict
         place, part = places[number], rig.parts[old]
         assert part.ratio is not None
         stage = place.stage
-        likeness += 2.0 * (stage.make.item.name == part.item.name) + 2.0 * (stage.offer.ratio.value == part.ratio.value)
+        likeness += 2.0 * (stage.make.item.name == part.item.name) + 2.0 * (stage.offer.ratio.terms == part.ratio.terms)
         likeness += (stage.direction == part.direction) + 0.5 * (stage.make.grade == written_grade(part))
         likeness += 1.0 * (place.gap == _gap(line, old))
     order = [stays[n] for n in sorted(stays)]

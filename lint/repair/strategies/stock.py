@@ -71,7 +71,7 @@ def _unlike(old: Iterable[Part], make: Version, offer: OfferedRatio, direction: 
     """How many words another stage of the line would have to change to be such a one."""
     changes = [
         2 * (part.item.name != make.item.name)
-        + 2 * (part.ratio is None or part.ratio.value != offer.ratio.value)
+        + 2 * (part.ratio is None or part.ratio.terms != offer.ratio.terms)
         + 2 * (part.direction != direction)
         + (written_grade(part) != make.grade)
         for part in old
@@ -86,7 +86,7 @@ def _own(rig: SolvedRig, line: Line, goal: Goal, strength: Strength, prices: Pri
         held = allowed(strength, number, goal)
         grade = written_grade(part)
         alike = [make for make in strength.makes(part.item) if make.grade == grade]
-        if part.ratio is None or part.direction is None or part.ratio.value == 1:
+        if part.ratio is None or part.direction is None or not part.ratio.changes:
             continue
         if any(make.torque >= held.torque and make.speed >= held.speed for make in alike):
             continue
@@ -157,7 +157,7 @@ def substitutes(rig: SolvedRig, number: int, strength: Strength) -> tuple[tuple[
             continue
         goods = item.made_of
         if part.ratio is not None:
-            goods = next((o.made_of for o in item.ratios if o.ratio.value == part.ratio.value), goods)
+            goods = next((o.made_of for o in item.ratios if o.ratio.terms == part.ratio.terms), goods)
         for make in strength.makes(item):
             if item.name != part.item.name or make.grade != written_grade(part):
                 found.append((make, goods))
@@ -170,7 +170,7 @@ def takes_place_of(item: Item, part: Part) -> bool:
     if item.kind != old.kind or item.kind in ("prime-mover", "driven-machine"):
         return False
     if part.ratio is not None:
-        return any(offer.ratio.value == part.ratio.value for offer in item.ratios)
+        return any(offer.ratio.terms == part.ratio.terms for offer in item.ratios)
     if item.is_stage:
         return False
     if item.kind == "splitter":
