@@ -6,7 +6,6 @@ specification*); a test compares both ways of reading.
 """
 
 import os
-import re
 import sys
 from collections.abc import Iterable, Iterator
 from importlib import import_module
@@ -17,6 +16,8 @@ GROUP = "lineshaft.rules"
 OWN = "lineshaft.rules"  # the package of our own rules, a module each
 CRASHED, INTERNAL = "rule-crashed", "internal-error"  # what the engine itself says of a file: no rule has these ids
 _METADATA = (".dist-info", ".egg-info")
+_DASHES = str.maketrans("_.", "--")
+_OUR_SECTION = f"[{GROUP}]".encode()
 
 
 class IncompleteInstallationError(Exception):
@@ -132,12 +133,12 @@ def _tables(folders: Iterable[str] | None) -> Iterator[tuple[Path, str]]:
             if name.endswith(_METADATA):
                 try:
                     # Of some dozens hardly one is ours: a path object for each takes longer than to look into it.
-                    with open(f"{folder or '.'}/{name}/entry_points.txt", encoding="utf-8") as opened:  # noqa: PTH123
-                        text = opened.read()
+                    with open(f"{folder or '.'}/{name}/entry_points.txt", "rb", buffering=0) as opened:  # noqa: PTH123
+                        raw = opened.read()
+                    if _OUR_SECTION in raw:
+                        yield Path(folder, name), raw.decode("utf-8")
                 except (OSError, UnicodeDecodeError):
                     continue
-                if f"[{GROUP}]" in text:
-                    yield Path(folder, name), text
 
 
 def _names(folder: str) -> list[str]:
@@ -152,7 +153,7 @@ def _identity(folder: Path) -> str:
     name, _, version = folder.stem.partition("-")
     if folder.suffix == ".egg-info" or not version:
         name, version = _header(folder) or (name, version)
-    return f"{re.sub('[-_.]+', '-', name).lower()} {version}".strip()
+    return f"{'-'.join(filter(None, name.translate(_DASHES).split('-'))).lower()} {version}".strip()
 
 
 def _header(folder: Path) -> tuple[str, str] | None:

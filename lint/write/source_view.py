@@ -1,6 +1,5 @@
 """The line of a file in which something is wrong, with a mark under the stretch that is meant."""
 
-import unicodedata
 from typing import Final
 
 from lineshaft.check.finding import Finding
@@ -45,6 +44,8 @@ def source_view(line: str, span: Span, width: int) -> tuple[str, str]:
         pieces = _cut(pieces, room)
     before, meant, behind = pieces
     text = f"{before}{meant}{behind}".rstrip()
+    import unicodedata  # only where a line is shown
+
     if any(unicodedata.bidirectional(letter) in ("R", "AL") for letter in text):
         return text, ""
     marks = max(min(cells(meant), room - cells(before)), 1)

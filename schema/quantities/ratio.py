@@ -1,7 +1,6 @@
 """The ratio of a stage: a decimal number of 1 or more, or tooth counts driven/driver, kept exact."""
 
 import re
-from decimal import Decimal
 from functools import lru_cache
 from math import gcd
 from typing import TYPE_CHECKING, NamedTuple, Protocol, cast
@@ -61,11 +60,21 @@ def _read(value: object) -> Ratio | BadQuantity:
     if number < 1e-6:
         return BadQuantity(f"{_shown(value)} is below 1: a ratio is driven/driver and 1 or more")
     # The shortest decimal of a double is what was written: 2.1 is 21/10, not the double beside it.
-    driven, driver = Decimal(text or repr(value)).as_integer_ratio()
+    driven, driver = _terms(text or repr(value))
     if driven < driver:
         return BadQuantity(_below_one(_shown(value), driven, driver))
     as_written = text.lstrip("+") or (str(driven) if driver == 1 else repr(value))
     return Ratio((driven, driver), as_written, driven / driver)
+
+
+def _terms(decimal: str) -> tuple[int, int]:
+    """What a decimal number reads as, in lowest terms."""
+    digits, _, power = decimal.lower().partition("e")
+    whole, _, part = digits.partition(".")
+    shift = int(power or 0) - len(part)
+    driven, driver = int(whole + part) * 10 ** max(shift, 0), 10 ** max(-shift, 0)
+    common = gcd(driven, driver)
+    return driven // common, driver // common
 
 
 def _tooth_counts(driven: int, driver: int) -> Ratio | BadQuantity:

@@ -1,6 +1,5 @@
 """Words for a name that is not there: the nearest one that is, and letters that no reader can tell from others."""
 
-import unicodedata
 from collections.abc import Mapping
 
 from lineshaft.schema.text.nearest import nearest
@@ -35,4 +34,6 @@ def odd_letters(name: str) -> str:
 
 
 def _name(letter: str) -> str:
+    import unicodedata  # seldom asked
+
     return unicodedata.name(letter, "which has no name")

@@ -9,11 +9,6 @@ repository's root, so both hold in any clone.
 from collections.abc import Mapping
 from typing import Literal, NamedTuple
 
-try:
-    from _blake2 import blake2b  # what hashlib gives, without the OpenSSL that takes 2 ms to load
-except ImportError:
-    from hashlib import blake2b
-
 
 class Refusal(NamedTuple):
     """Why a file is not read: ``absent`` where there is none, else it may not be read; never shows its content."""
@@ -76,5 +71,10 @@ def digest(answer: Answer) -> str:
         return f"refused: {answer.message}"
     if isinstance(answer, str):
         return f"is {answer}"
+    try:  # only where answers are kept
+        from _blake2 import blake2b  # what hashlib gives, without the OpenSSL that takes 2 ms to load
+    except ImportError:
+        from hashlib import blake2b
+
     raw = answer if isinstance(answer, bytes) else "\0".join(("names", *answer)).encode("utf-8", "surrogatepass")
     return blake2b(raw, digest_size=20).hexdigest()

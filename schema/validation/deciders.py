@@ -44,24 +44,29 @@ def plain_decider(schema_text: str) -> Decider:
     """The same without compiled code."""
     import json
 
-    from lineshaft.schema.validation.violations import violations  # what it loads, a clean check does without
+    from lineshaft.schema.validation import violations
 
     schema: dict[str, Any] = json.loads(schema_text)
 
     def fits(data: object) -> bool:
-        return first_fault(data) is None
+        return violations.fits(schema, data) and _is_text(data)
 
     def first_fault(data: object) -> Route | None:
-        found = next(violations(schema, data), None)
+        found = next(violations.violations(schema, data), None)
         if found is not None:
             return found.route
-        try:  # half of a surrogate pair is no text
-            json.dumps(data, ensure_ascii=False).encode("utf-8")
-        except UnicodeEncodeError:
-            return ()
-        return None
+        return None if _is_text(data) else ()
 
     return Decider(fits, first_fault)
+
+
+def _is_text(data: object) -> bool:
+    """Whether all text in it is text in JSON: half of a surrogate pair is none."""
+    if isinstance(data, str):
+        return data.isascii() or not any("\ud800" <= letter <= "\udfff" for letter in data)
+    if isinstance(data, dict):
+        return all(map(_is_text, data)) and all(map(_is_text, data.values()))
+    return not isinstance(data, list) or all(map(_is_text, data))
 
 
 def _refuse_to_fetch(uri: str) -> NoReturn:

@@ -6,7 +6,7 @@ references lead into the schema's own `$defs`, patterns are anchored, and `enum`
 """
 
 import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import cache
 from typing import Any, Final, NamedTuple
 
@@ -30,99 +30,106 @@ class Violation(NamedTuple):
     within: Route
 
 
-class _Place(NamedTuple):
-    """A value beside the subschema that it has to fit."""
-
-    root: Schema
-    schema: Schema
-    instance: Any
-    route: Route = ()
-    within: Route = ()
+Inner = tuple[Schema, Any, Route, Route]
+"""A schema that an inner value has to fit: both, the step to the value in the data, and to the schema in the schema."""
 
 
 def violations(schema: Schema, data: object) -> Iterator[Violation]:
     """Every violation, in the order of the schema; LookupError for a keyword that is not known here."""
-    return _judged(_Place(schema, schema, data))
+    return _told(schema, (schema, data, (), ()))
 
 
-def _judged(at: _Place) -> Iterator[Violation]:
-    instance = at.instance
-    for keyword, wanted in at.schema.items():
-        holds = _ASSERTIONS.get(keyword)
+def fits(schema: Schema, data: object) -> bool:
+    """Whether there is no violation; LookupError for a keyword that is not known here."""
+    return _fits(schema, schema, data)
+
+
+def _told(root: Schema, at: Inner) -> Iterator[Violation]:
+    schema, instance, route, within = at
+    for keyword, wanted in schema.items():
+        if keyword in _ANNOTATIONS:
+            continue
+        if not _holds(root, schema, keyword, instance):
+            yield Violation(keyword, wanted, instance, schema, route, (*within, keyword))
+        for inner, value, step, down in _INNER[keyword](root, schema, instance) if keyword in _INNER else ():
+            yield from _told(root, (inner, value, route + step, within + down))
+
+
+def _fits(root: Schema, schema: Schema, instance: Any) -> bool:
+    for keyword, wanted in schema.items():
+        holds = _ASSERTIONS.get(keyword)  # most are
         if holds is not None:
             if not holds(wanted, instance):
-                yield Violation(keyword, wanted, instance, at.schema, at.route, (*at.within, keyword))
-        elif keyword in _APPLICATORS:
-            yield from _APPLICATORS[keyword](wanted, at)
+                return False
         elif keyword not in _ANNOTATIONS:
-            raise LookupError(f"no such keyword of JSON Schema is known here: {keyword}")
+            if not _holds(root, schema, keyword, instance):
+                return False
+            for inner, value, _, _ in _INNER[keyword](root, schema, instance) if keyword in _INNER else ():
+                if not _fits(root, inner, value):
+                    return False
+    return True
 
 
-def _inner(at: _Place, schema: Schema, instance: Any, step: Route, *within: str | int) -> Iterator[Violation]:
-    return _judged(_Place(at.root, schema, instance, at.route + step, at.within + within))
-
-
-def _fits(at: _Place, schema: Schema) -> bool:
-    return next(_judged(_Place(at.root, schema, at.instance)), None) is None
-
-
-def _reference(wanted: str, at: _Place) -> Iterator[Violation]:
-    return _inner(at, at.root["$defs"][wanted.removeprefix("#/$defs/")], at.instance, ())
-
-
-def _properties(wanted: Mapping[str, Schema], at: _Place) -> Iterator[Violation]:
-    if isinstance(at.instance, dict):
-        for name, schema in wanted.items():
-            if name in at.instance:
-                yield from _inner(at, schema, at.instance[name], (name,), "properties", name)
-
-
-def _other_properties(wanted: Schema | bool, at: _Place) -> Iterator[Violation]:
-    if not isinstance(at.instance, dict):
-        return
-    known = at.schema.get("properties", {})
-    others = [key for key in at.instance if key not in known]
-    if isinstance(wanted, bool):
-        if others and not wanted:
-            within = (*at.within, "additionalProperties")
-            yield Violation("additionalProperties", wanted, at.instance, at.schema, at.route, within)
-        return
-    for key in others:
-        yield from _inner(at, wanted, at.instance[key], (key,), "additionalProperties")
-
-
-def _names(wanted: Schema, at: _Place) -> Iterator[Violation]:
-    if isinstance(at.instance, dict):
-        for key in at.instance:
-            yield from _inner(at, wanted, key, (), "propertyNames")
-
-
-def _items(wanted: Schema, at: _Place) -> Iterator[Violation]:
-    if isinstance(at.instance, list):
-        for number, entry in enumerate(at.instance):
-            yield from _inner(at, wanted, entry, (number,), "items")
-
-
-def _all_of(wanted: list[Schema], at: _Place) -> Iterator[Violation]:
-    for number, schema in enumerate(wanted):
-        yield from _inner(at, schema, at.instance, (), "allOf", number)
-
-
-def _conditional(wanted: Schema, at: _Place) -> Iterator[Violation]:
-    branch = "then" if _fits(at, wanted) else "else"
-    if branch in at.schema:
-        yield from _inner(at, at.schema[branch], at.instance, (), branch)
-
-
-def _number_that_fits(keyword: str, least: int, most: int) -> Callable[[list[Schema], _Place], Iterator[Violation]]:
-    """Of a list of schemas (or of the one after `not`) as many have to fit."""
-
-    def counted(wanted: list[Schema], at: _Place) -> Iterator[Violation]:
+def _holds(root: Schema, schema: Schema, keyword: str, instance: Any) -> bool:
+    """Whether a keyword holds for a value, whatever stands within that."""
+    holds = _ASSERTIONS.get(keyword)
+    if holds is not None:
+        return holds(schema[keyword], instance)
+    if keyword in _COUNTED:
+        wanted = schema[keyword]
+        least, most = _COUNTED[keyword]
         schemas = wanted if isinstance(wanted, list) else [wanted]
-        if not least <= sum(_fits(at, schema) for schema in schemas) <= most:
-            yield Violation(keyword, wanted, at.instance, at.schema, at.route, (*at.within, keyword))
+        return least <= sum(_fits(root, one, instance) for one in schemas) <= most
+    if keyword not in _INNER:
+        raise LookupError(f"no such keyword of JSON Schema is known here: {keyword}")
+    return keyword != "additionalProperties" or schema[keyword] is not False or not _others(schema, instance)
 
-    return counted
+
+def _others(schema: Schema, instance: Any) -> list[Any]:
+    """The keys of a mapping that a schema does not name."""
+    known = schema.get("properties", {})
+    return [key for key in instance if key not in known] if isinstance(instance, dict) else []
+
+
+def _reference(root: Schema, schema: Schema, instance: Any) -> Iterable[Inner]:
+    yield root["$defs"][schema["$ref"].removeprefix("#/$defs/")], instance, (), ()
+
+
+def _properties(_: Schema, schema: Schema, instance: Any) -> Iterable[Inner]:
+    if isinstance(instance, dict):
+        for name, inner in schema["properties"].items():
+            if name in instance:
+                yield inner, instance[name], (name,), ("properties", name)
+
+
+def _other_properties(_: Schema, schema: Schema, instance: Any) -> Iterable[Inner]:
+    inner = schema["additionalProperties"]
+    if not isinstance(inner, bool):
+        for key in _others(schema, instance):
+            yield inner, instance[key], (key,), ("additionalProperties",)
+
+
+def _names(_: Schema, schema: Schema, instance: Any) -> Iterable[Inner]:
+    if isinstance(instance, dict):
+        for key in instance:
+            yield schema["propertyNames"], key, (), ("propertyNames",)
+
+
+def _items(_: Schema, schema: Schema, instance: Any) -> Iterable[Inner]:
+    if isinstance(instance, list):
+        for number, entry in enumerate(instance):
+            yield schema["items"], entry, (number,), ("items",)
+
+
+def _all_of(_: Schema, schema: Schema, instance: Any) -> Iterable[Inner]:
+    for number, inner in enumerate(schema["allOf"]):
+        yield inner, instance, (), ("allOf", number)
+
+
+def _conditional(root: Schema, schema: Schema, instance: Any) -> Iterable[Inner]:
+    branch = "then" if _fits(root, schema["if"], instance) else "else"
+    if branch in schema:
+        yield schema[branch], instance, (), (branch,)
 
 
 def _is_number(value: object) -> bool:
@@ -145,7 +152,9 @@ _TYPES: Final[Mapping[str, Callable[[Any], bool]]] = {
 
 
 def _has_type(wanted: str | list[str], value: Any) -> bool:
-    return any(_TYPES[name](value) for name in ([wanted] if isinstance(wanted, str) else wanted))
+    if isinstance(wanted, str):
+        return _TYPES[wanted](value)
+    return any(_TYPES[name](value) for name in wanted)
 
 
 def _is_one_of(wanted: list[Any], value: Any) -> bool:
@@ -189,18 +198,18 @@ _ASSERTIONS: Final[Mapping[str, _Assertion]] = {
     "required": lambda wanted, value: not isinstance(value, dict) or all(key in value for key in wanted),
     "type": _has_type,
 }
-_APPLICATORS: Final[Mapping[str, Callable[[Any, _Place], Iterator[Violation]]]] = {
+_COUNTED: Final = {"anyOf": (1, 10**9), "oneOf": (1, 1), "not": (0, 0)}
+"""Of a list of schemas (or of the one after `not`) so many have to fit."""
+_INNER: Final[Mapping[str, Callable[[Schema, Schema, Any], Iterable[Inner]]]] = {
     "$ref": _reference,
     "additionalProperties": _other_properties,
     "allOf": _all_of,
-    "anyOf": _number_that_fits("anyOf", 1, 10**9),
     "if": _conditional,
     "items": _items,
-    "not": _number_that_fits("not", 0, 0),
-    "oneOf": _number_that_fits("oneOf", 1, 1),
     "properties": _properties,
     "propertyNames": _names,
 }
+"""By keyword, from the whole schema, the one that has it and a value: what inner values have to fit."""
 _ANNOTATIONS: Final = frozenset(
     ("$schema", "$id", "$defs", "then", "else", "title", "description", "examples", "format", "patternErrorMessage")
 )
