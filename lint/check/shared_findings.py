@@ -3,7 +3,7 @@
 A judged file keeps a finding for each use. Where all that a run found is told, a fault of a blueprint is told once.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, TypeVar
 
@@ -47,8 +47,25 @@ def worst_use(uses: Iterable[_F]) -> _F:
 
 def _told_once(uses: list[_F]) -> _F:
     worst = worst_use(uses)
-    others = tuple(_others(use for use in uses if use is not worst))
-    return replace(worst, because=(*worst.because, *others), uses=tuple(uses))
+    rest = [use for use in uses if use is not worst]
+    told = replace(worst, because=(*worst.because, *_others(rest)), uses=tuple(uses))
+    return _with_repairs_named(told, rest)
+
+
+def _with_repairs_named(told: _F, rest: Sequence[_F]) -> _F:
+    """It with the repairs of the worst use; one that is not among those of every other use says which it is for."""
+    from lineshaft.check.judged_finding import RepairedFinding
+
+    if not isinstance(told, RepairedFinding) or not told.repairs:
+        return told
+    others = [{r.edits for r in use.repairs} for use in rest if isinstance(use, RepairedFinding) and not use.passes]
+    repairs = tuple(
+        repair
+        if all(repair.edits in known for known in others)
+        else repair._replace(title=f"{repair.title}, for {told.home[1]}")
+        for repair in told.repairs
+    )
+    return replace(told, repairs=repairs)
 
 
 def _place_of_use(finding: "JudgedFinding") -> tuple[str, int, int, str]:

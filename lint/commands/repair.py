@@ -1,7 +1,7 @@
 """``lineshaft repair``: the proved repairs of each finding side by side, with bill and effect; apply one, or all."""
 
 import os
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date
 from functools import partial
 from pathlib import Path
@@ -122,11 +122,16 @@ def _plans(context: RepairContext, up_to: Effect) -> list[Plan]:
     return sorted(offers(context, findings, up_to=up_to), key=lambda made: order[made.finding])
 
 
-def _once(plans: Iterable[Plan]) -> list[Plan]:
-    """The plans as they are shown and numbered: a fault of a blueprint once, with the plan of its worst use."""
+def _once(plans: Iterable[Plan]) -> Iterator[Plan]:
+    """The plans as they are shown and numbered: a fault of a blueprint once, with the plan of its worst use first.
+
+    The plans of its other uses follow, each with a finding that has no uses.
+    """
     known = {made.finding: made for made in plans}
-    told = each_once(known)
-    return [known[worst_use(each.uses) if each.uses else each]._replace(finding=each) for each in told]
+    for told in each_once(known):
+        worst = worst_use(told.uses) if told.uses else told
+        yield known[worst]._replace(finding=told)
+        yield from (known[use] for use in told.uses if use is not worst)
 
 
 def _groups(plans: Iterable[Plan]) -> list[list[Plan]]:
@@ -135,13 +140,21 @@ def _groups(plans: Iterable[Plan]) -> list[list[Plan]]:
     So do those of one cause that nothing mends.
     """
     groups: dict[object, list[Plan]] = {}
+    name: object = ""
     for made in _once(plans):
         finding = made.finding
         cause = None if made.repairs or finding.shared is None else (finding.file, finding.rule, finding.shared)
-        groups.setdefault(made.group or cause or finding, []).append(made)
+        if not _is_other_use(finding):
+            name = made.group or cause or finding
+        groups.setdefault(name, []).append(made)
     for name, group in groups.items():
         group.sort(key=lambda made: made.finding.fingerprint != name)
     return list(groups.values())
+
+
+def _is_other_use(finding: JudgedFinding) -> bool:
+    """Whether a finding is that of a use which another, told for all of them, stands for."""
+    return finding.placement is not None and not finding.uses
 
 
 def _repairs_of(group: Sequence[Plan]) -> list[tuple[JudgedFinding, Repair]]:
@@ -162,17 +175,17 @@ def _show(context: RepairContext, plans: list[Plan], units: Units) -> None:
         click.echo()
     on, sources = page(), lines_of((made.finding for made in plans), checker())
     for group in _groups(plans):
-        heads = by_cause(repaired(made.finding) for made in group)
+        told = [made for made in group if not _is_other_use(made.finding)]
+        heads = by_cause(repaired(made.finding) for made in told)
         lines = [line for finding in heads for line in _head(finding, units, on, sources)]
-        made = group[-1]
+        made = told[-1]
         if made.no_repair:
             why = f"no proved repair: {made.no_repair}{_users(context, made.finding)}"
             lines += on.lines(why, _IN)
-        else:
-            for finding, repair in _repairs_of(group):
-                number += 1
-                mends_all = len(group) == 1 or repair is group[0].repairs[0]
-                lines += _choice(context, number, repair, None if mends_all else finding)
+        for finding, repair in _repairs_of(group):
+            number += 1
+            mends_all = len(group) == 1 or (len(told) == len(group) and repair is group[0].repairs[0])
+            lines += _choice(context, number, repair, None if mends_all else finding)
         click.echo("\n".join([*lines, ""]))
     if not plans:
         say(f"{context.rig.file}: nothing to repair")
@@ -198,7 +211,7 @@ def _choice(context: RepairContext, number: int, repair: Repair, only: JudgedFin
     ``only`` is the one finding of a group that it mends, where it does not mend all.
     """
     parts = f", {_counted(repair.parts_added)}" if repair.parts_added else ""
-    title = repair.title if only is None else f"{repair.title} (mends {only.rule} {only.part or ''})"
+    title = repair.title if only is None else f"{repair.title} (mends {only.rule} {only.home[1] or ''})"
     on = page()
     lines = on.lines(f"{title} ({repair.effect})", f"{number:>4}  ", _IN)
     for text in (f"{costs(repair.worth)}{parts}: {_bill(repair)}", f"machines: {_rates(context, repair)}"):

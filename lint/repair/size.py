@@ -15,15 +15,15 @@ from lineshaft.repair.line.effort import Effort, Outcome
 from lineshaft.repair.line.segment import MOST_LINES, MOST_STAGES
 from lineshaft.repair.proof.context import EditedRig, RepairContext
 from lineshaft.repair.proof.effect import repair_of
-from lineshaft.repair.strategies.goal import Goal
+from lineshaft.repair.strategies.goal import Goal, demand_and_wishes
 from lineshaft.repair.strategies.line_design import Design, Kept, SideBySide, Stage
 from lineshaft.repair.strategies.line_draft import draft_of
 from lineshaft.repair.strategies.line_remade import LineRemade
 from lineshaft.repair.strategies.prices import prices_of
 from lineshaft.repair.strategies.proposal import Pending
-from lineshaft.repair.strategies.segments import Line, line_into
-from lineshaft.repair.strategies.strength import Strength, strength_of
-from lineshaft.repair.strategies.wishes import Wish, demand_of
+from lineshaft.repair.strategies.segments import Line, is_changeable, line_into, lines_to
+from lineshaft.repair.strategies.strength import strength_of
+from lineshaft.repair.strategies.wishes import Wish
 from lineshaft.schema.model.rig import Part
 from lineshaft.solve.limits import over, worst_share
 from lineshaft.solve.machine_output import time_of_unit
@@ -114,12 +114,15 @@ class Sized(NamedTuple):
 class Sizing(NamedTuple):
     """What was found for a machine: its line, what it wants, the chains; those that failed, and why.
 
-    ``failed`` names the first finding that a chain brought; ``outcome`` is how the search ended.
+    ``demand`` is what has to arrive at the line's end, ``wish`` what of it reaches the machine and does there: behind
+    the line may stand what a placed blueprint is made of. ``failed`` names the first finding that a chain brought;
+    ``outcome`` is how the search ended.
     """
 
     machine: int
     line: Line
     demand: Demand
+    wish: Wish
     wanted: Wanted
     most: int
     found: tuple[Sized, ...]
@@ -143,18 +146,29 @@ def wanted_by(part: Part) -> Wanted | None:
     return Wanted(needs.torque or 0.0, fast, needs.power or 0.0)
 
 
+def line_for(rig: SolvedRig, machine: int) -> Line | None:
+    """The line that a machine is sized by: that into it, or, within a placed blueprint, the nearest above of the rig.
+
+    None where nothing arrives at it, or nothing above it is the rig's to change.
+    """
+    line = line_into(rig, machine, 0)
+    if line is None or is_changeable(rig, line):
+        return line
+    return next(lines_to(rig, machine), None)
+
+
 def size(context: RepairContext, machine: int, wanted: Wanted, most: int = MOST_STAGES) -> Sizing:
     """The chains for a machine that is driven and gets something, cheapest first.
 
     Each is better than those before it in worth, in parts or in the machine's rate.
     """
     rig = context.rig
-    line = line_into(rig, machine, 0)
-    assert line is not None
+    line = line_for(rig, machine)
+    assert line is not None and line.end is not None
     strength = strength_of(rig, machine, context.book.rule("margin-thin") is not None)
-    demand = _demand(rig, machine, wanted, strength)
-    prices = prices_of(rig.parts, rig.catalogue)
     goal = Goal(machine, machine=True, whole=True)
+    demand, wishes = demand_and_wishes(rig, line.end, goal, strength, waste=False)
+    prices = prices_of(rig.parts, rig.catalogue)
     remade = LineRemade(rig, line, goal, demand, strength, prices, Effort(MOST_EFFORT), MOST_LINES, most)
     found: list[Sized] = []
     failed: list[tuple[Chain, JudgedFinding | None]] = []
@@ -174,16 +188,8 @@ def size(context: RepairContext, machine: int, wanted: Wanted, most: int = MOST_
     outcome: Outcome = remade.outcome
     if stopped:
         outcome = "no-further-within-bound" if found else "none-within-bound"
-    return Sizing(machine, line, demand, wanted, most, tuple(found), tuple(failed), outcome)
-
-
-def _demand(rig: SolvedRig, machine: int, wanted: Wanted, strength: Strength) -> Demand:
-    """What has to arrive at a machine: what it wants, and no more than it stands."""
-    part = rig.parts[machine]
-    held = strength.allowed(machine, must_hold=True)
-    needs = part.item.needs
-    wish = Wish(machine, part, 1.0, 0.0, 1.0, needs.torque, needs.speed, needs.power, part.target)
-    return demand_of([wish], (0.0, held.torque), (0.0, held.speed))
+    wish = next(wish for wish in wishes if wish.number == machine)
+    return Sizing(machine, line, demand, wish, wanted, most, tuple(found), tuple(failed), outcome)
 
 
 def _chain(rig: SolvedRig, design: Design) -> Chain:

@@ -1,4 +1,7 @@
-"""Why no chain of stages does for a machine, in one line: what the bounds, the ratios, the grades or the rules say."""
+"""Why no chain of stages does for a machine, in one line: what the bounds, the ratios, the grades or the rules say.
+
+It is reckoned at the machine, which may stand some way below the end of the line: in a placed blueprint.
+"""
 
 import math
 from bisect import bisect_left, bisect_right
@@ -20,14 +23,14 @@ _MOST_NEAR = 4000
 
 def why_none(rig: SolvedRig, sizing: Sizing) -> Text:
     """The reason, of a sizing that found nothing."""
-    line, wanted = sizing.line, sizing.wanted
-    has = line.torque * line.speed
+    line, wanted, wish = sizing.line, sizing.wanted, sizing.wish
+    has = line.torque * line.speed * wish.by * wish.turns
     takes = max(wanted.power, wanted.torque * wanted.speed)
-    if short(has, takes):
+    if wish.plus == 0 and short(has, takes):
         return (*_need_of_power(sizing, takes), "; only a larger share or another prime mover helps")
     low, high = _window(rig, sizing)
     if low > high:
-        return _excluded((low, high))
+        return _excluded((low, high), alone=len(sizing.demand.needs) < 2)
     gains = {
         gain
         for item in rig.catalogue.items.values()
@@ -89,6 +92,9 @@ def _need_of_power(sizing: Sizing, takes: float) -> Text:
     line, wanted = sizing.line, sizing.wanted
     words: list[str | Measure] = ["no ratio helps: ", torque(line.torque), " at ", turning(line.speed), " are "]
     words.append(power(line.torque * line.speed))
+    reaching = sizing.wish.by * sizing.wish.turns
+    if short(reaching, 1.0):
+        words += [", of which ", power(line.torque * line.speed * reaching), " reach it"]
     if wanted.power >= takes:
         return (*words, ", and it needs ", power(takes))
     return (*words, ", and ", torque(wanted.torque), " at ", turning(wanted.speed), " take ", power(takes))
@@ -101,19 +107,22 @@ def _window(rig: SolvedRig, sizing: Sizing) -> tuple[Fraction, Fraction]:
     factors = (1.0 if part.ratio is None else part.ratio.factor for part in kept)
     turned = math.prod(1 / f if part.direction == "reduce" else f for f, part in zip(factors, kept, strict=True))
     speed, has = line.speed * turned, line.torque / turned
-    low, high = max(demand.speed[0], wanted.speed) / speed, demand.speed[1] / speed
-    if wanted.torque > 0:
-        high = min(high, has / wanted.torque)
+    slowest = max([demand.speed[0], wanted.speed / sizing.wish.turns, *(n.speed / n.turns for n in demand.needs)])
+    low, high = slowest / speed, demand.speed[1] / speed
+    for need in demand.needs:
+        if short(need.plus, need.torque):
+            high = min(high, has * need.by / (need.torque - need.plus))
     items = rig.catalogue.items.values()
     if demand.torque[1] < ENDLESS and all(item.efficiency == 1.0 for item in items):
         low = max(low, has / demand.torque[1])
     return Fraction(low) * Fraction(1 - EQUAL), Fraction(min(high, 1e60)) * Fraction(1 + EQUAL)
 
 
-def _excluded(bounds: tuple[Fraction, Fraction]) -> Text:
+def _excluded(bounds: tuple[Fraction, Fraction], *, alone: bool) -> Text:
     low, high = bounds
+    needs = "its needs" if alone else "its needs, those of what else the line leads to"
     return (
-        "its needs and the limits of the line exclude each other: the speed must become at least ",
+        f"{needs} and the limits of the line exclude each other: the speed must become at least ",
         times(float(low)),
         " times what it is, and may become at most ",
         times(float(high)),

@@ -294,7 +294,8 @@ def test_a_line_behind_a_blueprint() -> None:
     assert "ratio: 5/2, set: increase, driven-by: leg-c.on}" in rig.read_text("utf-8")
     assert leg.read_bytes() == was
     assert {rule for rule, _ in _findings(rig)}.isdisjoint({"machine-underdriven", "unknown-reference"})
-    assert run(["size", str(rig), "leg-a/stone"]) == 2
+    gets = _sized(str(rig), "leg-a/stone")["chains"][0]
+    assert (gets["parts_added"], gets["repair"]["worth"]) == (0, 0)
 
 
 def test_a_machine_behind_an_open_clutch(capsys: pytest.CaptureFixture[str]) -> None:

@@ -44,6 +44,11 @@ def set_inlet(part: Part, inlet: int, text: str) -> Edit:
     return set_key(part, "driven-by", text)
 
 
+def set_feed(tree: Tree, route: Route, text: str) -> Edit:
+    """Let something else feed an inlet of a placed blueprint; ``route`` leads to what the line says of it."""
+    return edit(tree, *value_slice(tree, route), scalar_text(text))
+
+
 def lead_out(tree: Tree, outlet: str, text: str) -> Edit:
     """Let an outlet of a blueprint lead out of another part."""
     return edit(tree, *value_slice(tree, ("outlets", outlet)), text)
@@ -64,21 +69,20 @@ def without_inlets(part: Part) -> tuple[Edit, ...]:
     return () if dropped is None else (dropped,)
 
 
-def add_parts(after: Part, parts: Sequence[Entry]) -> list[Edit]:
-    """New parts behind a part and its comments, each on a line of its own where parts are, laid out as that one."""
-    tree = after.tree
+def add_parts(tree: Tree, after: Route, parts: Sequence[Entry]) -> list[Edit]:
+    """New parts behind the entry at ``after`` and its comments, each on a line of its own, laid out as that one."""
     text = tree.source.text
-    key = tree.key_slice(after.route)[0]
-    start = tree.slice(after.route)[0]
+    key = tree.key_slice(after)[0]
+    start = tree.slice(after)[0]
     indent = " " * (tree.source.position(key).column - 1)
-    if is_flow(tree, after.route):
+    if is_flow(tree, after):
         width = start - key if tree.source.position(start).line == tree.source.position(key).line else 0
         lines = [indent + _flow(entry, width) for entry in parts]
     else:
-        at = start if text[start] not in "&!" else tree.key_slice((*after.route, keys_at(tree, after.route)[0]))[0]
+        at = start if text[start] not in "&!" else tree.key_slice((*after, keys_at(tree, after)[0]))[0]
         inner = " " * (tree.source.position(at).column - 1)
         lines = [line for entry in parts for line in _block(entry, indent, inner)]
-    return add_behind(tree, after.route, lines, [_flow(entry) for entry in parts])
+    return add_behind(tree, after, lines, [_flow(entry) for entry in parts])
 
 
 def _flow(entry: Entry, width: int = 0) -> str:

@@ -16,17 +16,24 @@ def repaired_by(file: str) -> str:
     return f"`lineshaft repair {file}` looks for what holds in all that uses it"
 
 
-def where_mended(context: RepairContext, finding: Finding) -> str:
-    """Where to mend it: in the blueprint where that has the finding alone, or else in what the rig does with it.
+def comes_from_its_use(context: RepairContext, finding: Finding) -> bool:
+    """Whether a finding comes from what the rig does with a blueprint: alone, at what it promises, it has it not.
 
     Nothing is read but what the rig itself hangs on.
     """
     path = next((p.tree.source.path for p in context.rig.parts if p.tree.source.shown == finding.file), None)
-    if path is None or subject_of(replace(finding, placement=None), anywhere=True) in _alone(context, path):
+    if path is None:
+        return False
+    return subject_of(replace(finding, placement=None), anywhere=True) not in _alone(context, path)
+
+
+def where_mended(finding: Finding, *, from_its_use: bool, tried: str) -> str:
+    """Where to mend it, and what was tried: in the blueprint, or else in what the rig does with it."""
+    if not from_its_use:
         return f"it stands in {finding.file}, a shared one: {repaired_by(finding.file)}"
     return (
         f"{finding.file} does not have it when judged alone at what it promises: it comes from what feeds it here,"
-        " from what is given `with` it, or from the start-up; change that, or let it promise less"
+        f" from what is given `with` it, or from the start-up; {tried}; change what is given, or let it promise less"
     )
 
 

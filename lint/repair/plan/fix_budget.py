@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 
 from lineshaft.check.finding import Edit, Effect, gravity
 from lineshaft.check.judged_finding import JudgedFinding, Repair, RepairedFinding, repaired
-from lineshaft.repair.plan.planner import MOST_SHOWN, STEPS_A_PROOF, Plan, ProvedRepair, plan
+from lineshaft.repair.plan.planner import FEWEST_STEPS, MOST_SHOWN, STEPS_A_PROOF, Plan, ProvedRepair, plan
 from lineshaft.repair.proof.context import EditedRig, RepairContext, is_left, mends
 
 SHOWN_BY_CHECK = 2
@@ -16,8 +16,6 @@ SHOWN_BY_CHECK = 2
 EFFORT_OF_CHECK = 40_000
 EFFORT_OF_REPAIR = 120_000
 """Steps that one file gets for all its findings, equally: those that one does not need go to the ones behind it."""
-FEWEST_STEPS = 200
-"""Fewer are not worth a search."""
 STEPS_IN_FIX_ALL = 20_000
 """Steps for one finding where all are repaired together, which plans for each again and again."""
 MOST_SHARED = 12
@@ -66,7 +64,7 @@ def offers(
     for number, finding in enumerate(ordered):
         steps = max(0, left) // (len(ordered) - number)
         fitting = [way for way, edited in known.values() if not is_left(context, finding, iter(edited.findings))]
-        if steps < FEWEST_STEPS and finding.placement is None:  # where a fault of a blueprint is mended takes no search
+        if steps < FEWEST_STEPS and finding.placement is None:  # of a blueprint's fault the start-up is looked at still
             ranked = _ranked(way.repair for way in fitting)
             made = Plan(finding, tuple(ranked[:shown]), None if fitting else _SPENT)
             edited_rigs: list[EditedRig] = []

@@ -10,7 +10,7 @@ from typing import NamedTuple
 from lineshaft.check.finding import Edit, Effect
 from lineshaft.check.judged_finding import JudgedFinding, Repair
 from lineshaft.repair.line.effort import Effort
-from lineshaft.repair.plan.strategies import Strategies, start_up_offers, strategies_for
+from lineshaft.repair.plan.strategies import Strategies, strategies_for, strategies_for_use
 from lineshaft.repair.proof.context import RepairContext, mends
 from lineshaft.repair.proof.effect import repair_of, starved
 from lineshaft.repair.strategies.proposal import (
@@ -29,6 +29,8 @@ MOST_STEPS = 75_000
 STEPS_A_PROOF = 250
 """What a proof counts for beside the parts that it judges, in steps of a search."""
 FEWEST_PROOFS = 12
+FEWEST_STEPS = 200
+"""Fewer are not worth a search."""
 MOST_MORE_PROOFS = 40
 MOST_MORE_LOOKS = 400
 """Proofs, and proposals looked at, that are spent on further ways once one is found; at most a third of the steps."""
@@ -64,17 +66,25 @@ def plan(
     known: Sequence[ProvedRepair] = (),
     up_to: Effect = "redesign",
 ) -> Plan:
-    """The proved repairs of a finding in the file itself; of one in a blueprint that it uses, what its own list mends.
+    """The proved repairs of a finding in the file itself; of one in a blueprint that it uses, what mends it there.
 
-    What others use is left as it is: a rig's own start-up list may set, fill and couple what stands in a blueprint.
+    What others use is left as it is: a rig's own start-up list may set, fill and couple what stands in a blueprint, and
+    what feeds it may be changed where the finding comes from that: but not with fewer than ``FEWEST_STEPS``.
     The best ``most`` are among them: once there are so many, nothing dearer is looked for. ``known`` are ways that mend
     it and are proved already: only what beats them is looked for. ``steps`` is the effort that it gets.
     Nothing that reaches further than ``up_to`` is among them, and for settings nothing that changes the bill is tried.
     """
     began = context.effort
     strategy_context = strategy_context_of(context.rig, context.book, used=bool(context.users))
-    offers = strategies_for if finding.placement is None else start_up_offers
-    strategies = offers(strategy_context, finding, Effort(steps))
+    from_its_use = False
+    if finding.placement is None:
+        strategies = strategies_for(strategy_context, finding, Effort(steps))
+    else:
+        from lineshaft.repair.plan.blueprint_location import comes_from_its_use
+
+        from_its_use = comes_from_its_use(context, finding)
+        feeding = from_its_use and steps >= FEWEST_STEPS
+        strategies = strategies_for_use(strategy_context, finding, Effort(steps), from_its_use=feeding)
     search = _Search(context, finding, most, max(FEWEST_PROOFS, steps // (2 * STEPS_A_PROOF)), up_to)
     for way in known if strategies.lines else ():  # what a rule offers of its own kind is not beaten by another kind
         search.keep(way.traits, way.repair, way.after)
@@ -90,7 +100,8 @@ def plan(
     else:
         from lineshaft.repair.plan.blueprint_location import where_mended
 
-        why = where_mended(context, finding)
+        tried = _why_none(strategies, search) if strategies.lines else "no line of this file feeds it"
+        why = where_mended(finding, from_its_use=from_its_use, tried=tried)
     return Plan(finding, tuple(repairs), why, took)
 
 

@@ -41,12 +41,18 @@ class Strategies:
         return f"one line made anew with up to {MOST_STAGES} catalogue stages{sides}, other grades and items{shares}"
 
 
-def start_up_offers(strategy_context: StrategyContext, finding: Finding, effort: Effort) -> Strategies:
-    """What the finding's rule offers for the rig's own list, of a finding in a blueprint that the rig places."""
-    if strategy_context.rig.rig.placed.alone or finding.placement is None:
+def strategies_for_use(
+    strategy_context: StrategyContext, finding: Finding, effort: Effort, *, from_its_use: bool
+) -> Strategies:
+    """What the finding's rule offers in the file that places a blueprint, of a finding in the blueprint's file.
+
+    That is the rig's own list; and where it comes from what the file does with the blueprint, what feeds that.
+    """
+    if finding.placement is None:
         return Strategies(effort)
     alike = replace(finding, part=finding.placement.part)
-    return strategies_for(strategy_context, alike, effort, only=_START_UP)
+    start_up = frozenset[Strategy]() if strategy_context.rig.rig.placed.alone else _START_UP
+    return strategies_for(strategy_context, alike, effort, only=start_up | (_FEEDING if from_its_use else frozenset()))
 
 
 def strategies_for(
@@ -112,6 +118,7 @@ def _promised(strategy_context: StrategyContext, name: str) -> Iterator[Goal]:
 
 
 _START_UP: frozenset[Strategy] = frozenset({"safe-list", "complete-list", "fill-first", "set-first"})
+_FEEDING: frozenset[Strategy] = frozenset({"hold-torque", "hold-speed", "serve-machine", "agree-speeds"})
 _GOALS: Mapping[Strategy, Callable[[int], Goal]] = {
     "hold-torque": lambda part: Goal(part, torque=True),
     "hold-speed": lambda part: Goal(part, speed=True),

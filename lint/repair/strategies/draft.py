@@ -14,18 +14,23 @@ from lineshaft.repair.edits.parts import (
     Entry,
     add_parts,
     lead_out,
+    set_feed,
     set_inlet,
     set_key,
     without_key,
 )
 from lineshaft.repair.edits.start_up_steps import Turned, dropped_steps, start_edits
-from lineshaft.repair.strategies.segments import is_own
+from lineshaft.repair.strategies.segments import entry_of, feed_of, is_own
 from lineshaft.schema.model.catalogue import Direction, Item
+from lineshaft.schema.text.span import Route
 from lineshaft.solve.solved_rig import SolvedRig
 
 
 class Fresh(NamedTuple):
-    """A new part: its text, the part it is written behind, its item and direction, and a part it is oiled like."""
+    """A new part: its text, the part it is written behind, its item and direction, and a part it is oiled like.
+
+    Behind a part of a blueprint's file it is written behind the line that puts the blueprint in place.
+    """
 
     entry: Entry
     after: int
@@ -42,6 +47,8 @@ class Fresh(NamedTuple):
 @dataclass(slots=True)
 class Draft:
     """What changes. ``settings`` by part and key (none: the key goes), ``inlets`` by part and inlet.
+
+    The inlet of a part in a placed blueprint is changed where the rig says what feeds the blueprint there.
 
     ``leads`` are a blueprint's outlets that another part leads to, by their names; ``items`` and ``directions`` what
     parts that stay become. ``sweeps``: readings and waivers of parts that go, go with them; else such parts stay.
@@ -65,9 +72,10 @@ class Draft:
     def free_name(self, wanted: str) -> str:
         """A name that nothing in the rig or the draft has: the one wanted, or with the next number."""
         taken = {fresh.name for fresh in self.fresh}
+        index, placed = self.rig.rig.index, self.rig.rig.placed.names
         stem = wanted[:58]
         names = (stem if n == 1 else f"{stem}-{n}" for n in range(1, 10_000))
-        return next(name for name in names if name not in taken and name not in self.rig.rig.index)
+        return next(name for name in names if name not in taken and name not in index and name not in placed)
 
     def next_name(self, stem: str) -> str:
         """A name for one more of a kind: step, step-2, step-3."""
@@ -98,13 +106,15 @@ class Draft:
 
     def edits(self) -> tuple[Edit, ...] | None:
         """The edits; none where a part is written in another file, or its text cannot be changed neatly."""
-        if not all(is_own(self.rig, n) for n in (*self.touched, *(fresh.after for fresh in self.fresh))):
+        if not self._written_here():
             return None
         found = [*self._structure(), *start_edits(self.rig, self._turned(), self.gone)]
         return None if any(one is None for one in found) else tuple(one for one in found if one is not None)
 
     def unstarted(self) -> tuple[Edit, ...] | None:
         """The same without what it asks of the start-up and of lubricant, for who writes a list of its own."""
+        if not self._written_here():
+            return None
         found = [*self._structure(), *dropped_steps(self.rig, self.gone)]
         return None if any(one is None for one in found) else tuple(one for one in found if one is not None)
 
@@ -112,6 +122,13 @@ class Draft:
         yield from self._settings()
         yield from self._places()
         yield from self._removed()
+
+    def _written_here(self) -> bool:
+        """Whether all that changes is written in the rig's own file."""
+        rig = self.rig
+        own = all(is_own(rig, n) for n in {n for n, _ in self.settings} | self.gone)
+        fed = all(is_own(rig, inlet[0]) or feed_of(rig, inlet) is not None for inlet in self.inlets)
+        return own and fed and all(entry_of(rig, fresh.after) is not None for fresh in self.fresh)
 
     def _settings(self) -> Iterator[Edit | None]:
         parts = self.rig.parts
@@ -121,17 +138,18 @@ class Draft:
             elif key in _written(self.rig, number):
                 yield without_key(parts[number], key)
         for (number, inlet), text in self.inlets.items():
-            yield set_inlet(parts[number], inlet, text)
+            feed = feed_of(self.rig, (number, inlet))
+            yield set_inlet(parts[number], inlet, text) if feed is None else set_feed(self.rig.rig.tree, feed, text)
         for outlet, text in self.leads.items():
             yield lead_out(self.rig.rig.tree, outlet, text)
 
     def _places(self) -> Iterator[Edit]:
         """New parts, those behind the same part in one edit."""
-        behind: dict[int, list[Entry]] = {}
+        behind: dict[Route, list[Entry]] = {}
         for fresh in self.fresh:
-            behind.setdefault(fresh.after, []).append(fresh.entry)
-        for number, entries in behind.items():
-            yield from add_parts(self.rig.parts[number], entries)
+            behind.setdefault(entry_of(self.rig, fresh.after) or (), []).append(fresh.entry)
+        for route, entries in behind.items():
+            yield from add_parts(self.rig.rig.tree, route, entries)
 
     def _removed(self) -> Iterator[Edit | None]:
         rig, tree = self.rig.rig, self.rig.rig.tree

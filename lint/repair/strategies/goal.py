@@ -23,7 +23,8 @@ class Goal(NamedTuple):
 
     ``torque`` and ``speed``: it keeps to that limit. ``machine``: it gets what it needs; where it does, it meets its
     target; where it does that, it turns torque to spare into speed. ``speeds``: a combiner's lines agree. ``promise``:
-    the placed blueprint it is in keeps its promises. ``whole``: so does all else on its line keep to its limits.
+    the placed blueprint it is in keeps its promises. ``whole``: so does all else on its line keep to its limits, and a
+    target is met whatever else the machine is short of now.
     """
 
     part: int
@@ -37,25 +38,31 @@ class Goal(NamedTuple):
 
 @dataclass(slots=True)
 class _Reckoning:
-    """Gathers the demand over the parts below a line, in driving order."""
+    """Gathers the demand over the parts below a line, in driving order; those that ``hold`` keep to their limits."""
 
     rig: SolvedRig
     goal: Goal
     strength: Strength
     waste: bool
+    hold: frozenset[int]
     most_torque: float = ENDLESS
     slowest: float = 0.0
     fastest: float = ENDLESS
 
     def limit(self, number: int, inlet: tuple[float, float], outlet: tuple[float, float], turns: float) -> None:
         """Narrow the bounds by one part's limits; ``inlet`` and ``outlet`` are (by, plus)."""
-        must = self.goal.part == number
-        held = _allowed(self.strength, number, must and self.goal.torque, must and self.goal.speed)
+        held = self._held(number)
         for by, plus in (inlet, outlet):
             if by > 0 and held.torque < ENDLESS:
                 self.most_torque = min(self.most_torque, (held.torque - plus) / by)
         if held.speed < ENDLESS and turns > 0:
             self.fastest = min(self.fastest, held.speed / turns)
+
+    def _held(self, number: int) -> Load:
+        if number in self.hold:
+            return self.strength.allowed(number, must_hold=True)
+        must = self.goal.part == number
+        return _allowed(self.strength, number, must and self.goal.torque, must and self.goal.speed)
 
     def promises(self, torque: dict[tuple[int, int], tuple[float, float]], turns: dict[int, float]) -> None:
         """Narrow the bounds by what blueprints below promise to stand: no more than that, or than now."""
@@ -78,10 +85,13 @@ class _Reckoning:
         """What a machine below the line has to get: its needs, or as much as now where it is short already.
 
         A target that is met stays met; one that is missed is met where the finding is about that: about a machine
-        that runs. One about torque to spare asks for more speed.
+        that runs. One about torque to spare asks for more speed. A machine that is sized gets what it needs, and no
+        more is asked of it.
         """
         rig, part = self.rig, self.rig.parts[number]
         must = self.goal.machine and self.goal.part == number
+        if must and self.goal.whole:
+            return Wish(number, part, by, plus, turns, *part.item.needs, part.target)
         torque, speed = rig.flows.torque_in[number], rig.flows.speed_in[number]
         known = rig.flows.solved[number]
         needs = part.item.needs
@@ -115,12 +125,19 @@ def allowed(strength: Strength, number: int, goal: Goal) -> Load:
 def demand_below(
     rig: SolvedRig, end: tuple[int, int], goal: Goal, strength: Strength, waste: bool, but_for: frozenset[int] = _NONE
 ) -> Demand:
-    """The demand at one inlet (part, inlet number) and on all below it, ``but_for`` some parts.
+    """The demand at one inlet (part, inlet number) and on all below it, ``but_for`` some parts."""
+    return demand_and_wishes(rig, end, goal, strength, waste, but_for)[0]
+
+
+def demand_and_wishes(
+    rig: SolvedRig, end: tuple[int, int], goal: Goal, strength: Strength, waste: bool, but_for: frozenset[int] = _NONE
+) -> tuple[Demand, tuple[Wish, ...]]:
+    """The same with what each machine below has to get.
 
     ``waste``: whether a machine with torque to spare would be a finding. Torque below is linear in what enters: each
     part's is by·T + plus, where plus comes from other lines through a combiner.
     """
-    reckoning = _Reckoning(rig, goal, strength, waste)
+    reckoning = _Reckoning(rig, goal, strength, waste, frozenset(rig.chain(goal.part)) if goal.whole else _NONE)
     first, inlet = end
     torque: dict[tuple[int, int], tuple[float, float]] = {rig.parts[first].inlets[inlet]: (1.0, 0.0)}
     turns: dict[int, float] = {}
@@ -159,7 +176,8 @@ def demand_below(
     slowest, fastest = 0.0, reckoning.fastest
     for low, high in speeds:
         slowest, fastest = max(slowest, low), min(fastest, high)
-    return demand_of(wishes, (0.0, reckoning.most_torque), (slowest, fastest), surplus_ratio(rig.catalogue))
+    demand = demand_of(wishes, (0.0, reckoning.most_torque), (slowest, fastest), surplus_ratio(rig.catalogue))
+    return demand, tuple(wishes)
 
 
 def demand_outside(rig: SolvedRig, last: int, *, kept: bool) -> Demand:

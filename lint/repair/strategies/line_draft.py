@@ -9,7 +9,7 @@ from typing import NamedTuple
 from lineshaft.repair.strategies.draft import Draft, Fresh
 from lineshaft.repair.strategies.line_design import Branching, Design, Kept, SideBySide, Slot, Stage
 from lineshaft.repair.strategies.matching import Kind, Place, kinds_of, matched, places_of, staying
-from lineshaft.repair.strategies.segments import Line, is_own
+from lineshaft.repair.strategies.segments import Line, entry_of, is_own
 from lineshaft.repair.strategies.strength import Make, written_grade
 from lineshaft.schema.model.rig import Part
 from lineshaft.schema.text.scalar_text import scalar_text
@@ -93,7 +93,8 @@ class LineWriter:
         if self.line.stages:
             return self.rig.parts[self.line.stages[0]].name
         end = self.line.end[0] if self.line.end is not None else self.line.parts[-1]
-        return f"{self.rig.parts[end].name}-step"
+        entry = entry_of(self.rig, end)
+        return f"{self.rig.parts[end].name if entry is None else entry[-1]}-step"
 
     def _fresh(self, name: str, stage: Stage, above: str) -> None:
         keys = {"item": stage.make.item.name}
@@ -210,7 +211,7 @@ def draft_of(rig: SolvedRig, line: Line, design: Design) -> Drafted | None:
     stays = matched(rig, line, places)
     above = reference(rig, line.source)
     ends = (line.source[0], *line.parts, *(() if line.end is None else line.end[:1]))
-    after = next((n for n in ends if is_own(rig, n)), line.source[0])
+    after = next((n for n in ends if is_own(rig, n)), next((n for n in ends if entry_of(rig, n)), line.source[0]))
     writer = LineWriter(rig, line, stays, Draft(rig), above, after)
     remaining = iter(places)
     for slot in design.slots:
@@ -242,6 +243,9 @@ def reference(rig: SolvedRig, outlet: tuple[int, int]) -> str:
     """How a `driven-by` of the rig's own file names an outlet; one within a blueprint as whoever it drives names it."""
     part = rig.parts[outlet[0]]
     below = rig.train.driven.get(outlet)
+    handed_on = rig.rig.placed.exits.get(outlet) if part.tree is not rig.rig.tree else None
+    if handed_on is not None and not handed_on.uses:
+        return handed_on.name
     if not is_own(rig, outlet[0]) and below is not None and is_own(rig, below):
         driven = rig.parts[below]
         written = driven.tree.at((*driven.route, "driven-by"))

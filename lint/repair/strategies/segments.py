@@ -1,9 +1,10 @@
 """The line that a part stands in: from where it branches off down to where it branches or ends, to be re-made."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from lineshaft.repair.line.segment import MOST_STAGES
+from lineshaft.schema.text.span import Route
 from lineshaft.solve.solved_rig import SolvedRig
 from lineshaft.solve.steady_state import outlet_torque
 
@@ -36,7 +37,7 @@ def lines_to(rig: SolvedRig, number: int) -> Iterator[Line]:
     for part in reversed(rig.chain(number)):
         for inlet in _inlets(rig, part):
             line = line_into(rig, part, inlet)
-            if line is not None and line.source not in seen:
+            if line is not None and line.source not in seen and is_changeable(rig, line):
                 seen.add(line.source)
                 yield line
 
@@ -45,7 +46,7 @@ def lines_into(rig: SolvedRig, combiner: int) -> Iterator[Line]:
     """The lines into each inlet of a combiner."""
     for inlet in range(len(rig.parts[combiner].inlets)):
         line = line_into(rig, combiner, inlet)
-        if line is not None:
+        if line is not None and is_changeable(rig, line):
             yield line
 
 
@@ -114,3 +115,32 @@ def is_own(rig: SolvedRig, number: int) -> bool:
     """Whether a part is written in the rig's own file, where a repair may change it."""
     part = rig.parts[number]
     return part.tree is rig.rig.tree and part.section == "parts"
+
+
+def is_changeable(rig: SolvedRig, line: Line) -> bool:
+    """Whether a line may be made anew in the rig's own file: it ends open, at a part there, or where a use is fed."""
+    return line.end is None or is_own(rig, line.end[0]) or feed_of(rig, line.end) is not None
+
+
+def feed_of(rig: SolvedRig, inlet: tuple[int, int]) -> Route | None:
+    """Where the rig's own file says what feeds the use of a blueprint that an inlet (part, inlet) is in.
+
+    None where the inlet is fed from within the blueprint.
+    """
+    number, place = inlet
+    inlets = rig.parts[number].inlets
+    return rig.once(_feeds).get(inlets[place]) if place < len(inlets) and not is_own(rig, number) else None
+
+
+def _feeds(rig: SolvedRig) -> Mapping[tuple[int, int], Route]:
+    """The feeds in the rig's own file, by the outlet that each names."""
+    own = rig.rig.tree
+    return {promise.source: promise.fed.route for promise in rig.rig.placed.promises if promise.fed.tree is own}
+
+
+def entry_of(rig: SolvedRig, number: int) -> Route | None:
+    """The entry of the rig's own file that a part is, or that puts the blueprint in place which the part is in."""
+    part = rig.parts[number]
+    if is_own(rig, number):
+        return part.route
+    return part.uses[0].route if part.uses else None
