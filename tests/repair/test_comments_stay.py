@@ -156,7 +156,7 @@ def test_comments_and_bytes_after_random_edits(seed: int) -> None:
         before = [*before[: at + 1], Row("", "  - fill: q"), *before[at + 1 :]]
     new = rng.choice(kept) if rng.random() < 0.5 else None
     if new is not None:
-        edits += add_parts(_as_part(tree, new), [("n0", {"item": "clutch", "driven-by": "w"})])
+        edits += add_parts(tree, _as_part(tree, new).route, [("n0", {"item": "clutch", "driven-by": "w"})])
         rows = _with_new(made, rows, new, "n0")
     text = _after(tree, edits)
     wanted_text = made.text(before, rows)

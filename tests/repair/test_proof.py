@@ -73,8 +73,8 @@ def _edits(context: RepairContext, dice: Random) -> tuple[Edit, ...]:
         set_key(part, "driven-by", other),
         set_inlet(part, 0, other),
         without_key(part, "grade"),
-        *add_parts(part, [("brought-in", {"item": part.item.name, "driven-by": other})]),
-        *add_parts(part, [(other, {"item": part.item.name})]),
+        *add_parts(tree, part.route, [("brought-in", {"item": part.item.name, "driven-by": other})]),
+        *add_parts(tree, part.route, [(other, {"item": part.item.name})]),
         add_steps(tree, dice.randrange(4), [f"set: {{part: {part.name}, to: increase}}"]),
         add_steps(tree, 0, [f"fill: {{part: {part.name}, with: 2 L}}", f"couple: {other}"]),
         edit(tree, at, at + length, dice.choice(("", " ", "x", "\n", "&a ", "{"))),
@@ -152,7 +152,7 @@ def test_single_moves_are_tried_in_part(tmp_path: Path) -> None:
     shaft = {"item": "short-shaft", "grade": next(iter(context.rig.catalogue.grades)), "driven-by": part.name}
     for edits in (
         (set_key(part, "set", other),),
-        (*add_parts(part, [("lay", shaft)]), set_inlet(below, 0, "lay")),
+        (*add_parts(part.tree, part.route, [("lay", shaft)]), set_inlet(below, 0, "lay")),
         (add_steps(context.rig.rig.tree, 0, [f"set: {{part: {part.name}, to: {other}}}"]),),
     ):
         edited_rig = context.edited_rig(edits)
