@@ -21,3 +21,12 @@ class Effort:
             self.left, self.spent_up = 0, True
             return False
         return True
+
+    def lend(self, most: int) -> "Effort":
+        """Effort for a search within this one: so many steps at most, of those that are left."""
+        return Effort(max(0, min(self.left, most)))
+
+    def take_back(self, lent: "Effort", most: int) -> None:
+        """Count what a search took of the ``most`` steps lent to it; where those did not do, neither do these."""
+        self.left -= max(0, min(self.left, most)) - lent.left
+        self.spent_up = self.spent_up or lent.spent_up

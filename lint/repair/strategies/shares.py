@@ -7,7 +7,7 @@ splitter with free shares the intervals are added up, with rows each row is trie
 
 import math
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import islice, permutations
 
 from lineshaft.bill_of_materials import goods_of
@@ -35,8 +35,9 @@ STEPS_ANEW = 6_000
 MOST_BESIDE = 3
 STEPS_BESIDE = 1_500
 MOST_IN_LINE = 4
+PART_OF_EFFORT = 2
 """Bounds: orders of a row, choices of options, ways to make one line anew and steps for them, the same for a line that
-only makes room for another, splitters in line."""
+only makes room for another, splitters in line, and the part of the effort left that the shares of one splitter get."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +57,11 @@ class Sharing:
             return
         found: list[tuple[Option, Laid]] = []
         now = _shares_of(rig.parts[splitter].shares)
-        options = self._shared(splitter, (passed, passed), MOST_IN_LINE, but=now)
+        # All options are gathered before the first is tried: the lines that are made anew get their turn after it.
+        most = self.effort.left // PART_OF_EFFORT
+        lent = self.effort.lend(most)
+        options = tuple(replace(self, effort=lent)._shared(splitter, (passed, passed), MOST_IN_LINE, but=now))
+        self.effort.take_back(lent, most)
         for option in sorted(options, key=lambda one: one.price):
             laid = option.lay(passed)
             # What another does with fewer changes is not tried.
@@ -73,6 +78,8 @@ class Sharing:
         each = [tuple(self._options(splitter, outlet, passed[1], depth)) for outlet in range(len(part.outlets))]
         if not all(each):
             return
+        if math.prod(map(len, each)) > MOST_JOINED or math.factorial(len(each)) > MOST_ORDERS:
+            self.effort.spent_up = True
         for chosen in islice(cheapest(each), MOST_JOINED):
             if not self.effort.spend():
                 return
@@ -197,17 +204,18 @@ class Sharing:
         given = (rig, line, self.goal, self.strength, context.prices)
         segment = segment_for(*given, MOST_LINES if self.goal.torque or self.goal.machine else 1)
         segment = segment._replace(torque=(0.0, most))
-        effort = Effort(min(self.effort.left, STEPS_BESIDE if beside else STEPS_ANEW))
-        before = effort.left
+        most_ways, steps = (MOST_BESIDE, STEPS_BESIDE) if beside else (MOST_ANEW, STEPS_ANEW)
+        effort = self.effort.lend(steps)
         search = Search(segment, demand, prepared_for(*given), effort)
         kept: list[Option] = []
         for found in search.designs():
             if isinstance(found, Found) and not any(_within(found, other) for other in kept):
                 kept.append(self._option(line, found, segment, demand))
                 yield kept[-1]
-                if len(kept) == (MOST_BESIDE if beside else MOST_ANEW):
+                if len(kept) == most_ways:
+                    effort.spent_up = True
                     break
-        self.effort.spend(before - effort.left)
+        self.effort.take_back(effort, steps)
 
     def _option(self, line: Line, found: Found, segment: Segment, demand: Demand) -> Option:
         context, rig = self.context, self.context.rig
