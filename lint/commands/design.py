@@ -6,7 +6,7 @@ import click
 
 from lineshaft.commands.one_rig import rig_as_it_is
 from lineshaft.commands.options import color_option, day_option, units_option
-from lineshaft.commands.output import Target, deliver, put_back, say, show_changes, targets_of, to_stdout, told_of
+from lineshaft.commands.output import Target, deliver, page, put_back, say, show_changes, targets_of, to_stdout, told_of
 from lineshaft.commands.stock_file import stock_of, stock_option
 from lineshaft.design.asked import Asked
 from lineshaft.design.plan import Designs, designs_of
@@ -68,7 +68,7 @@ def command(
     for name, target in targets:
         deliver(_document(name, context, found, units), target)
     if not to_stdout(targets) and not diff:
-        click.echo(design_text(context.rig, found, units), nl=False)
+        click.echo(design_text(context.rig, found, units, page()), nl=False)
     if chosen is not None:
         _apply(context, found, chosen, targets, diff=diff)
     return told_of(context.book.broken, Exit.CLEAN if found.shown else Exit.FINDINGS)

@@ -12,12 +12,14 @@ _NAMED = 4  # parts that begin to turn at a step and are named; the rest is coun
 
 def steps_table(steps: Iterable[CheckStep], units: Units, page: Page = ENDLESS, *, checklist: bool = False) -> str:
     """What to do and where, what then turns, the worst share of a limit; with boxes to tick in a ``checklist``."""
-    head = ("step", "do", "at", "begins to turn", "worst share of limit")
+    listed = list(steps)
+    placed = any(step.at is not None for step in listed)
+    head = ("step", "do", *(("at",) if placed else ()), "begins to turn", "worst share of limit")
     tick = "[ ] " if checklist else ""
-    rows: list[list[Cell]] = [
-        [f"{tick}{step.number}", words(step.does, units), at_words(step), turns_words(step), _worst(step)]
-        for step in steps
-    ]
+    rows: list[list[Cell]] = []
+    for step in listed:
+        at = [at_words(step)] if placed else []
+        rows.append([f"{tick}{step.number}", words(step.does, units), *at, turns_words(step), _worst(step)])
     return table(head, rows, frozenset(), page)
 
 

@@ -7,32 +7,32 @@ from lineshaft.design.front import Shown
 from lineshaft.design.plan import Designs
 from lineshaft.design.wish import source_words
 from lineshaft.solve.solved_rig import SolvedRig
-from lineshaft.write.cautions import CAUTIONS
-from lineshaft.write.escape import clean
+from lineshaft.write.cautions import cautions_on
+from lineshaft.write.page import ENDLESS, Page
 from lineshaft.write.shown_units import Units, figures, measure, words
 from lineshaft.write.table import table
 
 
-def design_text(rig: SolvedRig, found: Designs, units: Units) -> str:
+def design_text(rig: SolvedRig, found: Designs, units: Units, page: Page = ENDLESS) -> str:
     """What is to be served, the designs as columns of one table, and how the search ended."""
     wish = found.wish
     names = ", ".join(rig.parts[machine.part].name for machine in wish.machines)
     gives = "; ".join(words(source_words(rig, source), units) for source in wish.sources)
-    text = f"{clean(f'To be driven: {names}. {gives}.')}\n"
+    text = page.paragraph(f"To be driven: {names}. {gives}.")
     if not found.shown:
-        return f"{text}No design: {clean(words(found.reason, units))}.\n"
+        return text + page.paragraph(f"No design: {words(found.reason, units)}.")
     stocked = found.shown[0].proposal.owned is not None
     head = ["design", "shown for", "cost", *(["to get"] if stocked else []), "parts"]
     head += [f"{name}, an hour" for name, _ in found.shown[0].proposal.rates]
     rows = [_row(number, one, stocked, units) for number, one in enumerate(found.shown, 1)]
     right = frozenset({2, 3, *((4,) if stocked else ())} | {n for n in range(len(head)) if n > 3})
-    text += f"\n{table([*head, 'least margin', 'lubricant lasts'], [[*row] for row in rows], right)}\n"
+    text += f"\n{table([*head, 'least margin', 'lubricant lasts'], [[*row] for row in rows], right, page)}\n"
     for number, one in enumerate(found.shown, 1):
-        text += f"{clean(f'{number}  {one.proposal.title}')}\n"
-        text += "".join(f"   {clean(line)}\n" for line in _goods(one))
-    text += "\nEach was written out, loaded, solved, started step by step and judged by every rule and the policy.\n"
-    text += f"{_ended(found)}\n"
-    return text + (f"\n{CAUTIONS}" if rig.policy.cautions else "")
+        text += page.paragraph(one.proposal.title, f"{number}  ", "   ")
+        text += "".join(page.paragraph(line, "   ", "     ") for line in _goods(one))
+    judged = "Each was written out, loaded, solved, started step by step and judged by every rule and the policy."
+    text += f"\n{page.paragraph(judged)}{page.paragraph(_ended(found))}"
+    return text + (f"\n{cautions_on(page)}" if rig.policy.cautions else "")
 
 
 def _ended(found: Designs) -> str:
