@@ -14,10 +14,12 @@ from lineshaft.commands.one_rig import checker, part_number, solved_rig
 from lineshaft.commands.options import color_option, day_option, units_option
 from lineshaft.commands.output import deliver, told_of
 from lineshaft.exits import CannotDoError, Exit
+from lineshaft.report_model.checklist import checklist
 from lineshaft.report_model.excerpt import paths_to
 from lineshaft.report_model.fold import folded
 from lineshaft.report_model.schematic import schematic
 from lineshaft.schema.loading import kind_of
+from lineshaft.write.drawing.film_page import film_page
 from lineshaft.write.drawing.page import svg_page
 from lineshaft.write.shown_units import Units
 
@@ -26,12 +28,15 @@ from lineshaft.write.shown_units import Units
 @click.argument("rig", metavar="RIG")
 @click.option("-o", "--output", "target", default="-", metavar="FILE.svg", help="Default: stdout.")
 @click.option("--only", "part", metavar="PART", help="Draw the paths to this part alone.")
+@click.option("--film", is_flag=True, help="Draw the start-up instead, one small drawing a step.")
 @click.option("--whole", is_flag=True, help="Draw every part of a large rig; else what is alike is drawn once.")
 @units_option
 @day_option
 @click.option("--debug", is_flag=True, hidden=True)
 @color_option
-def command(rig: str, target: str, part: str | None, whole: bool, units: Units, day: date, debug: bool) -> int:
+def command(
+    rig: str, target: str, part: str | None, film: bool, whole: bool, units: Units, day: date, debug: bool
+) -> int:
     """Draw RIG, or a blueprint, from prime movers to machines: loads, limits, findings and their causes. An SVG file.
 
     Where the start-up takes a part over a limit, the step that does so is drawn. A browser prints it or makes a PDF.
@@ -52,7 +57,10 @@ def command(rig: str, target: str, part: str | None, whole: bool, units: Units, 
         shown = paths_to(shown, part)
     elif not whole:
         shown = folded(shown, _at_fault(every))
-    deliver(svg_page(shown, findings, units, day), target)
+    if film:
+        deliver(film_page(shown, checklist(solved), findings, units, day), target)
+    else:
+        deliver(svg_page(shown, findings, units, day), target)
     return told_of(judging.broken_rules(), Exit.CLEAN)
 
 

@@ -64,6 +64,8 @@ def _check_step(train: Drivetrain, step: Step, state: StepState) -> CheckStep:
         None if state.worst is None else parts[state.worst].name,
         state.share,
         bool(state.over),
+        tuple((parts[breach.part].name, breach.times_limit) for breach in state.over),
+        parts[step.part].name,
     )
 
 

@@ -97,7 +97,8 @@ class CheckStep(NamedTuple):
     """One step of a commissioning list, and the state after it.
 
     ``turns`` and ``stops`` are the parts that begin and cease to turn, ``turning`` counts all that turn; ``share`` is
-    the largest share of a limit, at ``worst``; ``over``: the step brings a part over a limit.
+    the largest share of a limit, at ``worst``; ``over``: the step brings a part over a limit; ``broken`` are these
+    parts with how many times their limit they carry, the worst first; ``part`` is what the step acts on.
     """
 
     number: int
@@ -109,6 +110,8 @@ class CheckStep(NamedTuple):
     worst: str | None
     share: float
     over: bool
+    broken: tuple[tuple[str, float], ...] = ()
+    part: str = ""
 
 
 class Checklist(NamedTuple):

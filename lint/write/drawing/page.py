@@ -50,8 +50,13 @@ def svg_page(
     y = write_key(page, MARGIN, y + 14, inner)
     y = write_findings(page, findings, MARGIN, y + 8, inner, units)
     y = write_title_block(page, schematic, findings, day, MARGIN, y + 4, inner)
-    size = {"width": coordinate(width), "height": coordinate(y + MARGIN)}
-    style.text = COLOURS + PRINTED + STYLE + _sheet(width, y + MARGIN)
+    return finished(page, style, paper, width, y + MARGIN)
+
+
+def finished(page: ET.Element, style: ET.Element, paper: ET.Element, width: float, height: float) -> bytes:
+    """A page of SVG with its size [px] and style sheet, as a file, UTF-8."""
+    size = {"width": coordinate(width), "height": coordinate(height)}
+    style.text = COLOURS + PRINTED + STYLE + _sheet(width, height)
     paper.attrib.update(size)
     page.attrib.update({**size, "viewBox": f"0 0 {size['width']} {size['height']}"})
     ET.indent(page, " ")

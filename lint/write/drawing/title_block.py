@@ -29,10 +29,10 @@ def sheet_name(schematic: Schematic) -> str:
     return xml_text(schematic.name or schematic.file)
 
 
-def write_heading(
-    page: ET.Element, schematic: Schematic, findings: Sequence[JudgedFinding], left: float, width: float, units: Units
+def write_verdict(
+    page: ET.Element, schematic: Schematic, findings: Sequence[JudgedFinding], left: float, width: float
 ) -> float:
-    """Name, verdict, and which state is drawn; where the page goes on."""
+    """Name and verdict; where the page goes on."""
     y = 38.0
     for line in wrapped(sheet_name(schematic), width, 20, 3, bold=True):
         write_text(page, left, y, line, "head")
@@ -45,6 +45,14 @@ def write_heading(
     for line in wrapped(said, width - indent, 16, 2, bold=True):
         write_text(page, left + indent, y, line, "verdict" if holds else "verdict alarm-words")
         y += 22
+    return y
+
+
+def write_heading(
+    page: ET.Element, schematic: Schematic, findings: Sequence[JudgedFinding], left: float, width: float, units: Units
+) -> float:
+    """Name, verdict, and which state is drawn; where the page goes on."""
+    y = write_verdict(page, schematic, findings, left, width)
     drawn = pictured(schematic.state, units)
     words = f"Drawn is the state that fails: {drawn}." if drawn else "Drawn as declared."
     for line in wrapped(words, width, SMALLEST, 3, bold=bool(drawn)):
