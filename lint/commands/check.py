@@ -9,10 +9,10 @@ import click
 
 from lineshaft import __version__
 from lineshaft.check.checker import Checker
-from lineshaft.check.failures import internal_error, unfinished
+from lineshaft.check.failures import unfinished
 from lineshaft.check.resolved_policy import BadPolicyError
 from lineshaft.check.rulebook import open_rulebook
-from lineshaft.commands.check_output import documented, show_trace, shows_repairs, write_all
+from lineshaft.commands.check_output import documented, shows_repairs, write_all
 from lineshaft.commands.options import (
     as_grave,
     color_option,
@@ -23,6 +23,7 @@ from lineshaft.commands.options import (
     units_option,
 )
 from lineshaft.commands.output import Target, targets_of, told_of
+from lineshaft.commands.report_models import report_models_of
 from lineshaft.exits import Exit
 from lineshaft.run.discovery import Found, absolute, find
 from lineshaft.run.runner import JobOptions, inspect_files
@@ -38,7 +39,6 @@ from lineshaft.write.summary import FileReport, Run
 if TYPE_CHECKING:
     from lineshaft.check.judged_finding import RepairedFinding
     from lineshaft.commands.piped import Piped
-    from lineshaft.report_model.record import ReportModel
 
 _WRITE_HELP = "json, sarif, junit, github, gitlab, markdown or html; `-` is stdout; repeatable."
 _FORMAT = "full: a sheet; short: one line a finding, to be searched."
@@ -137,7 +137,7 @@ def _checked(asked: _Options, piped: "Piped | None") -> tuple[int, frozenset[Pat
     work = [checker.job(path, kind) for path, kind in files]
     reports, told = taken_over(inspect_files(checker, work, job_options))
     notices += told
-    shown, reports = _report_models(checker, [path for path, kind in files if kind == "rig"], targets, reports, debug)
+    shown, reports = report_models_of(checker, [path for path, kind in files if kind == "rig"], targets, reports, debug)
     run = Run(__version__, (*policies, *reports), tuple(notices), report_models=shown, units=asked.units)
     run = documented(run, checker.book, targets)
     whole = write_all(run, targets, checker, asked.form, quiet=asked.quiet, debug=debug)
@@ -244,32 +244,3 @@ def _taken_over(
 
 def _fails(findings: "tuple[RepairedFinding, ...]", fail_on: str) -> bool:
     return any(not f.passes and as_grave(f.level, fail_on) for f in findings)
-
-
-def _report_models(
-    checker: Checker, rigs: list[Path], targets: list[Target], reports: tuple[FileReport, ...], debug: bool
-) -> tuple[dict[str, "ReportModel"], tuple[FileReport, ...]]:
-    """What there is to show of each rig, where a format shows it; and the reports, which tell of what fails."""
-    if not targets:
-        return {}, reports
-    from lineshaft.write.formats import NEED_REPORT_MODELS
-
-    if NEED_REPORT_MODELS.isdisjoint(name for name, _ in targets):
-        return {}, reports
-    from lineshaft.report_model.gather import report_model
-
-    shown: dict[str, ReportModel] = {}
-    failed: dict[str, RepairedFinding] = {}
-    known = {report.file for report in reports if unfinished(report.findings)}
-    for path in rigs:
-        file = checker.loader(path).repository.shown(path)
-        try:
-            rig = checker.solved(path)
-            if rig.parts:
-                shown[file] = report_model(rig)
-        except Exception as error:
-            if file not in known:
-                failed[file] = internal_error(file, "no report could be made of this rig", error)
-                show_trace(error, debug)
-    told = (s._replace(findings=(failed[s.file], *s.findings)) if s.file in failed else s for s in reports)
-    return shown, tuple(told)

@@ -1,13 +1,11 @@
 """``lineshaft draw``: one rig or blueprint as a schematic, an SVG file."""
 
 import sys
-from collections.abc import Sequence
 from datetime import date
 from pathlib import PurePath
 
 import click
 
-from lineshaft.check.judged_finding import JudgedFinding
 from lineshaft.check.rulebook import open_rulebook
 from lineshaft.check.shared_causes import by_cause
 from lineshaft.commands.one_rig import checker, part_number, solved_rig
@@ -16,7 +14,7 @@ from lineshaft.commands.output import deliver, told_of
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.report_model.checklist import checklist
 from lineshaft.report_model.excerpt import paths_to
-from lineshaft.report_model.fold import folded
+from lineshaft.report_model.fold import folded, parts_at_fault
 from lineshaft.report_model.schematic import schematic
 from lineshaft.schema.loading import kind_of
 from lineshaft.write.drawing.film_page import film_page
@@ -56,14 +54,9 @@ def command(
         part_number(solved, part)
         shown = paths_to(shown, part)
     elif not whole:
-        shown = folded(shown, _at_fault(every))
+        shown = folded(shown, parts_at_fault(every))
     if film:
         deliver(film_page(shown, checklist(solved), findings, units, day), target)
     else:
         deliver(svg_page(shown, findings, units, day), target)
     return told_of(judging.broken_rules(), Exit.CLEAN)
-
-
-def _at_fault(findings: Sequence[JudgedFinding]) -> set[str]:
-    """The parts that errors and warnings stand at."""
-    return {finding.home[1] for finding in findings if finding.level != "note" and finding.home[1] is not None}

@@ -68,8 +68,14 @@ def rig_as_it_is(name: str, day: date | None = None) -> RepairContext:
     if not path.is_file() or kind_of(path) != "rig":
         raise CannotDoError(f"{name!r} is not a rig file (*.rig.yaml) that exists")
     real = path.parent.resolve() / path.name
-    resolved = checker(open_rulebook()).resolved(real)
-    return open_repair_context(resolved.loader, resolved.loader.rig(real), resolved.book, resolved.policy, day)
+    return repair_context(checker(open_rulebook(), day), real)
+
+
+def repair_context(judging: Checker, path: Path) -> RepairContext:
+    """A rig that a checker judges, ready to be changed."""
+    resolved = judging.resolved(path)
+    loaded = resolved.loader.rig(path)
+    return open_repair_context(resolved.loader, loaded, resolved.book, resolved.policy, judging.day)
 
 
 def part_number(rig: SolvedRig, name: str) -> int:

@@ -3,7 +3,7 @@
 import os
 import stat
 import sys
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -14,12 +14,12 @@ from lineshaft.exits import CannotDoError, Exit
 from lineshaft.write.cells import page_width
 from lineshaft.write.escape import clean
 from lineshaft.write.ink import Ink
+from lineshaft.write.line_changes import line_changes
 from lineshaft.write.page import Page
 
 if TYPE_CHECKING:
     from lineshaft.schema.text.text import SourceText
 
-_NO_END = "\\ No newline at end of file"
 
 
 def in_color() -> bool:
@@ -110,26 +110,6 @@ def _into_a_file() -> bool:
         return stat.S_ISREG(os.fstat(sys.stdout.fileno()).st_mode)
     except (OSError, ValueError):
         return False
-
-
-def line_changes(old: str, new: str, name: str) -> Iterator[str]:
-    """The lines in which two texts differ, in the unified format of version control, without their line feeds.
-
-    Nothing where the texts are equal. A last line without a line feed says so.
-    """
-    import difflib  # where a change is shown alone
-
-    for line in difflib.unified_diff(_lines(old), _lines(new), name, name):
-        yield line.removesuffix("\n")
-        if not line.endswith("\n"):
-            yield _NO_END
-
-
-def _lines(text: str) -> list[str]:
-    """Lines with their line feeds; nothing else ends one."""
-    found = [line + "\n" for line in text.split("\n")]
-    found[-1] = found[-1][:-1]
-    return found if found[-1] else found[:-1]
 
 
 def told_of(broken: Iterable[BrokenRule], code: int) -> int:

@@ -1,7 +1,7 @@
 """``lineshaft repair``: the proved repairs of each finding side by side, with bill and effect; apply one, or all."""
 
 import os
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Mapping
 from datetime import date
 from functools import partial
 from pathlib import Path
@@ -12,14 +12,14 @@ import click
 from lineshaft.check.finding import EFFECTS, Effect
 from lineshaft.check.judged_finding import JudgedFinding, Repair, repaired
 from lineshaft.check.shared_causes import by_cause
-from lineshaft.check.shared_findings import each_once, worst_use
+from lineshaft.check.shared_findings import each_once
 from lineshaft.commands.one_of_several import attempted
 from lineshaft.commands.one_rig import checker, lines_of, rig_as_it_is
 from lineshaft.commands.options import color_option, day_option, units_option
 from lineshaft.commands.output import page, put_back, say, show_changes, told_of
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.repair.plan.fix_all import FixedRig, fix_all
-from lineshaft.repair.plan.fix_budget import offers
+from lineshaft.repair.plan.listing import grouped, is_other_use, plans_of, repairs_of
 from lineshaft.repair.plan.planner import Plan
 from lineshaft.repair.proof.context import RepairContext, mends
 from lineshaft.schema.loading import kind_of
@@ -83,7 +83,7 @@ def _repaired(rig: str, day: date, wanted: _Wanted) -> int:
     """One rig: its repairs shown, or applied."""
     chosen, up_to, units, diff, quiet = wanted
     context = _opened(rig, day)
-    plans = _plans(context, up_to)
+    plans = plans_of(context, up_to)
     if chosen is None:
         _show(context, plans, units)
         return _ended(context, any(_counts(made.finding) for made in plans))
@@ -115,57 +115,6 @@ def _counts(finding: JudgedFinding) -> bool:
     return finding.level == "error"
 
 
-def _plans(context: RepairContext, up_to: Effect) -> list[Plan]:
-    """The plans of all findings but waived ones, in the order of the sheet."""
-    findings = [finding for finding in context.findings if not finding.passes]
-    order = {finding: number for number, finding in enumerate(findings)}
-    return sorted(offers(context, findings, up_to=up_to), key=lambda made: order[made.finding])
-
-
-def _once(plans: Iterable[Plan]) -> Iterator[Plan]:
-    """The plans as they are shown and numbered: a fault of a blueprint once, with the plan of its worst use first.
-
-    The plans of its other uses follow, each with a finding that has no uses.
-    """
-    known = {made.finding: made for made in plans}
-    for told in each_once(known):
-        worst = worst_use(told.uses) if told.uses else told
-        yield known[worst]._replace(finding=told)
-        yield from (known[use] for use in told.uses if use is not worst)
-
-
-def _groups(plans: Iterable[Plan]) -> list[list[Plan]]:
-    """The plans as they are shown: findings that one repair mends stand together, that for which it was found first.
-
-    So do those of one cause that nothing mends.
-    """
-    groups: dict[object, list[Plan]] = {}
-    name: object = ""
-    for made in _once(plans):
-        finding = made.finding
-        cause = None if made.repairs or finding.shared is None else (finding.file, finding.rule, finding.shared)
-        if not _is_other_use(finding):
-            name = made.group or cause or finding
-        groups.setdefault(name, []).append(made)
-    for name, group in groups.items():
-        group.sort(key=lambda made: made.finding.fingerprint != name)
-    return list(groups.values())
-
-
-def _is_other_use(finding: JudgedFinding) -> bool:
-    """Whether a finding is that of a use which another, told for all of them, stands for."""
-    return finding.placement is not None and not finding.uses
-
-
-def _repairs_of(group: Sequence[Plan]) -> list[tuple[JudgedFinding, Repair]]:
-    """The repairs of a group: the one that mends it all, then what else mends one of its findings, each once."""
-    found: dict[Repair, JudgedFinding] = {}
-    for made in group:
-        for repair in made.repairs:
-            found.setdefault(repair, made.finding)
-    return [(finding, repair) for repair, finding in found.items()]
-
-
 def _show(context: RepairContext, plans: list[Plan], units: Units) -> None:
     number = 0
     if context.rig.rig.placed.alone and plans:
@@ -174,15 +123,15 @@ def _show(context: RepairContext, plans: list[Plan], units: Units) -> None:
         say(users_in_words(context))
         click.echo()
     on, sources = page(), lines_of((made.finding for made in plans), checker())
-    for group in _groups(plans):
-        told = [made for made in group if not _is_other_use(made.finding)]
+    for group in grouped(plans):
+        told = [made for made in group if not is_other_use(made.finding)]
         heads = by_cause(repaired(made.finding) for made in told)
         lines = [line for finding in heads for line in _head(finding, units, on, sources)]
         made = told[-1]
         if made.no_repair:
             why = f"no proved repair: {made.no_repair}{_users(context, made.finding)}"
             lines += on.lines(why, _IN)
-        for finding, repair in _repairs_of(group):
+        for finding, repair in repairs_of(group):
             number += 1
             mends_all = len(group) == 1 or (len(told) == len(group) and repair is group[0].repairs[0])
             lines += _choice(context, number, repair, None if mends_all else finding)
@@ -257,7 +206,7 @@ def _rates(context: RepairContext, repair: Repair) -> str:
 
 def _one(context: RepairContext, plans: list[Plan], chosen: str) -> str:
     """The text with one repair of the list made."""
-    numbered = [pair for group in _groups(plans) for pair in _repairs_of(group)]
+    numbered = [pair for group in grouped(plans) for pair in repairs_of(group)]
     if not chosen.isascii() or not chosen.isdigit() or not 1 <= int(chosen) <= len(numbered):
         several = f"1 to {len(numbered)}" if numbered else "no number, for nothing is offered,"
         raise CannotDoError(f"--apply takes {several} or best; got {chosen!r}")

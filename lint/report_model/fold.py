@@ -3,9 +3,10 @@
 What a finding stands at is never folded away, and neither is what is over a limit.
 """
 
-from collections.abc import Collection, Hashable, Mapping
+from collections.abc import Collection, Hashable, Iterable, Mapping
 
 from lineshaft.check.finding import Measure
+from lineshaft.check.judged_finding import JudgedFinding
 from lineshaft.report_model.excerpt import without
 from lineshaft.report_model.schematic_record import Frame, Link, Node, Schematic
 
@@ -14,6 +15,12 @@ FOLDED_PAST = 24
 MOST_UNFOLDED = 60
 """Past so many parts, once what is alike is folded, blueprints fold too."""
 _CLOSE = 9  # figures by which two loads are the same
+
+
+def parts_at_fault(findings: Iterable[JudgedFinding]) -> frozenset[str]:
+    """The parts that errors and warnings stand at, by name."""
+    parts = (finding.home[1] for finding in findings if finding.level != "note")
+    return frozenset(part for part in parts if part is not None)
 
 
 def folded(schematic: Schematic, keep: Collection[str] = ()) -> Schematic:

@@ -1,15 +1,17 @@
 """All that a report shows of a solved rig: drawing, lines, checklist, lubricants, bill, machines, sweeps."""
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 
 from lineshaft.bill_of_materials import bill, worth_of
 from lineshaft.report_model.checklist import checklist
 from lineshaft.report_model.drawn_state import DrawnState, declared_state, worst_state
+from lineshaft.report_model.fold import folded
 from lineshaft.report_model.machines import machine_curves
 from lineshaft.report_model.record import BillRow, Line, LinePoint, LubricantRow, ReportModel, Sweep
 from lineshaft.report_model.schematic import schematic
 from lineshaft.report_model.sweep import sweep
 from lineshaft.report_model.swept_setting import Sweepable, sweepable
+from lineshaft.report_model.tables import item_rows, machine_rows
 from lineshaft.solve.limits import speed_carried, torque_carried
 from lineshaft.solve.lubricant_accounts import accounts
 from lineshaft.solve.solved_rig import SolvedRig
@@ -20,14 +22,14 @@ _MOST_SWEPT, _MOST_PARTS = 2, 1000  # a sweep solves the rig some hundred times
 _WIDER = 2.0  # how far a head without a table is swept: from its half to its double
 
 
-def report_model(rig: SolvedRig) -> ReportModel:
-    """The report model of a rig that has parts."""
+def report_model(rig: SolvedRig, keep: Collection[str] = ()) -> ReportModel:
+    """The report model of a rig that has parts; in a large one what is alike is drawn once, save parts to ``keep``."""
     found = bill(rig.parts, rig.catalogue)
     heads, most = _heads(rig), _MOST_SWEPT if len(rig.parts) <= _MOST_PARTS else 0
     raw = tuple(BillRow(name, n, None, worth_of(((name, n),), rig.catalogue)) for name, n in found.raw)
     made = tuple(BillRow(name, needed, makings, None) for name, needed, makings in found.making)
     return ReportModel(
-        schematic(rig),
+        folded(schematic(rig), keep),
         lines(rig),
         checklist(rig),
         tuple(_lubricants(rig)),
@@ -37,6 +39,8 @@ def report_model(rig: SolvedRig) -> ReportModel:
         tuple(filter(None, (_swept(rig, head) for head in heads[:most]))),
         len(heads) - len(heads[:most]),
         rig.policy.cautions,
+        tuple(machine_rows(rig)),
+        tuple(item_rows(rig)),
     )
 
 

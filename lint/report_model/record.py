@@ -6,6 +6,7 @@ Shares are of a limit, 1 at the limit; none where there is no limit or no soluti
 from typing import Literal, NamedTuple
 
 from lineshaft.check.finding import Text
+from lineshaft.check.judged_finding import JudgedFinding, Repair
 from lineshaft.report_model.schematic_record import Quantity, Schematic
 
 
@@ -155,6 +156,51 @@ class MachineCurve(NamedTuple):
     rate: float | None
 
 
+class MachineRow(NamedTuple):
+    """A driven machine as declared: torque, speed and power [N*m, rad/s, W] that it gets and needs (none: not asked).
+
+    ``times_needed`` is the least of what it gets over what it needs; ``share`` the larger share of its limits;
+    ``rate`` and ``target`` are units of work an hour, 0 where it is short of a need, none at rest or without a table.
+    """
+
+    name: str
+    item: str
+    solved: bool
+    gets: tuple[float, float, float]
+    needs: tuple[float | None, float | None, float | None]
+    times_needed: float | None
+    share: float | None
+    rate: float | None
+    unit: str
+    target: float | None
+
+
+class ItemRow(NamedTuple):
+    """An item in one grade: its kind, how many parts it makes, the largest share of a limit and at which."""
+
+    item: str
+    kind: str
+    grade: str
+    parts: int
+    share: float | None
+    worst: str | None
+
+
+class PicturedRepair(NamedTuple):
+    """A repair under its number in the rig's list: the findings that it mends by fingerprint, the lines that change.
+
+    ``before`` and ``after`` are the rig solved without and with it, and ``left`` what is then found in it.
+    """
+
+    number: int
+    repair: Repair
+    mends: tuple[str, ...]
+    diff: tuple[str, ...]
+    before: Schematic
+    after: Schematic
+    left: tuple[JudgedFinding, ...]
+
+
 class ReportModel(NamedTuple):
     """All that a report shows of one rig beside its findings; ``unswept`` heads are left out for their number."""
 
@@ -168,6 +214,9 @@ class ReportModel(NamedTuple):
     sweeps: tuple[Sweep, ...]
     unswept: int
     cautions: bool
+    machine_rows: tuple[MachineRow, ...] = ()
+    item_rows: tuple[ItemRow, ...] = ()
+    repairs: tuple[PicturedRepair, ...] = ()
 
 
 class BuildPart(NamedTuple):

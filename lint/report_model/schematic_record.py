@@ -39,6 +39,7 @@ class Node(NamedTuple):
     the state drawn; else it tells the state of the start-up in which the part is over its limit. ``load`` is what is
     carried and the limit. ``turns``: it does so in the state drawn. ``stands_for``: the names of the parts that are
     folded into it, for ``alike`` groups of parts that are like its own; of a blueprint folded, all its parts.
+    ``news`` tells, where two rigs are compared, that it is new, changed or goes.
     """
 
     name: str
@@ -56,6 +57,7 @@ class Node(NamedTuple):
     turns: bool = True
     alike: int = 1
     stands_for: tuple[str, ...] = ()
+    news: str = ""
 
 
 class Link(NamedTuple):

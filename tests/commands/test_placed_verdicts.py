@@ -116,7 +116,7 @@ def test_the_report_says_which_rigs_do_not_hold(yard: Path, capsys: pytest.Captu
     assert 'href="#rig-2-part-' in text
     assert "works/leg-a/stock" in text
     worst = text[text.index('class="worst"') : text.index("</ol>")]
-    assert worst.count("<li>") == 2
+    assert worst.count("<li data-finding") == 2
 
 
 def test_a_blueprint_and_no_rig_has_a_headline_too(yard: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -66,6 +66,8 @@ def card(node: Node, marks: Sequence[Mark], units: Units) -> Card:
         lines.append(Line(text, "name", y))
         y += 18
     rows: list[tuple[Style, str]] = []
+    if node.news:
+        rows.append(("alike", node.news.upper()))
     if node.alike > 1:
         said = xml_text(f"× {node.alike} alike: {', '.join(node.stands_for)}")
         rows += [("alike", text) for text in wrapped(said, TEXT_WIDTH, SMALLEST, 3, bold=True)]

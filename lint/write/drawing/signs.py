@@ -26,7 +26,7 @@ def write_sign(group: ET.Element, kind: MarkKind, left: float, top: float, style
 def write_mark(card: ET.Element, placed: PlacedMark) -> None:
     """A finding in its card: sign, number, decisive words; a link where a reader is led to it."""
     mark = placed.mark
-    into = card if mark.target is None else ET.SubElement(card, "a", {"href": f"#{mark.target}"})
+    into = card if mark.target is None else ET.SubElement(card, "a", {"href": f"#{mark.target}", "tabindex": "-1"})
     size = {"width": coordinate(WIDTH - 4), "height": coordinate(placed.height - 3), "rx": "2"}
     ET.SubElement(into, "rect", {"class": f"mark {mark.kind}", "x": "2", "y": coordinate(placed.top), **size})
     words = f"mark-words {mark.kind}"

@@ -15,15 +15,16 @@ from lineshaft.write.shown_units import Units, axis, figures, hourly, measure
 
 
 class Most(NamedTuple):
-    """How many lines and machines of a rig get a curve; and how a picture that nothing leads into is put in."""
+    """How many lines and machines of a rig get a curve; how still pictures are put in; how many frames a film has."""
 
     lines: int
     machines: int
     still: Callable[[ET.Element], Markup]
+    frames: int
 
 
-FULL = Most(2, 3, inline)
-BRIEF = Most(1, 1, image)
+FULL = Most(2, 3, inline, 40)
+BRIEF = Most(1, 1, image, 0)
 """For a report on so many files that its size counts."""
 
 

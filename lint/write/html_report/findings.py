@@ -1,13 +1,14 @@
 """Findings as the report shows them: words, places, and the ids that lead to the drawing and back."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 from lineshaft.check.finding import Cause
 from lineshaft.check.judged_finding import Repair, RepairedFinding
 from lineshaft.write.drawing.marks import mark_kind, tag
 from lineshaft.write.finding_words import accepted_words
-from lineshaft.write.shown_units import Units, figures, hourly, sentence, words
+from lineshaft.write.html_report.repairs import PictureView, bill_words, effect_words, machine_words
+from lineshaft.write.shown_units import Units, figures, sentence, words
 
 
 class CauseView(NamedTuple):
@@ -45,17 +46,25 @@ class FindingView(NamedTuple):
     causes: tuple[CauseView, ...]
     suggestion: str
     repairs: tuple[RepairView, ...]
+    pictured: tuple[PictureView, ...]
     no_repair: str
     accepted: str
 
 
 def finding_view(
-    finding: RepairedFinding, number: int, rig: str, part_ids: Mapping[str, str], file: str, units: Units
+    finding: RepairedFinding,
+    number: int,
+    rig: str,
+    part_ids: Mapping[str, str],
+    file: str,
+    units: Units,
+    pictured: Sequence[PictureView] = (),
 ) -> FindingView:
     """The view of finding ``number`` of a rig; ``file`` is the rig's, not named again at its own findings."""
-    part = finding.home[1] or ""
+    part, own = finding.home[1] or "", f"{rig}-finding-{number}"
+    shown = tuple(one for one in pictured if any(mended.id == own for mended in one.mends))
     return FindingView(
-        f"{rig}-finding-{number}",
+        own,
         tag(finding.level, number),
         mark_kind(finding),
         finding.rule,
@@ -67,7 +76,8 @@ def finding_view(
         sentence(finding.message, units),
         tuple(_cause(cause, part_ids, file, units) for cause in finding.because),
         sentence(finding.suggestion, units) if finding.suggestion and not finding.repairs else "",
-        tuple(_repair(repair) for repair in finding.repairs),
+        () if shown else tuple(_repair(repair) for repair in finding.repairs),
+        shown,
         finding.no_repair or "",
         accepted_words(finding),
     )
@@ -84,8 +94,5 @@ def _cause(cause: Cause, part_ids: Mapping[str, str], file: str, units: Units) -
 
 
 def _repair(repair: Repair) -> RepairView:
-    bill = ", ".join(f"{count:+d} {name}" for name, count in repair.bill) or "nothing to buy"
-    changes = ((one.part, hourly(one.rate_before), hourly(one.rate_after)) for one in repair.machines)
-    machines = [f"{part}: {before} before, {after} after" for part, before, after in changes]
-    effect = f"{repair.effect}, {repair.parts_added:+d} parts" if repair.parts_added else repair.effect
-    return RepairView(repair.title, effect, figures(repair.worth), bill, "; ".join(machines) or "as before")
+    bill, machines = bill_words(repair), machine_words(repair)
+    return RepairView(repair.title, effect_words(repair), figures(repair.worth), bill, machines)

@@ -26,7 +26,8 @@ MOST_FINDINGS = 5000
 """Most findings in a report: past it the worse ones are kept."""
 MANY_FILES = 100
 """Past so many files each rig gets fewer curves, so that the report still opens at once."""
-_WORST = 5
+SHOWN_AT_ONCE = 30
+"""So many findings head the report; the others are folded below them."""
 _TEMPLATES = ("page.html", "rig.html", "finding.html")
 
 
@@ -45,6 +46,7 @@ class PageView(NamedTuple):
     inspected: str
     tiles: tuple[Tile, ...]
     worst: tuple[FindingView, ...]
+    worst_folded: tuple[FindingView, ...]
     notices: tuple[str, ...]
     cautions: tuple[str, ...]
     kinds: tuple[str, ...]
@@ -72,18 +74,19 @@ def _page(run: Run) -> PageView:
         rig_view(report, n, run.report_models.get(report.file), most, run.units) for n, report in enumerate(reports, 1)
     )
     every = [view for rig in rigs for view in rig.findings]
-    found = counts(run)
+    found, worst = counts(run), _worst(run, reports, rigs)
     return PageView(
         verdict=_verdict(run),
         mood="bad" if found.errors else "good",
         inspected=f"Inspected {counted(found)}",
         tiles=_tiles(run, found),
-        worst=_worst(run, reports, rigs),
+        worst=worst[:SHOWN_AT_ONCE],
+        worst_folded=worst[SHOWN_AT_ONCE:],
         notices=(*run.notices, *left_out),
         cautions=_cautions(run),
         kinds=tuple(kind for kind in _KINDS if any(one.kind == kind for one in every)),
         rules=tuple(sorted({view.rule for view in every})),
-        rigs=rigs,
+        rigs=tuple(sorted(rigs, key=lambda rig: -rig.worse)),
         accepted=tuple(one for one in every if one.accepted),
         version=run.version,
     )
@@ -118,7 +121,10 @@ def _verdict(run: Run) -> str:
         return f"Do not connect power: {', and '.join(words)}"
     warned = counts(run).warnings
     but = f", with {warned:,} warning{'s' if warned != 1 else ''}" if warned else ""
-    return f"Everything holds{but}: {many:,} file{'s' if many != 1 else ''}"
+    rigs = len(run.rigs)
+    if not rigs:
+        return f"Nothing is at fault{but}: {many:,} file{'s' if many != 1 else ''}, no rig"
+    return f"Everything holds{but}: {rigs:,} rig{'s' if rigs != 1 else ''}"
 
 
 def _files(broken: int, many: int, *, beside: bool) -> str:
@@ -129,9 +135,10 @@ def _files(broken: int, many: int, *, beside: bool) -> str:
 
 
 def _tiles(run: Run, found: Counts) -> tuple[Tile, ...]:
-    clean = sum(not any(not f.passes for f in report.findings) for report in run.reports)
+    rigs = [report for report in run.reports if report.kind == "rig"]
+    clean = sum(not any(not f.passes for f in report.findings) for report in rigs)
     pairs = (
-        (clean, "without findings"),
+        (clean, f"of {len(rigs):,} rigs without findings"),
         (found.errors, "errors"),
         (found.warnings, "warnings"),
         (found.notes, "notes"),
@@ -143,13 +150,13 @@ def _tiles(run: Run, found: Counts) -> tuple[Tile, ...]:
 
 
 def _worst(run: Run, reports: Sequence[FileReport], rigs: Sequence[RigView]) -> tuple[FindingView, ...]:
-    """The few findings to look at first, errors before warnings, each once; none that is waived or a snag."""
+    """The findings to look at, errors before warnings, each once; none that is waived or a snag."""
     views: dict[tuple[str, str | None, str], FindingView] = {}
     for report, rig in zip(reports, rigs, strict=True):
         for finding, view in zip(report.findings, rig.findings, strict=True):
             views.setdefault(_key(finding), view)
     open_ones = (f for f in run.findings if not f.passes and f.level != "note")
-    found = ((views.get(_key(finding)), uses_words(finding)) for finding in worst_first(open_ones)[:_WORST])
+    found = ((views.get(_key(finding)), uses_words(finding)) for finding in worst_first(open_ones))
     return tuple(
         view._replace(message=f"{view.message} It shows {where}.") if where else view
         for view, where in found

@@ -26,7 +26,8 @@ OURS = {
     *("html", "head", "meta", "title", "style", "body", "a", "header", "p", "h1", "h2", "h3", "h4", "ul", "ol", "li"),
     *("strong", "span", "br", "form", "fieldset", "legend", "label", "input", "select", "option", "button", "output"),
     *("main", "section", "div", "table", "caption", "thead", "tbody", "tr", "th", "td", "article", "figure"),
-    *("figcaption", "footer", "script", "svg", "desc", "g", "rect", "path", "polyline", "circle", "text", "img"),
+    *("figcaption", "footer", "script", "svg", "desc", "g", "rect", "path", "circle", "text", "img"),
+    *("search", "details", "summary", "pre", "code"),
 }
 
 
@@ -121,17 +122,32 @@ def test_the_summary() -> None:
     text = Page(html_report(Run("0.1.0", reports))).text
     assert "Do not connect power: 1 of 3 rigs does not hold" in text
     assert "Inspected 3 files, 15 parts (1 not solved): 1 error, 1 warning, 0 notes" in text
-    assert "1 without findings" in text
+    assert "1 of 3 rigs without findings" in text
+
+
+def test_clean_rigs_come_last() -> None:
+    """A clean one, one with a warning and one with an error, in this order in the run: the report turns it round."""
+    reports = (
+        FileReport("a.rig.yaml", "A", 4, 0, ()),
+        FileReport("b.rig.yaml", "B", 5, 0, (plain("warning", 1, "b.rig.yaml"),)),
+        FileReport("c.rig.yaml", "C", 6, 0, (plain("error", 1, "c.rig.yaml"),)),
+    )
+    page = Page(html_report(Run("0.1.0", reports)))
+    assert page.values("data-file") == ["c.rig.yaml", "b.rig.yaml", "a.rig.yaml"]
 
 
 def test_nothing_wrong_is_said_too() -> None:
-    """A clean file: everything holds."""
-    assert "Everything holds: 1 file" in Page(html_report(run_of())).text
+    """A clean rig: everything holds; a clean catalogue is no rig that holds."""
+    assert "Everything holds: 1 rig" in Page(html_report(run_of())).text
+    catalogue = FileReport("a.catalogue.yaml", "", 0, 0, (), kind="catalogue")
+    text = Page(html_report(Run("0.1.0", (catalogue,)))).text
+    assert "Nothing is at fault: 1 file, no rig" in text
+    assert "is in order" in text
 
 
 def test_warnings_are_not_passed_over_in_the_headline() -> None:
     """A file with a warning holds, and the warning stands in the first line."""
-    assert "Everything holds, with 1 warning: 1 file" in Page(html_report(run_of(plain("warning", 1)))).text
+    assert "Everything holds, with 1 warning: 1 rig" in Page(html_report(run_of(plain("warning", 1)))).text
 
 
 def test_repairs_stand_side_by_side() -> None:

@@ -1,0 +1,53 @@
+"""Repairs as a report shows them: the rig before and after, drawn, the lines that change, what it costs.
+
+They are numbered as `lineshaft repair` numbers them, so that what is shown is what `--apply` makes.
+"""
+
+from collections.abc import Iterator
+
+from lineshaft.check.judged_finding import Repair
+from lineshaft.repair.plan.listing import grouped, plans_of, repairs_of
+from lineshaft.repair.proof.context import EditedRig, RepairContext
+from lineshaft.report_model.compared import compared
+from lineshaft.report_model.fold import folded, parts_at_fault
+from lineshaft.report_model.record import PicturedRepair
+from lineshaft.report_model.schematic import schematic
+from lineshaft.write.line_changes import line_changes
+
+MOST_PICTURED = 6
+"""Repairs of one rig that are shown; `lineshaft repair` lists all."""
+MOST_PARTS = 400
+"""Parts of the largest rig whose repairs are drawn."""
+
+
+def pictured_repairs(context: RepairContext) -> tuple[PicturedRepair, ...]:
+    """The first repairs of a rig's list; none of a rig too large to be drawn."""
+    if len(context.rig.parts) > MOST_PARTS:
+        return ()
+    return tuple(_pictured(context))
+
+
+def _pictured(context: RepairContext) -> Iterator[PicturedRepair]:
+    number = 0
+    for group in grouped(plans_of(context)):
+        for finding, repair in repairs_of(group):
+            number += 1
+            if number > MOST_PICTURED:
+                return
+            edited = context.whole_edited_rig(repair.edits)
+            if edited is None:
+                continue
+            mends_all = repair is group[0].repairs[0]
+            mended = tuple(made.finding.fingerprint for made in group) if mends_all else (finding.fingerprint,)
+            yield _one(context, number, repair, edited, mended)
+
+
+def _one(
+    context: RepairContext, number: int, repair: Repair, edited: EditedRig, mended: tuple[str, ...]
+) -> PicturedRepair:
+    source = context.rig.rig.tree.source
+    before = folded(schematic(context.rig), parts_at_fault(context.findings))
+    after = folded(schematic(edited.rig), parts_at_fault(edited.findings))
+    pair = compared(before, after)
+    lines = tuple(line_changes(source.text, edited.text, context.rig.file))
+    return PicturedRepair(number, repair, mended, lines, pair[0], pair[1], edited.findings)
