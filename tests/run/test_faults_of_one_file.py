@@ -88,7 +88,7 @@ def broken(check: Callable[..., Any]) -> Callable[..., Any]:
 
 FAULTS: dict[str, Callable[[pytest.MonkeyPatch], None]] = {
     "loader": lambda patch: put_in(patch, "lineshaft.schema.loading.read_rig", lambda tree, _: tree.source.shown),
-    "solver": lambda patch: put_in(patch, "lineshaft.check.checker.solve_loaded", lambda loaded, _: loaded.shown),
+    "solver": lambda patch: put_in(patch, "lineshaft.check.inspection.solve_loaded", lambda loaded, _: loaded.shown),
     "rule": into_a_rule,
     "repairs": lambda patch: put_in(patch, "lineshaft.repair.plan.fix_budget.with_repairs", lambda shop: shop.rig.file),
 }
@@ -163,7 +163,7 @@ place.{name} = broken
 """
 IN_WORKERS = {
     "loader": ("lineshaft.schema.loading", "read_rig", "args[0].source.shown", "raise LookupError"),
-    "solver": ("lineshaft.check.checker", "solve_loaded", "args[0].shown", "raise LookupError"),
+    "solver": ("lineshaft.check.inspection", "solve_loaded", "args[0].shown", "raise LookupError"),
     "repairs": ("lineshaft.repair.plan.fix_budget", "with_repairs", "args[0].rig.file", "raise LookupError"),
     "worker": ("lineshaft.check.checker", "solve_loaded", "args[0].shown", "__import__('os')._exit(7)"),
 }
