@@ -19,7 +19,7 @@ from lineshaft.commands.options import color_option, day_option, units_option
 from lineshaft.commands.output import page, put_back, say, show_changes, told_of
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.repair.plan.fix_all import FixedRig, fix_all
-from lineshaft.repair.plan.listing import grouped, is_other_use, plans_of, repairs_of
+from lineshaft.repair.plan.listing import grouped, is_other_use, mends_all, plans_of, repairs_of
 from lineshaft.repair.plan.planner import Plan
 from lineshaft.repair.proof.context import RepairContext, mends
 from lineshaft.schema.loading import kind_of
@@ -133,8 +133,7 @@ def _show(context: RepairContext, plans: list[Plan], units: Units) -> None:
             lines += on.lines(why, _IN)
         for finding, repair in repairs_of(group):
             number += 1
-            mends_all = len(group) == 1 or (len(told) == len(group) and repair is group[0].repairs[0])
-            lines += _choice(context, number, repair, None if mends_all else finding)
+            lines += _choice(context, number, repair, None if mends_all(group, repair) else finding)
         click.echo("\n".join([*lines, ""]))
     if not plans:
         say(f"{context.rig.file}: nothing to repair")

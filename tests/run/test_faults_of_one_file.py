@@ -165,7 +165,7 @@ IN_WORKERS = {
     "loader": ("lineshaft.schema.loading", "read_rig", "args[0].source.shown", "raise LookupError"),
     "solver": ("lineshaft.check.inspection", "solve_loaded", "args[0].shown", "raise LookupError"),
     "repairs": ("lineshaft.repair.plan.fix_budget", "with_repairs", "args[0].rig.file", "raise LookupError"),
-    "worker": ("lineshaft.check.checker", "solve_loaded", "args[0].shown", "__import__('os')._exit(7)"),
+    "worker": ("lineshaft.check.inspection", "solve_loaded", "args[0].shown", "__import__('os')._exit(7)"),
 }
 
 
@@ -203,7 +203,7 @@ def test_a_value_that_cannot_leave_its_worker_is_told_of_its_file(fleet: Path) -
 
 def test_the_reports_data(fleet: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
     """The rig has no picture in the report, and says so; its verdict and the others' stand."""
-    put_in(monkeypatch, "lineshaft.report_model.gather.report_model", lambda rig: rig.file)
+    put_in(monkeypatch, "lineshaft.report_model.gather.report_model", lambda rig, _: rig.file)
     assert run(["check", "--no-cache", "--no-repairs", "--write", "html=r.html", "--write", "json=-", "."]) == 2
     found = verdicts(capsys.readouterr().out)
     assert found == {**expected("repairs"), BAD: {"internal-error", "torque-over-limit"}}

@@ -49,6 +49,13 @@ def repairs_of(group: Sequence[Plan]) -> list[tuple[JudgedFinding, Repair]]:
     return [(finding, repair) for repair, finding in found.items()]
 
 
+def mends_all(group: Sequence[Plan], repair: Repair) -> bool:
+    """Whether a repair of a group mends all of its findings: of one, or the one that they were grouped by."""
+    if len(group) == 1:
+        return True
+    return not any(is_other_use(made.finding) for made in group) and repair in group[0].repairs[:1]
+
+
 def _once(plans: Iterable[Plan]) -> Iterator[Plan]:
     """The plans as they are shown and numbered: a fault of a blueprint once, with the plan of its worst use first.
 

@@ -6,7 +6,7 @@ They are numbered as `lineshaft repair` numbers them, so that what is shown is w
 from collections.abc import Iterator
 
 from lineshaft.check.judged_finding import Repair
-from lineshaft.repair.plan.listing import grouped, plans_of, repairs_of
+from lineshaft.repair.plan.listing import grouped, mends_all, plans_of, repairs_of
 from lineshaft.repair.proof.context import EditedRig, RepairContext
 from lineshaft.report_model.compared import compared
 from lineshaft.report_model.fold import folded, parts_at_fault
@@ -37,8 +37,8 @@ def _pictured(context: RepairContext) -> Iterator[PicturedRepair]:
             edited = context.whole_edited_rig(repair.edits)
             if edited is None:
                 continue
-            mends_all = repair is group[0].repairs[0]
-            mended = tuple(made.finding.fingerprint for made in group) if mends_all else (finding.fingerprint,)
+            whole = mends_all(group, repair)
+            mended = tuple(made.finding.fingerprint for made in group) if whole else (finding.fingerprint,)
             yield _one(context, number, repair, edited, mended)
 
 
