@@ -25,7 +25,8 @@ TWINS = "tests/rules"  # installed as lineshaft.twins, without what only the tes
 SHIPPED = (".py", ".json", ".typed", ".css", ".html", ".js")
 EXTRAS = ("DEVELOPERS.md", "CHANGELOG.md", "README.md", "LICENSE", "pyproject.toml", "hatch_build.py")
 LEFT_OUT = shutil.ignore_patterns(
-    ".git", ".venv", ".editable", ".*_cache", ".hypothesis", "__pycache__", "*.egg-info", "build", "dist", "*.pyc"
+    *(".git", ".venv", ".editable", ".*_cache", ".hypothesis", "__pycache__", "*.egg-info", "build", "dist", "*.pyc"),
+    "node_modules",
 )
 BUILD = """
 import sys

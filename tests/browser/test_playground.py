@@ -1,0 +1,176 @@
+"""The page that runs lineshaft in a browser, as it was built: offline, its JSON and drawings are those of the command.
+
+`docs/playground/make FOLDER` builds it, and LINESHAFT_PAGE names that folder; without, these tests are skipped.
+"""
+
+import functools
+import json
+import os
+import threading
+from collections.abc import Iterator
+from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
+from pathlib import Path
+from typing import Any
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from browser.conftest import Watched
+from command_runner import run_for_bytes
+from playwright.sync_api import Browser
+
+ROOT = Path(__file__).resolve().parents[2]
+DAY = "2026-11-25"
+FOLDERS = ("sample_rigs", "tests/rules")
+BUILT = os.environ.get("LINESHAFT_PAGE", "")
+MOST_SECONDS = 90_000  # of a machine with much else to do
+
+SMALL = {
+    "a.catalogue.yaml": """catalogue: 1
+edition: "1"
+items:
+  wheel: {kind: prime-mover, output: {torque: 9 N*m, speed: 7 rad/s}}
+""",
+    "a.rig.yaml": """rig: 1
+catalogue: a.catalogue.yaml
+edition: "1"
+parts:
+  north: {item: wheel}
+""",
+}
+
+pytestmark = pytest.mark.skipif(not BUILT, reason="the page is not built: docs/playground/make, LINESHAFT_PAGE")
+
+ASK = """async ({ files, questions }) => {
+  const worker = new Worker("worker.js", { type: "module" });
+  const answers = [];
+  for (const [id, [operation, args]] of questions.entries()) {
+    answers.push(await new Promise((resolve, reject) => {
+      worker.onmessage = ({ data: { id: of, answer, fault } }) => {
+        if (of === id) fault ? reject(new Error(fault)) : resolve(answer);
+      };
+      worker.postMessage({ id, question: { operation, files, arguments: args } });
+    }));
+  }
+  worker.terminate();
+  return answers;
+}"""
+
+
+class Quiet(SimpleHTTPRequestHandler):
+    """A server of files that says nothing."""
+
+    def log_message(self, *_: object) -> None:
+        """Keep silent."""
+
+
+@pytest.fixture(scope="module")
+def address() -> Iterator[str]:
+    """Where the page is served; nothing but files."""
+    server = ThreadingHTTPServer(("127.0.0.1", 0), functools.partial(Quiet, directory=BUILT))
+    threading.Thread(target=server.serve_forever, daemon=True).start()
+    yield f"http://127.0.0.1:{server.server_port}/"
+    server.shutdown()
+
+
+@pytest.fixture
+def opened(browser: Browser, address: str) -> Iterator[Any]:
+    """Opens the page at a width, in a context of its own, and waits until it has judged."""
+    contexts = []
+
+    def open_page(fragment: str = "", *, width: int = 1280, scheme: str = "light") -> Watched:
+        context = browser.new_context(viewport={"width": width, "height": 860}, color_scheme=scheme)
+        contexts.append(context)
+        watched = Watched(context.new_page())
+        watched.page.goto(f"{address}?date={DAY}{fragment}")
+        watched.page.wait_for_selector("#status.bad, #status.good", timeout=MOST_SECONDS)
+        return watched
+
+    yield open_page
+    for context in contexts:
+        context.close()
+
+
+def _outside(watched: Watched, address: str) -> list[str]:
+    return [url for url in watched.requests if not url.startswith((address, "blob:", "data:"))]
+
+
+def test_json_and_drawings_are_the_command_s(opened: Any, address: str) -> None:
+    """Over all samples and twins, byte for byte; nothing is asked of any other place, and nothing complained of."""
+    paths = [path for folder in FOLDERS for path in sorted((ROOT / folder).rglob("*.yaml"))]
+    files = {path.relative_to(ROOT).as_posix(): path.read_text("utf-8") for path in paths}
+    check = ["check", "--no-cache", "--jobs", "1", "--date", DAY, "--write", "json=-", *FOLDERS]
+    drawn = [name for name in files if name.endswith(".rig.yaml") and name.startswith("sample_rigs/")]
+    commands = [check, *(["draw", "--date", DAY, name] for name in drawn)]
+    watched = opened()
+    found = watched.page.evaluate(ASK, {"files": files, "questions": [["run", {"words": words}] for words in commands]})
+    for words, answer in zip(commands, found, strict=True):
+        ran = run_for_bytes(ROOT, *words)
+        assert answer["out"].encode("utf-8") == ran.stdout, words
+        assert answer["code"] == ran.returncode
+    assert _outside(watched, address) == []
+    assert watched.complaints == []
+
+
+def test_a_repair_is_tried_and_undone(opened: Any) -> None:
+    """The text changes as the repair says, the verdict with it, and comes back whole."""
+    page = opened().page
+    before = page.inner_text(".cm-content")
+    page.click(".repair button", timeout=MOST_SECONDS)
+    page.wait_for_selector("#tried:not([hidden])", timeout=MOST_SECONDS)
+    assert "It holds" in page.inner_text("#said")
+    assert "steel-stage" in page.inner_text(".cm-content") and "1 error" in page.inner_text("#tried")
+    page.click("#tab-drawing")
+    page.wait_for_selector(".compared img >> nth=1", timeout=MOST_SECONDS)
+    page.click("#tried button >> text=Undo")
+    page.wait_for_selector("#status.bad", timeout=MOST_SECONDS)
+    assert page.inner_text(".cm-content") == before
+
+
+def test_a_mistake_is_told_as_it_is_typed(opened: Any) -> None:
+    """At its line in the text, and in the list."""
+    page = opened().page
+    page.click("text=creek-wheel")
+    page.keyboard.press("End")
+    page.keyboard.type(" x: 1")
+    page.wait_for_selector("text=not-yaml", timeout=MOST_SECONDS)
+    assert page.locator(".cm-lint-marker-error").count() == 1
+
+
+def test_a_shared_link_opens_the_same_texts(opened: Any) -> None:
+    """A small rig fits into a link; what is longer is offered as a file."""
+    page = opened().page
+    content = json.dumps({"files": SMALL, "active": "a.rig.yaml"}).encode()
+    page.set_input_files("#chosen", files=[{"name": "all.json", "mimeType": "application/json", "buffer": content}])
+    page.wait_for_selector("text=a.rig.yaml", timeout=MOST_SECONDS)
+    page.click("#share")
+    link = page.input_value("#link")
+    assert len(link) <= 1500
+    other = opened(f"#{link.partition('#')[2]}").page
+    assert "north" in other.inner_text(".cm-content")
+    other.select_option("#samples", label="The whole works")
+    other.wait_for_selector("text=whole-works.rig.yaml", timeout=MOST_SECONDS)
+    other.click("#share")
+    assert other.locator("dialog >> text=Save all in one file").count() == 1
+
+
+def test_it_works_without_a_network_once_loaded(opened: Any) -> None:
+    """From what the service worker keeps."""
+    page = opened().page
+    page.evaluate("navigator.serviceWorker.ready")
+    page.wait_for_function("caches.keys().then((names) => names.length === 1)", timeout=MOST_SECONDS)
+    page.context.set_offline(True)
+    page.reload()
+    page.wait_for_selector("#status.bad", timeout=MOST_SECONDS)
+    assert "1 error" in page.inner_text("#said")
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("width", [1280, 390])
+def test_it_is_legible_and_within_reach(opened: Any, width: int, scheme: str) -> None:
+    """axe finds nothing in any panel, and nothing stands out of a telephone's width."""
+    page = opened(width=width, scheme=scheme).page
+    for tab in page.locator("[role=tab]:visible").all():
+        tab.click()
+        found = Axe().run(page)
+        assert found.violations_count == 0, found.generate_report()
+        assert page.evaluate("document.documentElement.scrollWidth") <= width
