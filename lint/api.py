@@ -76,15 +76,16 @@ if TYPE_CHECKING:
     from lineshaft.changes.editions import Rating, Value, changed_ratings, touching
     from lineshaft.check.checker import Checker
     from lineshaft.check.judged_finding import JudgedFinding, RepairedFinding
-    from lineshaft.check.open_files import Judgement, OpenFiles, repairs_of, safe_start_up, with_settings_mended
+    from lineshaft.check.open_file_repairs import repairs_of, safe_start_up, sizes_of, with_settings_mended
+    from lineshaft.check.open_files import Judgement, OpenFiles
 else:
     _WHEN_ASKED: Final = {
         **dict.fromkeys(("JudgedFinding", "RepairedFinding"), "lineshaft.check.judged_finding"),
         **dict.fromkeys(("Measured", "computed", "disagree", "measured"), "lineshaft.audit.comparison"),
         "bill": "lineshaft.bill_of_materials",
+        **dict.fromkeys(("Judgement", "OpenFiles"), "lineshaft.check.open_files"),
         **dict.fromkeys(
-            ("Judgement", "OpenFiles", "repairs_of", "safe_start_up", "with_settings_mended"),
-            "lineshaft.check.open_files",
+            ("repairs_of", "safe_start_up", "sizes_of", "with_settings_mended"), "lineshaft.check.open_file_repairs"
         ),
         **dict.fromkeys(("Rating", "Value", "changed_ratings", "touching"), "lineshaft.changes.editions"),
     }
@@ -196,6 +197,7 @@ __all__ = [
     "set_key",
     "short",
     "shortages",
+    "sizes_of",
     "speed",
     "speed_carried",
     "speed_for_time",

@@ -107,6 +107,10 @@ class Editor:
         self.write(name, text)
         return text
 
+    def applied(self, name: str, edits: list[types.TextEdit]) -> str:
+        """The text of an open file with edits made."""
+        return applied(self.texts[name], edits)
+
     async def answer(self, asked: Coroutine[Any, Any, Any]) -> Any:
         """The server's answer, which has to come."""
         return await asyncio.wait_for(asked, SECONDS)

@@ -7,21 +7,17 @@ policies is kept from one verdict to the next, for as long as their texts and al
 from collections.abc import Mapping
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
 from lineshaft.check.checker import Checker, FileContext, today
-from lineshaft.check.finding import Edit
 from lineshaft.check.inspection import Inspected, inspected
-from lineshaft.check.judged_finding import JudgedFinding, RepairedFinding, repaired
+from lineshaft.check.judged_finding import JudgedFinding
 from lineshaft.check.resolved_policy import BadPolicyError, ResolvedPolicy
 from lineshaft.check.rulebook import open_rulebook
 from lineshaft.schema.loading import FileKind, kind_of
 from lineshaft.schema.text.dependencies import DependencyRecorder, Query, digest
 from lineshaft.schema.text.repository import Repository
 from lineshaft.schema.text.tree import Tree
-
-if TYPE_CHECKING:  # only where repairs are asked for
-    from lineshaft.repair.proof.context import RepairContext
 
 
 class Judgement(NamedTuple):
@@ -131,63 +127,3 @@ class OpenFiles:
             for (root, query), known in self._asked.items()
             if kind_of(Path(query.at)) != "rig"  # a rig is read each time
         )
-
-
-def repair_context(judgement: Judgement) -> "RepairContext | None":
-    """A judged rig ready to be changed in memory; none of other kinds, and where nothing could be solved."""
-    from lineshaft.repair.proof.context import RepairContext
-
-    found, resolved = judgement.inspected, judgement.resolved
-    if judgement.kind != "rig" or found is None or resolved is None or not found.rig.parts:
-        return None
-    policy, _, loader, book = resolved
-    return RepairContext(loader, found.loaded, found.rig, found.findings, book, policy, judgement.day)
-
-
-def repairs_of(judgement: Judgement, finding: JudgedFinding, most: int) -> RepairedFinding:
-    """A finding on a rig with at most so many repairs, each proved on the whole text; or with the reason for none."""
-    from lineshaft.repair.plan.fix_budget import EFFORT_OF_CHECK, offers
-
-    context = repair_context(judgement)
-    if context is None:
-        return repaired(finding)
-    made = offers(context, [finding], EFFORT_OF_CHECK, most)[0]
-    return repaired(finding, made.repairs, made.no_repair)
-
-
-def with_settings_mended(judgement: Judgement) -> str | None:
-    """A rig's text with all repairs made that hold together and change settings and misspelt names only.
-
-    None where there is no such repair.
-    """
-    from lineshaft.repair.plan.fix_all import fix_all
-    from lineshaft.repair.plan.fix_budget import offers
-
-    context = repair_context(judgement)
-    if context is None:
-        return None
-    wanted = [finding for finding in context.findings if not finding.passes]
-    fixed = fix_all(context, offers(context, wanted, up_to="setting"), "setting")
-    return fixed.context.rig.rig.tree.source.text if fixed.applied else None
-
-
-def safe_start_up(judgement: Judgement) -> Edit | None:
-    """The edit that puts a safe commissioning list into a rig, proved: nothing that is found with it is new or worse.
-
-    None where no order is safe, and where the file has such a list already.
-    """
-    from lineshaft.repair.edits.commissioning_block import block_splice
-    from lineshaft.repair.proof.context import no_worse
-    from lineshaft.schema.text.span import Span
-    from lineshaft.solve.safe_list import Impassable, safe_list
-
-    context = repair_context(judgement)
-    proposed = None if context is None else safe_list(context.rig.train, context.rig.flows)
-    if context is None or proposed is None or isinstance(proposed, Impassable):
-        return None
-    tree = context.rig.rig.tree
-    splice = block_splice(tree, proposed.steps, context.rig.parts)
-    span: Span = tree.source.span(splice.start, splice.end)
-    edit = Edit(context.rig.file, span, splice.text)
-    edited = context.whole_edited_rig((edit,))
-    return edit if edited is not None and no_worse(context, edited) else None

@@ -10,8 +10,8 @@ from lineshaft.commands.output import Target, deliver, page, put_back, say, show
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.repair.line.segment import MOST_STAGES
 from lineshaft.repair.proof.context import RepairContext
-from lineshaft.repair.size import Sizing, Wanted, line_for, size, wanted_by
-from lineshaft.repair.size_reasons import why_none
+from lineshaft.repair.size import Sizing, Wanted, size
+from lineshaft.repair.size_reasons import wanted_at, why_none
 from lineshaft.write.sheets.size_text import size_text
 from lineshaft.write.shown_units import Units, words
 
@@ -69,26 +69,9 @@ def command(
 
 def _wanted(context: RepairContext, number: int) -> Wanted:
     """What the machine wants. Raises CannotDoError where it wants nothing, or nothing arrives that could be geared."""
-    rig = context.rig
-    part = rig.parts[number]
-    if part.item.kind != "driven-machine":
-        raise CannotDoError(f"{part.name} is a {part.item.kind}; name a driven machine")
-    if part.faulty or not part.inlets or not rig.flows.solved[number]:
-        raise CannotDoError(f"{part.name} is not solved or nothing drives it: see `lineshaft check {rig.file}`")
-    line = line_for(rig, number)
-    if line is None and part.tree is not rig.rig.tree and rig.flows.speed_in[number] > 0:
-        place = part.tree.source.shown
-        raise CannotDoError(
-            f"what drives {part.name} stands in {place} alone, and {rig.file} feeds it nowhere: see"
-            f" `lineshaft repair {place}`"
-        )
-    if line is None or not (line.torque > 0 and rig.flows.speed_in[number] > 0):
-        raise CannotDoError(f"nothing arrives at {part.name}: a clutch above is open, or what drives it stands still")
-    wanted = wanted_by(part)
-    if wanted is None:
-        raise CannotDoError(f"no speed in the work table of {part.item.name} meets its target; give it another target")
-    if not any(wanted[:3]):
-        raise CannotDoError(f"{part.name} needs nothing and has no target: there is nothing to size it to")
+    wanted = wanted_at(context, number)
+    if isinstance(wanted, str):
+        raise CannotDoError(wanted)
     return wanted
 
 

@@ -6,10 +6,32 @@ import sys
 
 from lsprotocol import types
 
-from lineshaft.language_server import code_actions, completion, diagnostics, hover, inlay_hints, navigation, outline
-from lineshaft.language_server.server import RigServer
+from lineshaft.language_server import (
+    code_actions,
+    commands,
+    completion,
+    diagnostics,
+    hover,
+    inlay_hints,
+    navigation,
+    outline,
+    workspace_diagnostics,
+)
+from lineshaft.language_server.server import SETTINGS, RigServer
 
-FAMILIES = (code_actions, completion, diagnostics, hover, inlay_hints, navigation, outline)
+WATCHED = ("**/*.{rig,blueprint,catalogue,stock,snags}.{yaml,yml}", "**/lineshaft.policy.{yaml,yml}")
+"""The files that verdicts hang on, as clients name them."""
+FAMILIES = (
+    code_actions,
+    commands,
+    completion,
+    diagnostics,
+    hover,
+    inlay_hints,
+    navigation,
+    outline,
+    workspace_diagnostics,
+)
 
 
 def open_server() -> RigServer:
@@ -17,6 +39,7 @@ def open_server() -> RigServer:
     logging.disable(logging.CRITICAL)  # what the client has to know is answered; nobody reads a log
     server = RigServer()
     _follow_texts(server)
+    _follow_surroundings(server)
     for family in FAMILIES:
         family.register(server)
     return server
@@ -45,6 +68,42 @@ def _follow_texts(server: RigServer) -> None:
     @server.feature(types.SHUTDOWN)
     def shutdown(*_: object) -> None:
         server.judgements.close()
+
+
+def _follow_surroundings(server: RigServer) -> None:
+    """Settings of the client, and files that change on the disk."""
+
+    @server.feature(types.INITIALIZED)
+    async def initialized(*_: object) -> None:
+        workspace = server.client_capabilities.workspace
+        watched = workspace.did_change_watched_files if workspace is not None else None
+        if watched is not None and watched.dynamic_registration:
+            options = types.DidChangeWatchedFilesRegistrationOptions([types.FileSystemWatcher(p) for p in WATCHED])
+            files = types.Registration("files", types.WORKSPACE_DID_CHANGE_WATCHED_FILES, options)
+            await server.client_register_capability_async(types.RegistrationParams([files]))
+        await settings()
+
+    @server.feature(types.WORKSPACE_DID_CHANGE_CONFIGURATION)
+    async def changed_settings(params: types.DidChangeConfigurationParams) -> None:
+        server.take_settings(params.settings)
+        await settings()
+        server.ask_to_refresh()
+
+    async def settings() -> None:
+        """Clients that keep settings apart are asked for them."""
+        workspace = server.client_capabilities.workspace
+        if workspace is not None and workspace.configuration:
+            asked = types.ConfigurationParams([types.ConfigurationItem(section=SETTINGS)])
+            found = await server.workspace_configuration_async(asked)
+            server.take_settings(found[0] if found else None)
+
+    @server.feature(types.WORKSPACE_DID_CHANGE_WATCHED_FILES)
+    def changed_files(_: types.DidChangeWatchedFilesParams) -> None:
+        server.documents.generation += 1
+        for document in server.documents:
+            diagnostics.tell(server, document)
+        if server.pulls:
+            server.ask_to_refresh()
 
 
 def serve() -> None:

@@ -130,20 +130,25 @@ def _fixes(server: RigServer, judged: Judged, made: RepairedFinding, places: Pla
     """A quick fix for each proved repair; where there is none the reason, for clients that show it."""
     shown = diagnostic_of(judged, made, places, server.units)
     for number, repair in enumerate(made.repairs):
-        edits: dict[str, list[types.TextEdit]] = {}
-        for edit in repair.edits:
-            place = places.location(edit.file, edit.span)
-            edits.setdefault(place.uri, []).append(types.TextEdit(place.range, edit.text))
         yield types.CodeAction(
             title_of(repair),
             types.CodeActionKind.QuickFix,
             [shown],
             is_preferred=number == 0 and repair.safe,
-            edit=server.workspace_edit(edits),
+            edit=edit_of(server, repair, places),
         )
     if not made.repairs and made.no_repair and server.shows_disabled():
         reason = types.CodeActionDisabled(visible(made.no_repair))
         yield types.CodeAction("no proved repair", types.CodeActionKind.QuickFix, [shown], disabled=reason)
+
+
+def edit_of(server: RigServer, repair: Repair, places: Places) -> types.WorkspaceEdit:
+    """A repair's edits, as the client makes them."""
+    edits: dict[str, list[types.TextEdit]] = {}
+    for edit in repair.edits:
+        place = places.location(edit.file, edit.span)
+        edits.setdefault(place.uri, []).append(types.TextEdit(place.range, edit.text))
+    return server.workspace_edit(edits)
 
 
 def title_of(repair: Repair) -> str:

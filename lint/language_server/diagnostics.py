@@ -35,7 +35,7 @@ _TAGS: Final = {
 def register(server: RigServer) -> None:
     """Answer requests for diagnostics."""
     options = types.DiagnosticOptions(
-        inter_file_dependencies=True, workspace_diagnostics=False, identifier="lineshaft"
+        inter_file_dependencies=True, workspace_diagnostics=True, identifier="lineshaft"
     )
 
     @server.feature(types.TEXT_DOCUMENT_DIAGNOSTIC, options)
@@ -64,6 +64,7 @@ def tell(server: RigServer, document: OpenDocument | None) -> None:
 
 
 async def _told(server: RigServer, changed: dict[str, OpenDocument]) -> None:
+    server.refresh_views(changed)
     if server.pulls:
         if any(document.kind != "rig" for document in changed.values()):
             server.ask_to_refresh()

@@ -91,6 +91,11 @@ class Names:
                 return Symbol(inner.source.path, "exit", mention.name)
         return Symbol(home.source.path, mention.kind, mention.name, mention.owner)
 
+    def placed_in(self, part: Symbol) -> Tree | None:
+        """The blueprint that a part is; none where it is none."""
+        tree = self.tree(part.file)
+        return None if tree is None else self._placed(tree, part.name)
+
     def definition(self, symbol: Symbol) -> Spot | None:
         """Where a symbol is made known."""
         if symbol.kind == "file":

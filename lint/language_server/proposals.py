@@ -7,31 +7,19 @@ from typing import Final, Literal, NamedTuple
 
 from lineshaft.api import Judgement, Measure, Part, SolvedRig
 from lineshaft.check.registry import complete_registry
+from lineshaft.language_server.quantity_keys import QUANTITY_OF_KEY
 from lineshaft.language_server.schema_keys import key_at, keys_at
 from lineshaft.language_server.typing_place import ITEM, TypingPlace
 from lineshaft.run.discovery import walk
 from lineshaft.schema.loading import FileKind, kind_of
 from lineshaft.schema.model.catalogue import Catalogue, Item
-from lineshaft.schema.quantities.units import LISTED, QuantityKind
+from lineshaft.schema.quantities.units import LISTED
 from lineshaft.schema.read.part_reader import ALWAYS, settings_of
 from lineshaft.schema.text.windows import shown_path
 from lineshaft.write.shown_units import figures, measure
 
 _MOST_FILES: Final = 2_000
 _NUMBER: Final = re.compile(r"[-+]?[0-9.,]+(?:e[-+]?[0-9]+)?( *)", re.IGNORECASE)
-_KEYS_OF: Final[dict[QuantityKind, tuple[str, ...]]] = {
-    "torque": ("torque", "torque-limit", "torque-up-to"),
-    "speed": ("speed", "speed-limit", "speed-up-to"),
-    "power": ("power",),
-    "volume": ("holds", "charge", "with", "amount"),
-    "flow": ("uses", "flow"),
-    "time": ("time", "run-dry-after"),
-    "length": ("head", "diameter"),
-    "stress": ("allowable-shear",),
-    "density": ("density",),
-    "share": ("tolerance", "efficiency"),
-}
-_QUANTITIES: Final = {key: kind for kind, keys in _KEYS_OF.items() for key in keys}
 _STEPS: Final = {
     "start": ("prime-mover",),
     "stop": ("prime-mover",),
@@ -248,7 +236,7 @@ def _rules(behind: str) -> Iterator[Proposal]:
 
 def _units(place: TypingPlace) -> Iterator[Proposal]:
     """The units that may follow a number."""
-    kind = _QUANTITIES.get(place.key or "")
+    kind = QUANTITY_OF_KEY.get(place.key or "")
     number = _NUMBER.match(place.prefix)
     if kind is None or number is None:
         return

@@ -2,9 +2,10 @@
 
 import asyncio
 import os
-from collections.abc import Awaitable, Callable, Mapping, Sequence
+from collections.abc import Awaitable, Callable, Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import Final, cast
+from urllib.parse import quote
 
 from lsprotocol import types
 from pygls.lsp.server import LanguageServer
@@ -21,12 +22,25 @@ from lineshaft.write.shown_units import Units
 
 SETTINGS: Final = "lineshaft"
 """The section of the client's settings that is ours."""
+SCHEME: Final = "lineshaft"
+"""Of the addresses of texts that can only be read."""
+VIEWS: Final = ("expanded.yaml", "drawing.svg")
+"""What these texts are called; behind the name stands the rig's own address."""
 QUIET: Final = 0.04
 """Seconds for which changes are gathered before the client is told what they make."""
 
 
 class RigProtocol(LanguageServerProtocol):
     """The protocol with our own texts, whose lines end where the protocol says and nowhere else."""
+
+    @lsp_method(types.INITIALIZE)
+    def lsp_initialize(self, params: types.InitializeParams):  # type: ignore[no-untyped-def]
+        """Say also what the library does not say for us: that there are texts to be read only."""
+        result = yield from super().lsp_initialize(params)
+        workspace = result.capabilities.workspace or types.WorkspaceOptions()
+        workspace.text_document_content = types.TextDocumentContentOptions([SCHEME])
+        result.capabilities.workspace = workspace
+        return result
 
     @lsp_method(types.TEXT_DOCUMENT_DID_OPEN)
     def lsp_text_document__did_open(self, params: types.DidOpenTextDocumentParams):  # type: ignore[no-untyped-def]
@@ -134,6 +148,16 @@ class RigServer(LanguageServer):
             which = types.OptionalVersionedTextDocumentIdentifier(uri, None if document is None else document.version)
             changes.append(types.TextDocumentEdit(which, list(there)))
         return types.WorkspaceEdit(document_changes=changes)
+
+    def refresh_views(self, uris: Iterable[str]) -> None:
+        """Have the client ask again for the texts that show rigs."""
+        workspace = self.client_capabilities.workspace
+        if workspace is None or workspace.text_document_content is None:
+            return
+        for uri in uris:
+            for view in VIEWS:
+                address = f"{SCHEME}:/{view}?{quote(uri, safe='')}"
+                self.workspace_text_document_content_refresh(types.TextDocumentContentRefreshParams(address))
 
     async def judged(self, uri: str) -> Judged | None:
         """The verdict on what is open at an address."""

@@ -12,13 +12,39 @@ from lineshaft.check.finding import Measure, Text, power, times, torque
 from lineshaft.check.finding import speed as turning
 from lineshaft.repair.line.segment import MOST_LINES
 from lineshaft.repair.line.tooth_counts import simplest_between
-from lineshaft.repair.size import Sizing
+from lineshaft.repair.proof.context import RepairContext
+from lineshaft.repair.size import Sizing, Wanted, line_for, wanted_by
 from lineshaft.repair.strategies.strength import ENDLESS
 from lineshaft.solve.limits import EQUAL, short
 from lineshaft.solve.solved_rig import SolvedRig
 
 _MOST_NEAR = 4000
 """Products of gains that are looked at for the nearest."""
+
+
+def wanted_at(context: RepairContext, number: int) -> Wanted | str:
+    """What a machine wants; or why it cannot be sized: it wants nothing, or nothing arrives that could be geared."""
+    rig = context.rig
+    part = rig.parts[number]
+    if part.item.kind != "driven-machine":
+        return f"{part.name} is a {part.item.kind}; name a driven machine"
+    if part.faulty or not part.inlets or not rig.flows.solved[number]:
+        return f"{part.name} is not solved or nothing drives it: see `lineshaft check {rig.file}`"
+    line = line_for(rig, number)
+    if line is None and part.tree is not rig.rig.tree and rig.flows.speed_in[number] > 0:
+        place = part.tree.source.shown
+        return (
+            f"what drives {part.name} stands in {place} alone, and {rig.file} feeds it nowhere: see"
+            f" `lineshaft repair {place}`"
+        )
+    if line is None or not (line.torque > 0 and rig.flows.speed_in[number] > 0):
+        return f"nothing arrives at {part.name}: a clutch above is open, or what drives it stands still"
+    wanted = wanted_by(part)
+    if wanted is None:
+        return f"no speed in the work table of {part.item.name} meets its target; give it another target"
+    if not any(wanted[:3]):
+        return f"{part.name} needs nothing and has no target: there is nothing to size it to"
+    return wanted
 
 
 def why_none(rig: SolvedRig, sizing: Sizing) -> Text:

@@ -29,6 +29,7 @@ RANKS = (  # lower rows see higher numbers never; within a row, one group does n
     {"lineshaft.audit.as_built", "lineshaft.changes.revision", "lineshaft.check.resolved_policy"},
     {"lineshaft.changes.impact", "lineshaft.changes.moved_rigs", "lineshaft.check.checker", "lineshaft.run.discovery"},
     {"lineshaft.check.open_files"},
+    {"lineshaft.check.open_file_repairs"},
     {"lineshaft.api"},
     {"lineshaft.testing"},
     {"lineshaft.check.snag_lists", "lineshaft.check.twins", "lineshaft.run", "lineshaft.write.sheets"},

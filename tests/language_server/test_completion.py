@@ -2,7 +2,6 @@
 
 from pathlib import Path
 
-import pytest
 from editor import Editor, edit
 from lsprotocol import types
 
@@ -21,40 +20,38 @@ async def proposed(editor: Editor, name: str, text: str, where: int) -> list[typ
     return list(found.items)
 
 
-@pytest.mark.parametrize(
-    ("typed", "wanted", "unwanted"),
-    [
-        ("  new: {", {"item", "blueprint"}, {"parts"}),
-        ("  new: {item: iron-stage, ", {"ratio", "set", "driven-by", "label"}, {"head", "shares", "target", "item"}),
-        ("  new: {item: ", {"iron-stage", "steel-shaft", "saw-frame"}, {"cast-iron"}),
-        ("  new: {item: iron-st", {"iron-stage"}, {"iron-shaft"}),
-        ("  new: {item: iron-stage, ratio: ", {"5/2", "3", "75/15", "96/16"}, {"iron-stage"}),
-        ("  new: {item: iron-stage, set: ", {"reduce", "increase"}, {"true"}),
-        ("  new: {item: dog-clutch, engaged: ", {"true", "false"}, {"reduce"}),
-        ("  new: {item: iron-shaft, driven-by: ", {"cross"}, {"wheel", "lay", "roller"}),
-        ("  new:\n    item: iron-stage\n    ", {"ratio", "set"}, {"item", "shares"}),
-        ("commissioning:\n  - ", {"start", "set", "couple", "fill"}, {"item"}),
-        ("commissioning:\n  - start: ", {"wheel"}, {"lay", "roller"}),
-        ("commissioning:\n  - set: {part: ", {"step"}, {"lay", "wheel"}),
-        ("readings:\n  - {at: lay, torque: 900 ", {"N*m", "kN*m", "lbf*ft"}, {"rad/s", "W"}),
-        ("readings:\n  - {at: lay, speed: 8 r", {"rad/s", "rpm"}, {"N*m"}),
-        ("waivers:\n  - {rule: torque", {"torque-over-limit"}, {"speed-over-limit"}),
-        ("lubri", {"lubrication"}, {"commissioning"}),
-    ],
-)
-def test_what_fits_is_proposed_in_a_text_that_is_half_done(
-    works: Path, typed: str, wanted: set[str], unwanted: set[str]
-) -> None:
+FITTING = [  # what is typed behind the parts, what is proposed there, what is not
+    ("  new: {", {"item", "blueprint"}, {"parts"}),
+    ("  new: {item: iron-stage, ", {"ratio", "set", "driven-by", "label"}, {"head", "shares", "target", "item"}),
+    ("  new: {item: ", {"iron-stage", "steel-shaft", "saw-frame"}, {"cast-iron"}),
+    ("  new: {item: iron-st", {"iron-stage"}, {"iron-shaft"}),
+    ("  new: {item: iron-stage, ratio: ", {"5/2", "3", "75/15", "96/16"}, {"iron-stage"}),
+    ("  new: {item: iron-stage, set: ", {"reduce", "increase"}, {"true"}),
+    ("  new: {item: dog-clutch, engaged: ", {"true", "false"}, {"reduce"}),
+    ("  new: {item: iron-shaft, driven-by: ", {"cross"}, {"wheel", "lay", "roller"}),
+    ("  new:\n    item: iron-stage\n    ", {"ratio", "set"}, {"item", "shares"}),
+    ("commissioning:\n  - ", {"start", "set", "couple", "fill"}, {"item"}),
+    ("commissioning:\n  - start: ", {"wheel"}, {"lay", "roller"}),
+    ("commissioning:\n  - set: {part: ", {"step"}, {"lay", "wheel"}),
+    ("readings:\n  - {at: lay, torque: 900 ", {"N*m", "kN*m", "lbf*ft"}, {"rad/s", "W"}),
+    ("readings:\n  - {at: lay, speed: 8 r", {"rad/s", "rpm"}, {"N*m"}),
+    ("waivers:\n  - {rule: torque", {"torque-over-limit"}, {"speed-over-limit"}),
+    ("lubri", {"lubrication"}, {"commissioning"}),
+]
+
+
+def test_what_fits_is_proposed_in_a_text_that_is_half_done(works: Path) -> None:
     """Of the sample without its start-up: its roller is left out, so that `cross` is free."""
 
     async def work(editor: Editor) -> None:
         text = editor.open(STEP)
         head = text[: text.index(PARTS) + len(PARTS)]
-        editor.write(STEP, head)
-        await editor.diagnostics(STEP)
-        labels = {each.label for each in await proposed(editor, STEP, head + typed, len(head + typed))}
-        assert wanted <= labels
-        assert not unwanted & labels
+        for typed, wanted, unwanted in FITTING:
+            editor.write(STEP, head)
+            await editor.diagnostics(STEP)
+            labels = {each.label for each in await proposed(editor, STEP, head + typed, len(head + typed))}
+            assert wanted <= labels, typed
+            assert not unwanted & labels, typed
 
     edit(works, work)
 

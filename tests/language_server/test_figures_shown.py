@@ -96,3 +96,46 @@ def test_a_machine_shows_its_rate_and_a_circuit_how_long_it_lasts(works: Path) -
         assert (await editor.hints("whole-works.rig.yaml"))[flax] == "does not run dry"
 
     edit(works, work)
+
+
+def test_a_hover_tells_of_items_quantities_ratios_rules_and_blueprints(works: Path) -> None:
+    """900 N·m are 900 / 1.3558 = 663.8 lbf·ft; 75/15 is 5 : 1; an item's ratios; a rule's page; what a leg takes."""
+    name = "late-planks.rig.yaml"
+
+    async def work(editor: Editor) -> None:
+        text = editor.open(name)
+        waiver = "{rule: torque-over-limit, part: saw, up-to: 1.15, reason: tried, until: 2027-03-31}"
+        editor.write(name, f"{text}waivers:\n  - {waiver}\n" + "readings:\n  - {at: saw, torque: 900 N*m}\n")
+        for where, wanted in (
+            (editor.at(name, "item: saw-frame", 8), ("driven-machine", "150 N·m", "10 rad/s", "2 kW")),
+            (editor.at(name, "rule: torque", 8), ("torque-over-limit", "How to repair")),
+            (editor.at(name, "900 N*m", 2), ("663.8 lbf*ft", "900 N*m")),
+        ):
+            shown = await editor.hover(name, where)
+            assert shown is not None
+            assert all(each in shown for each in wanted), shown
+        editor.open("whole-works.rig.yaml")
+        shown = await editor.hover("whole-works.rig.yaml", editor.at("whole-works.rig.yaml", "75/15", 2))
+        assert shown is not None and "is 5 : 1" in shown
+        editor.open("three-stones.rig.yaml")
+        for where in (editor.at("three-stones.rig.yaml", "leg-b:"), editor.at("three-stones.rig.yaml", "blueprints/")):
+            shown = await editor.hover("three-stones.rig.yaml", where)
+            assert shown is not None
+            assert "takes `ratio` (`ratio`): `3` if not given" in shown
+            assert "inlet `drive`: stands up to `1 kN*m, 24 rad/s`" in shown
+
+    edit(works, work)
+
+
+def test_the_units_follow_the_settings_of_the_client(works: Path) -> None:
+    """Told in a notification, or asked for by the server where the client keeps its settings apart."""
+
+    async def work(editor: Editor) -> None:
+        editor.open(STEP)
+        assert (await editor.hints(STEP))[8] == "900 N·m  8 rad/s"
+        editor.client.set_configuration({"lineshaft": {"units": "rpm"}})
+        settings = types.DidChangeConfigurationParams({"lineshaft": {"units": "rpm"}})
+        editor.client.workspace_did_change_configuration(settings)
+        assert (await editor.hints(STEP))[8] == "900 N·m  76.39 rpm"
+
+    edit(works, work)

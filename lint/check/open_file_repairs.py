@@ -1,0 +1,86 @@
+"""What mends a file that somebody writes, once they ask: repairs, settings, a start-up list, a machine's stages."""
+
+from typing import TYPE_CHECKING
+
+from lineshaft.check.finding import Edit, Text
+from lineshaft.check.judged_finding import JudgedFinding, Repair, RepairedFinding, repaired
+from lineshaft.check.open_files import Judgement
+
+if TYPE_CHECKING:  # loaded by who asks
+    from lineshaft.repair.proof.context import RepairContext
+
+
+def repair_context(judgement: Judgement) -> "RepairContext | None":
+    """A judged rig ready to be changed in memory; none of other kinds, and where nothing could be solved."""
+    from lineshaft.repair.proof.context import RepairContext
+
+    found, resolved = judgement.inspected, judgement.resolved
+    if judgement.kind != "rig" or found is None or resolved is None or not found.rig.parts:
+        return None
+    policy, _, loader, book = resolved
+    return RepairContext(loader, found.loaded, found.rig, found.findings, book, policy, judgement.day)
+
+
+def repairs_of(judgement: Judgement, finding: JudgedFinding, most: int) -> RepairedFinding:
+    """A finding on a rig with at most so many repairs, each proved on the whole text; or with the reason for none."""
+    from lineshaft.repair.plan.fix_budget import EFFORT_OF_CHECK, offers
+
+    context = repair_context(judgement)
+    if context is None:
+        return repaired(finding)
+    made = offers(context, [finding], EFFORT_OF_CHECK, most)[0]
+    return repaired(finding, made.repairs, made.no_repair)
+
+
+def with_settings_mended(judgement: Judgement) -> str | None:
+    """A rig's text with all repairs made that hold together and change settings and misspelt names only.
+
+    None where there is no such repair.
+    """
+    from lineshaft.repair.plan.fix_all import fix_all
+    from lineshaft.repair.plan.fix_budget import offers
+
+    context = repair_context(judgement)
+    if context is None:
+        return None
+    wanted = [finding for finding in context.findings if not finding.passes]
+    fixed = fix_all(context, offers(context, wanted, up_to="setting"), "setting")
+    return fixed.context.rig.rig.tree.source.text if fixed.applied else None
+
+
+def safe_start_up(judgement: Judgement) -> Edit | None:
+    """The edit that puts a safe commissioning list into a rig, proved: nothing that is found with it is new or worse.
+
+    None where no order is safe, and where the file has such a list already.
+    """
+    from lineshaft.repair.edits.commissioning_block import block_splice
+    from lineshaft.repair.proof.context import no_worse
+    from lineshaft.schema.text.span import Span
+    from lineshaft.solve.safe_list import Impassable, safe_list
+
+    context = repair_context(judgement)
+    proposed = None if context is None else safe_list(context.rig.train, context.rig.flows)
+    if context is None or proposed is None or isinstance(proposed, Impassable):
+        return None
+    tree = context.rig.rig.tree
+    splice = block_splice(tree, proposed.steps, context.rig.parts)
+    span: Span = tree.source.span(splice.start, splice.end)
+    edit = Edit(context.rig.file, span, splice.text)
+    edited = context.whole_edited_rig((edit,))
+    return edit if edited is not None and no_worse(context, edited) else None
+
+
+def sizes_of(judgement: Judgement, machine: str) -> tuple[Repair, ...] | Text:
+    """Proved chains of stages that give a machine of a rig what it needs, cheapest first; or why none does."""
+    from lineshaft.repair.size import size
+    from lineshaft.repair.size_reasons import wanted_at, why_none
+
+    context = repair_context(judgement)
+    number = None if context is None else context.rig.rig.index.get(machine)
+    if context is None or number is None:
+        return (f"{machine} is no part of a rig that can be solved",)
+    wanted = wanted_at(context, number)
+    if isinstance(wanted, str):
+        return (wanted,)
+    found = size(context, number, wanted)
+    return tuple(each.repair for each in found.found) if found.found else why_none(context.rig, found)
