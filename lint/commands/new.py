@@ -17,6 +17,7 @@ from lineshaft.run.discovery import absolute
 from lineshaft.schema.loading import kind_of
 from lineshaft.schema.model.catalogue import Catalogue
 from lineshaft.schema.text.repository import MAX_BYTES
+from lineshaft.schema.text.whole_file import make_whole
 from lineshaft.starters.first_files import KINDS, first_text, fitted_texts, policy_text, stock_text, target
 from lineshaft.write.escape import clean, visible
 
@@ -152,7 +153,6 @@ def _put(place: Path, text: str) -> None:
     """Make the file, and the folders that lead to it. Raises CannotDoError where it is there by now."""
     place.parent.mkdir(parents=True, exist_ok=True)
     try:
-        with place.open("x", encoding="utf-8", newline="\n") as opened:
-            opened.write(text)
+        make_whole(absolute(place), text.encode("utf-8"))
     except FileExistsError as error:
         raise CannotDoError(f"{place.as_posix()} is there already, and stays as it is; name another file") from error

@@ -90,8 +90,8 @@ def _connected(address: str) -> "Iterator[Client]":
         from distributed import Client
     except ImportError:
         raise CannotDoError("--dask needs Dask: pip install 'lineshaft[dask]'") from None
-    quiet = logging.getLogger("distributed")
-    quiet.setLevel(logging.CRITICAL)  # what fails is said once, and by us
+    for name in [name for name in logging.root.manager.loggerDict if name.partition(".")[0] == "distributed"]:
+        logging.getLogger(name).setLevel(logging.CRITICAL)  # what fails is said once, and by us; each has its own level
     client = None
     try:
         try:

@@ -32,6 +32,25 @@ def replace_whole(real: Path, data: bytes, again: Callable[[], object] = _nothin
         was: os.stat_result | None = real.lstat()
     except FileNotFoundError:
         was = None
+    _put(real, data, was, again, windows.move)
+
+
+def make_whole(real: Path, data: bytes) -> None:
+    """Make a file at a real path where there is none.
+
+    Raises FileExistsError where there is one by now, which stays as it is; OSError where it cannot be written.
+    """
+    _put(real, data, None, _nothing, windows.move_if_new)
+
+
+def _put(
+    real: Path,
+    data: bytes,
+    was: os.stat_result | None,
+    again: Callable[[], object],
+    move: Callable[[Path, Path], None],
+) -> None:
+    """Write beside, as the file that was, and move into place in the given way."""
     _clear(real.parent)
     handle, beside = _begun(real, 0o666 if was is None else 0o600)
     try:
@@ -45,9 +64,9 @@ def replace_whole(real: Path, data: bytes, again: Callable[[], object] = _nothin
             os.fsync(handle)
             again()
             if not windows.HERE:  # moved while it is still locked, so that nobody clears it away before
-                windows.move(beside, real)
+                move(beside, real)
         if windows.HERE:  # which moves no open file
-            windows.move(beside, real)
+            move(beside, real)
     finally:
         beside.unlink(missing_ok=True)
     _flush_folder(real.parent)

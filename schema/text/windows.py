@@ -5,6 +5,7 @@ there are no locks of ours; no relative path leads from one drive to another; pi
 workers are started afresh (spawned), and a stream that cannot show a sign gets an escape.
 """
 
+import errno
 import os
 import time
 from pathlib import Path
@@ -61,6 +62,25 @@ def move(written: Path, real: Path) -> None:
     if HERE:
         raise PermissionError(refused.errno, HELD, str(real)) from refused
     raise refused
+
+
+def move_if_new(written: Path, real: Path) -> None:
+    """Give a written file a place where there is none. Raises FileExistsError where there is one by now.
+
+    A second name is made in one step, and fails where the name is taken. A move does that on Windows alone. A disk
+    without second names is looked at first: between the look and the move another may still come.
+    """
+    if HERE:
+        written.rename(real)
+        return
+    try:
+        os.link(written, real, follow_symlinks=False)
+    except FileExistsError:
+        raise
+    except OSError:
+        if os.path.lexists(real):
+            raise FileExistsError(errno.EEXIST, os.strerror(errno.EEXIST), str(real)) from None
+        move(written, real)
 
 
 def shown_path(path: str | os.PathLike[str], folder: str | os.PathLike[str], rules: ModuleType = os.path) -> str:

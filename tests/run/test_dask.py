@@ -37,15 +37,23 @@ items:
 @contextlib.contextmanager
 def local_cluster(workers: int, **env: str) -> Iterator[str]:
     """The address of a cluster, started elsewhere than where the rigs are."""
+    with cluster_process(workers, **env) as (_, address):
+        yield address
+
+
+@contextlib.contextmanager
+def cluster_process(workers: int, **env: str) -> Iterator[tuple["subprocess.Popen[str]", str]]:
+    """The process of a cluster's scheduler, whose death is its workers' too, and its address."""
     command = [sys.executable, str(Path(__file__).with_name("local_cluster.py")), str(workers)]
     child = subprocess.Popen(
         command, cwd=os.sep, env={**os.environ, **env}, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True
     )
     assert child.stdin is not None and child.stdout is not None
     try:
-        yield child.stdout.readline().strip()
+        yield child, child.stdout.readline().strip()
     finally:
-        child.stdin.close()
+        with contextlib.suppress(BrokenPipeError):
+            child.stdin.close()
         child.wait(60)
         child.stdout.close()
 
@@ -270,3 +278,21 @@ def test_an_interrupt_ends_a_run_on_a_cluster(fleet: Path, tmp_path: Path) -> No
         child.send_signal(signal.SIGINT)
         out, err = child.communicate(timeout=60)
     assert (child.returncode, out, err.strip()) == (130, b"", b"lineshaft: interrupted")
+
+
+@pytest.mark.skipif(os.name == "nt", reason="needs signals")
+def test_a_scheduler_that_dies_ends_the_run_in_a_sentence(fleet: Path, tmp_path: Path) -> None:
+    """Killed while a worker is at it: exit 2 within a minute, which files were being judged, no traceback."""
+    began = tmp_path / "began"
+    env = planted(tmp_path / "away", f"import time, pathlib\npathlib.Path({str(began)!r}).touch()\ntime.sleep(2)")
+    with cluster_process(1, **env) as (cluster, where):
+        child = subprocess.Popen(
+            [*COMMAND, "--dask", where, "a"], cwd=fleet, env=env, stdout=subprocess.PIPE, stderr=subprocess.PIPE
+        )
+        until(began.exists)
+        cluster.kill()
+        out, err = child.communicate(timeout=90)
+    assert (child.returncode, out) == (2, b""), err
+    assert err.startswith(b"lineshaft: ")
+    assert err.count(b"\n") == 1
+    assert b"Traceback" not in err

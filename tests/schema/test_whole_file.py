@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from lineshaft.schema.text.whole_file import replace_whole, write_named
+from lineshaft.schema.text.whole_file import make_whole, replace_whole, write_named
 
 _HELD = """
 import os, signal, sys
@@ -115,3 +115,28 @@ def test_pipes_and_devices_are_written_directly(tmp_path: Path) -> None:
     assert pipe.is_fifo()
     write_named(Path(os.devnull), b"x")
     assert Path(os.devnull).is_char_device()
+
+
+def test_a_new_file_is_made_whole_and_takes_nobodys_place(tmp_path: Path) -> None:
+    """What is there by now stays, a link that leads nowhere too, and nothing is left beside."""
+    make_whole(tmp_path / "fresh.rig.yaml", b"rig: 1\n")
+    assert (tmp_path / "fresh.rig.yaml").read_bytes() == b"rig: 1\n"
+    (tmp_path / "lost.rig.yaml").symlink_to(tmp_path / "nowhere")
+    for name in ("fresh.rig.yaml", "lost.rig.yaml"):
+        with pytest.raises(FileExistsError):
+            make_whole(tmp_path / name, b"other")
+    assert (tmp_path / "fresh.rig.yaml").read_bytes() == b"rig: 1\n"
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["fresh.rig.yaml", "lost.rig.yaml"]
+
+
+def test_a_new_file_is_made_on_a_disk_without_second_names(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where the system refuses the second name (EPERM, as on FAT), the file is moved if its place is free."""
+
+    def refused(*_: object, **__: object) -> None:
+        raise PermissionError(1, "Operation not permitted")
+
+    monkeypatch.setattr(os, "link", refused)
+    make_whole(tmp_path / "fresh.rig.yaml", b"rig: 1\n")
+    with pytest.raises(FileExistsError):
+        make_whole(tmp_path / "fresh.rig.yaml", b"other")
+    assert [(path.name, path.read_bytes()) for path in tmp_path.iterdir()] == [("fresh.rig.yaml", b"rig: 1\n")]
