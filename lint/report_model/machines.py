@@ -29,7 +29,8 @@ def _curve(rig: SolvedRig, numbers: list[int]) -> MachineCurve:
     names = tuple(rig.parts[number].name for number in numbers)
     points = tuple((at, rate) for at in _speeds(work, speed) if (rate := _rate(work, at)) is not None)
     made = hourly_rate(part, numbers[0], rig.flows)
-    return MachineCurve(names, part.item.name, work.unit, points, speed, made)
+    bounds = part.item.needs.speed, part.speed_limit
+    return MachineCurve(names, part.item.name, work.unit, points, speed, made, *bounds)
 
 
 def _speeds(work: Work, working: float) -> Iterator[float]:

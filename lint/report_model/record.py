@@ -58,6 +58,28 @@ class RateCurve(NamedTuple):
     fed: tuple[bool, ...]
 
 
+class SweepSpan(NamedTuple):
+    """The ranges of the setting in which a condition of a part holds, by the values of its crossings."""
+
+    part: str
+    condition: Condition
+    holds: tuple[tuple[float, float], ...]
+
+
+class SweepWindow(NamedTuple):
+    """From where the first machine starts to where the first part breaks; both are values that hold.
+
+    ``first`` is the machine, none where it works from the first value on; ``breaks`` the part and ``condition`` its
+    limit, none where nothing breaks up to the last value.
+    """
+
+    low: float
+    high: float
+    first: str | None
+    breaks: str | None
+    condition: Condition | None
+
+
 class Sweep(NamedTuple):
     """A rig solved at each of some values of one setting; ``declared`` is the rig's own value, where it has one.
 
@@ -73,6 +95,8 @@ class Sweep(NamedTuple):
     crossings: tuple[Crossing, ...]
     broken: tuple[tuple[str, Condition], ...] = ()
     starved: tuple[str, ...] = ()
+    spans: tuple[SweepSpan, ...] = ()
+    window: SweepWindow | None = None
 
 
 class LinePoint(NamedTuple):
@@ -146,7 +170,10 @@ class BillRow(NamedTuple):
 
 
 class MachineCurve(NamedTuple):
-    """What machines of one item at one speed make: (speed [rad/s], units an hour) along the table, and here."""
+    """What machines of one item at one speed make: (speed [rad/s], units an hour) along the table, and here.
+
+    ``needs`` and ``limit`` are the least and the greatest speed of the item [rad/s], where it has them.
+    """
 
     parts: tuple[str, ...]
     item: str
@@ -154,6 +181,8 @@ class MachineCurve(NamedTuple):
     curve: tuple[tuple[float, float], ...]
     speed: float
     rate: float | None
+    needs: float | None = None
+    limit: float | None = None
 
 
 class MachineRow(NamedTuple):

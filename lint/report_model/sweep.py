@@ -11,6 +11,7 @@ from decimal import Decimal
 from itertools import pairwise
 from typing import NamedTuple
 
+from lineshaft.report_model.operating_window import with_window
 from lineshaft.report_model.record import Condition, Crossing, RateCurve, ShareCurve, Sweep
 from lineshaft.report_model.schematic_record import Quantity
 from lineshaft.report_model.swept_setting import Sweepable, with_value
@@ -52,7 +53,8 @@ def sweep(rig: SolvedRig, swept: Sweepable, values: Sequence[float]) -> Sweep:
     flows = [point.flows for point in points]
     curves = tuple(_curves(rig.parts, flows))
     rates = tuple(_rate_curve(part, n, points) for n, part in enumerate(rig.parts) if part.item.work is not None)
-    return Sweep(swept.setting, swept.declared, tuple(values), curves, rates, tuple(crossings), broken, starved)
+    found = Sweep(swept.setting, swept.declared, tuple(values), curves, rates, tuple(crossings), broken, starved)
+    return with_window(found)
 
 
 def _with_corners(part: Part, values: Sequence[float]) -> list[float]:

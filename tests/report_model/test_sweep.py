@@ -94,3 +94,34 @@ def test_what_cannot_be_solved_has_no_share() -> None:
     main = next(one for one in found.curves if (one.part, one.quantity) == ("main", "torque"))
     assert main.shares[0] is None
     assert main.shares[1] == pytest.approx(0.3)
+
+
+def test_the_operating_window() -> None:
+    """From the first start to the first break, by hand: the saw needs 150 N·m, 150·(7/6)·20 / (400·g) = 0.892277 m.
+
+    The stone starts at 40·7·20 / (400·g) = 1.42762 m; the pole breaks above 3.21211 m.
+    """
+    found = swept(solved("lagoon"), "turbine", "head", *(0.5 + n / 2 for n in range(12)))
+    window = found.window
+    assert window is not None
+    assert (window.low, window.first, window.high, window.breaks, window.condition) == (
+        0.8923, "saw", 3.212, "pole", "torque",
+    )  # fmt: skip
+    holds = {(span.part, span.condition): span.holds for span in found.spans}
+    assert holds["stone", "needs"] == ((1.428, 6.0),)
+    assert holds["saw", "needs"] == ((0.8923, 6.0),)
+    assert holds["pole", "torque"] == ((0.5, 3.212),)
+
+
+def test_a_window_may_reach_past_either_end() -> None:
+    """From 1 m to 3 m the saw works all the way and nothing breaks: neither end has a name."""
+    window = swept(solved("lagoon"), "turbine", "head", 1.0, 2.0, 3.0).window
+    assert window is not None
+    assert (window.low, window.first, window.high, window.breaks) == (1.0, None, 3.0, None)
+
+
+def test_without_a_machine_that_works_there_is_no_window() -> None:
+    """From 4 m on the pole is over its limit; below 0.6 m nothing starts."""
+    rig = solved("lagoon")
+    assert swept(rig, "turbine", "head", 4.0, 6.0).window is None
+    assert swept(rig, "turbine", "head", 0.3, 0.6).window is None

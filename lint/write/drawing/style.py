@@ -74,6 +74,9 @@ STYLE = (
 """What belongs to a drawing, by classes alone: a page with a content policy takes it over by its hash."""
 
 CHART_STYLE = (
+    ".ls-drawing .window{fill:var(--bar)}"
+    ".ls-drawing .outside{fill:none;stroke:var(--edge);stroke-dasharray:3 3}"
+    ".ls-drawing .elsewhere{stroke:var(--edge);stroke-width:1.4;stroke-dasharray:1 4}"
     ".ls-drawing .grid{stroke:var(--edge);stroke-width:.6;opacity:.6}"
     ".ls-drawing .upright{stroke:var(--ink);stroke-width:1.5;stroke-dasharray:2 3}"
     ".ls-drawing .curve{fill:none;stroke:var(--ink);stroke-width:1.6}"

@@ -97,4 +97,7 @@ def _machine(one: MachineCurve, units: Units) -> Chart:
     upright = (here, f"{does} at {speed}") if one.rate is not None else None
     dot = None if one.rate is None else (here, one.rate)
     series = [Series(one.item, [(at * factor, rate) for at, rate in one.curve])]
-    return Chart(f"Rate of {who}", said, f"speed [{unit}]", f"{one.unit}s an hour", series, None, upright, dot=dot)
+    ends = ((one.needs, "needs"), (one.limit, "limit"))
+    bounds = [(v * factor, f"{name} {measure(Measure(v, 'rad/s'), units)}") for v, name in ends if v is not None]
+    rate, across = f"{one.unit}s an hour", f"speed [{unit}]"
+    return Chart(f"Rate of {who}", said, across, rate, series, None, upright, dot=dot, bounds=bounds)

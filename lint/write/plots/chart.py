@@ -40,6 +40,7 @@ class Chart(NamedTuple):
     """What a chart shows.
 
     ``limit`` is a level with its name, ``upright`` a value across with its name, ``dot`` one point to point out.
+    ``bounds`` are further values across, a need or a limit, with their names.
     ``names`` stand along the axis in place of numbers, at 0, 1, 2 and so on. ``shown`` words the marks upwards.
     """
 
@@ -53,6 +54,7 @@ class Chart(NamedTuple):
     names: Sequence[str] = ()
     dot: Point | None = None
     shown: Callable[[float], str] = figures
+    bounds: Sequence[tuple[float, str]] = ()
 
 
 def chart(what: Chart, name: str) -> ET.Element:
@@ -74,17 +76,22 @@ def chart(what: Chart, name: str) -> ET.Element:
     return page
 
 
+def across_scale(low: float, high: float) -> Scale:
+    """The scale across a chart of values from ``low`` to ``high``."""
+    if low == high:
+        low, high = low - 0.5, high + 0.5
+    return Scale(low, high, _LEFT, WIDTH - _NAMES)
+
+
 def _scales(what: Chart) -> tuple[Scale, Scale]:
     points = [point for series in what.series for point in series.points if point is not None]
-    xs = [x for x, _ in points] + ([what.upright[0]] if what.upright else [])
+    xs = [x for x, _ in points] + ([what.upright[0]] if what.upright else []) + [value for value, _ in what.bounds]
     if what.names:
         xs = [0.0, len(what.names) - 1.0]
     ys = [0.0, *(y for _, y in points), *([what.limit[0]] if what.limit else [])]
     low, high = (min(xs), max(xs)) if xs else (0.0, 1.0)
-    if low == high:
-        low, high = low - 0.5, high + 0.5
     top = max(ys) * 1.08 or 1.0
-    return Scale(low, high, _LEFT, WIDTH - _NAMES), Scale(0.0, top, HEIGHT - _BOTTOM, _TOP)
+    return across_scale(low, high), Scale(0.0, top, HEIGHT - _BOTTOM, _TOP)
 
 
 def _axes(page: ET.Element, what: Chart, across: Scale, up: Scale) -> None:
@@ -101,6 +108,12 @@ def _axes(page: ET.Element, what: Chart, across: Scale, up: Scale) -> None:
         y = up.at(what.limit[0])
         ET.SubElement(page, "path", {"class": "limit", "d": _rule(across.start, y, across.end, y)})
         write_text(page, across.start + 4, y - 4, xml_text(what.limit[1]))
+    for number, (value, said) in enumerate(what.bounds):
+        x = across.at(value)
+        ET.SubElement(page, "path", {"class": "limit", "d": _rule(x, up.start, x, up.end + 14)})
+        text = shortened(xml_text(said), 150, _SIZE)
+        beside = text_width(text, _SIZE)
+        write_text(page, x + 4 if x + 4 + beside < across.end else x - 4 - beside, up.end + 26 + 16 * number, text)
     if what.upright is not None:
         x = across.at(what.upright[0])
         ET.SubElement(page, "path", {"class": "upright", "d": _rule(x, up.start, x, up.end)})

@@ -5,8 +5,9 @@ from xml.etree import ElementTree as ET
 
 from lineshaft.check.finding import Measure
 from lineshaft.report_model.record import Crossing, ShareCurve, Sweep
-from lineshaft.write.drawing.style import CHART_STYLE, COLOURS, STYLE
+from lineshaft.write.drawing.style import CHART_STYLE, COLOURS, PRINTED, STYLE
 from lineshaft.write.plots.chart import MOST_SERIES, Chart, Point, Series, chart
+from lineshaft.write.plots.window_strip import window_words, with_window_above
 from lineshaft.write.shown_units import Units, axis, measure
 
 _FULL = 1 + 1e-9
@@ -82,17 +83,29 @@ def crossing_words(swept: Sweep, one: Crossing, units: Units = "si") -> str:
 def sweep_chart(swept: Sweep, name: str, units: Units = "si") -> ET.Element:
     """The chart: the curves that reach highest, a line at the limit, the rig's own setting upright."""
     unit, factor = axis(swept.setting.unit, units)
-    kept = sorted(swept.curves, key=_reach, reverse=True)[:MOST_SERIES]
+    curves = _equal_as_one(swept.curves)
+    kept = sorted(curves, key=lambda named: _reach(named[1]), reverse=True)[:MOST_SERIES]
     setting = f"{swept.setting.part}.{swept.setting.key}"
-    series = [Series(f"{curve.part} ({curve.quantity})", list(_points(swept, curve, factor))) for curve in kept]
-    left_out = len(swept.curves) - len(kept)
-    said = f"{first_to_break(swept, units)}." + (f" {left_out} lower curves are left out." if left_out else "")
+    series = [Series(name, list(_points(swept, curve, factor))) for name, curve in kept]
+    left_out = len(curves) - len(kept)
+    said = f"{window_words(swept, units)}; {first_to_break(swept, units)}.".replace("\u00a0", " ")
+    said += f" {left_out} lower curves are left out." if left_out else ""
     own = swept.declared
     inside = own is not None and swept.values[0] <= own <= swept.values[-1]
     upright = (own * factor, f"as declared: {shown(swept, own, units)}") if own is not None and inside else None
-    title = f"Share of limit against {setting}"
+    title = f"Operating window of {setting}"
     across = f"{setting} [{unit}]"
-    return chart(Chart(title, said, across, "share of limit [%]", series, (100.0, "limit"), upright), name)
+    plot = chart(Chart(title, said, across, "share of limit [%]", series, (100.0, "limit"), upright), name)
+    return with_window_above(plot, swept, factor, units)
+
+
+def _equal_as_one(curves: Sequence[ShareCurve]) -> list[tuple[str, ShareCurve]]:
+    """Curves of equal shares as one, with the names of all."""
+    found: dict[tuple[float | None, ...], list[ShareCurve]] = {}
+    for curve in curves:
+        key = tuple(None if share is None else float(f"{share:.9g}") for share in curve.shares)
+        found.setdefault(key, []).append(curve)
+    return [(_some([f"{one.part} ({one.quantity})" for one in same]), same[0]) for same in found.values()]
 
 
 def sweep_svg(swept: Sweep, units: Units = "si") -> bytes:
@@ -100,7 +113,9 @@ def sweep_svg(swept: Sweep, units: Units = "si") -> bytes:
     page = sweep_chart(swept, "sweep", units)
     page.set("xmlns", "http://www.w3.org/2000/svg")
     style = ET.Element("style")
-    style.text = COLOURS + STYLE + CHART_STYLE
+    style.text = COLOURS + PRINTED + STYLE + CHART_STYLE
+    page.set("class", "ls-drawing ls-chart ls-sheet")
+    style.text += f".ls-sheet{{width:100%;height:auto;max-width:{page.get('width')}px}}"
     page.insert(2, style)
     page.insert(3, ET.Element("rect", {"class": "paper", "width": "100%", "height": "100%"}))
     ET.indent(page, " ")
