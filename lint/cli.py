@@ -1,15 +1,17 @@
 """The command line: a table from name to command; each is imported only when it is asked for."""
 
+import contextlib
 import signal
 import sys
+from collections.abc import Iterator
 from importlib import import_module
 from types import FrameType
-from typing import Final
+from typing import Any, Final
 
 import click
 
 from lineshaft import __version__
-from lineshaft.exits import Exit, Terminated, guarded
+from lineshaft.exits import Exit, ReaderGoneError, Terminated, guarded
 
 COMMANDS: Final = {
     "check": "Judge rig files and folders: the main job.",
@@ -63,6 +65,16 @@ EXAMPLES: Final = {
 class Commands(click.Group):
     """Commands by the table above; ``lineshaft.commands.NAME`` has ``command``."""
 
+    def make_context(self, *args: Any, **extra: Any) -> click.Context:
+        """As of any group; `--help` and `--version` are written here."""
+        with _reader():
+            return super().make_context(*args, **extra)
+
+    def invoke(self, ctx: click.Context) -> Any:
+        """As of any group."""
+        with _reader():
+            return super().invoke(ctx)
+
     def list_commands(self, ctx: click.Context) -> list[str]:
         """The names in the order of the table."""
         return list(COMMANDS)
@@ -94,6 +106,15 @@ class Commands(click.Group):
         """The table, without importing the commands."""
         with formatter.section("Commands"):
             formatter.write_dl(list(COMMANDS.items()))
+
+
+@contextlib.contextmanager
+def _reader() -> Iterator[None]:
+    """Tell click nothing of a broken pipe. Raises ReaderGoneError."""
+    try:
+        yield
+    except BrokenPipeError as error:
+        raise ReaderGoneError from error
 
 
 def _example(name: str) -> str | None:

@@ -24,6 +24,10 @@ class CannotDoError(Exception):
     """The job cannot be done; its text says why and what to do, for the person at the terminal."""
 
 
+class ReaderGoneError(Exception):
+    """Nobody reads standard output any more. No OSError: click makes an exit code of its own of a broken pipe."""
+
+
 class Terminated(KeyboardInterrupt):
     """Somebody ended the process by SIGTERM: what it has started is ended with it."""
 
@@ -48,7 +52,7 @@ def guarded(run: Callable[[], int], *, debug: bool) -> int:
         return _said(error.format_message(), Exit.FAILED)
     except (CannotDoError, IncompleteInstallationError) as error:
         return _said(str(error), Exit.FAILED)
-    except BrokenPipeError:
+    except (BrokenPipeError, ReaderGoneError):
         _forget_stdout()
         return Exit.FAILED
     except OSError as error:

@@ -207,3 +207,36 @@ def test_names_that_mean_harm_are_harmless(capsys: pytest.CaptureFixture[str]) -
     assert "\x1b" not in shown
     assert "::" not in shown
     assert "##" not in shown
+
+
+def test_lines_next_to_one_another_are_told_one_by_one(capsys: pytest.CaptureFixture[str]) -> None:
+    """Two turbines on neighbouring lines, both at 3 m where 5 m are written: by the table 500 N·m at 11 rad/s each."""
+    Path("heads.catalogue.yaml").write_text(
+        """catalogue: 1
+edition: "1"
+items:
+  turbine:
+    kind: prime-mover
+    table: {by: head, points: [[3 m, 500 N*m, 11 rad/s], [5 m, 900 N*m, 15 rad/s]]}
+  gather: {kind: combiner, inlets: 2}
+  saw: {kind: driven-machine, needs: {torque: 90 N*m}}
+""",
+        encoding="utf-8",
+    )
+    rig = """rig: 1
+catalogue: heads.catalogue.yaml
+parts:
+  east: {item: turbine, head: 5 m}
+  west: {item: turbine, head: 5 m}
+  join: {item: gather, driven-by: [east, west]}
+  saw: {item: saw, driven-by: join}
+readings:
+  - {at: east, torque: 500 N*m, speed: 11 rad/s}
+  - {at: west, torque: 500 N*m, speed: 11 rad/s}
+  - {at: saw, torque: 1 kN*m, speed: 11 rad/s}
+"""
+    Path("heads.rig.yaml").write_text(rig, encoding="utf-8")
+    assert run(["audit", "heads.rig.yaml"]) == 1
+    lines = [line.strip() for line in capsys.readouterr().out.splitlines()]
+    assert "edit 1, line 4: east: {item: turbine, head: 3 m}" in lines
+    assert "edit 1, line 5: west: {item: turbine, head: 3 m}" in lines

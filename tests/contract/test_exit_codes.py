@@ -134,3 +134,21 @@ def test_the_json_fits_its_published_schema() -> None:
     schema = json.loads(run_for_bytes(SAMPLES, "schema", "findings").stdout)
     document = json.loads(run_for_bytes(SAMPLES, "check", "--write", "json=-", ".").stdout)
     jsonschema.Draft202012Validator(schema).validate(document)
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [("check", "small-saw.rig.yaml"), ("check", "."), ("rules",), ("schema", "rig"), ("--help",), ("check", "--help")],
+    ids=str,
+)
+def test_a_reader_that_goes_away_is_not_told_of_findings(arguments: tuple[str, ...]) -> None:
+    """Nobody reads: the job is not done, 2, and nothing is said; whatever the files are like."""
+    reading, writing = os.pipe()
+    os.close(reading)
+    try:
+        ran = subprocess.run(
+            [*COMMAND, *arguments], cwd=SAMPLES, stdout=writing, stderr=subprocess.PIPE, timeout=120, check=False
+        )
+    finally:
+        os.close(writing)
+    assert (ran.returncode, ran.stderr) == (Exit.FAILED, b"")

@@ -18,10 +18,10 @@ grades:
   elm: {torque-limit: 90 N*m, speed-limit: 60 rad/s}
 items:
   wheel: {kind: prime-mover, output: {torque: 1 kN*m, speed: 8 rad/s}}
-  sluice: {kind: prime-mover, table: {by: head, points: [[2 m, 1 kN*m, 6 rad/s], [6 m, 2 kN*m, 8 rad/s]]}}
+  sluice: {kind: prime-mover, table: {by: head, points: [[2 m, 900 N*m, 6 rad/s], [6 m, 1.9 kN*m, 7 rad/s]]}}
   shaft: {kind: shaft, grades: [iron, elm]}
   rod: {kind: shaft, grade: iron}
-  stage: {kind: gear-stage, grade: iron, ratios: [2, 3, 75/15], lubricant: {kind: flax-oil, holds: 6 L, uses: 1 mL/s}}
+  stage: {kind: gear-stage, grade: iron, ratios: [5/2, 3, 75/15], lubricant: {kind: flax-oil, holds: 6 L, uses: 1 mL/s}}
   divider: {kind: splitter, outlets: 2, shares: any}
   gatherer: {kind: combiner, inlets: 2}
   dog: {kind: clutch}

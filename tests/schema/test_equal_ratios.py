@@ -1,5 +1,6 @@
 """Two ratios of one item that are equal in value: a part could not say which it is, so the catalogue is refused."""
 
+import json
 from pathlib import Path
 
 import pytest
@@ -61,9 +62,19 @@ def test_ratios_that_differ_are_taken_and_billed(tmp_path: Path, capsys: pytest.
     assert run(["check", "--no-cache", "--fail-on", "error", rig]) in (0, 1)
     capsys.readouterr()
     assert run(["bom", rig, "--write", "csv=-"]) == 0
-    (bar,) = (line for line in capsys.readouterr().out.splitlines() if line.startswith("raw,"))
-    assert bar.startswith("raw,bar,3,,17.4")
+    assert capsys.readouterr().out.splitlines() == [
+        "kind,name,count,makings,worth,ratio,grade",
+        "item,mill,1,,,,",
+        "item,stage,1,,,5/2,",
+        "item,wheel,1,,,,",
+        "raw,bar,3,,17.4,,",
+    ]
     assert run(["bom", rig, "--write", "json=-"]) == 0
-    assert '"worth": 17.4\n' in capsys.readouterr().out
+    bill = json.loads(capsys.readouterr().out, parse_float=str)
+    assert bill["worth"] == "17.4"
+    assert [(good["name"], good["count"], good["worth"]) for good in bill["raw"]] == [("bar", 3, "17.4")]
     assert run(["bom", rig]) == 0
-    assert "17.4" in capsys.readouterr().out
+    rows = [line.split() for line in capsys.readouterr().out.splitlines()]
+    assert ["1", "×", "stage", "5/2"] in rows
+    assert ["bar", "3", "5.8", "17.4"] in rows
+    assert "worth 17.4 in all".split() in rows

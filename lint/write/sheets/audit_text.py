@@ -144,15 +144,18 @@ def _explanation(audit: Audit, number: int, build: AsBuilt, units: Units, page: 
 
 
 def _changed_lines(audit: Audit, build: AsBuilt) -> Iterator[tuple[int, str]]:
-    """The lines of the file that the edits change, with what they become."""
+    """The lines of the file that the edits change, one by one, with what they become; new ones with where they go."""
     if build.text is None:
         return
     before, after = audit.rig.rig.tree.source.text.splitlines(), build.text.splitlines()
     for tag, i, end, j, last in difflib.SequenceMatcher(None, before, after, autojunk=False).get_opcodes():
-        if tag == "delete":
-            yield i + 1, f"goes ({' '.join(line.strip() for line in before[i:end])})"
-        elif tag != "equal":
-            yield i + 1, " ".join(line.strip() for line in after[j:last])
+        if tag == "equal":
+            continue
+        now = [line.strip() for line in after[j:last]]
+        for number, line in enumerate(before[i:end]):
+            yield i + number + 1, now[number] if number < len(now) else f"goes ({line.strip()})"
+        for line in now[end - i :]:
+            yield end + 1, f"new: {line}"
 
 
 def _dangers(build: AsBuilt, units: Units) -> Iterator[str]:
