@@ -15,6 +15,7 @@ UNUSED = {
     *("_pyrepl", "bdb", "cmd", "doctest", "ensurepip", "ftplib", "idlelib", "imaplib", "mailbox", "pdb", "poplib"),
     *("pydoc", "pydoc_data", "smtplib", "tkinter", "trace", "turtle", "turtledemo", "unittest", "wsgiref", "xmlrpc"),
 }
+SOURCES = Path(__file__).with_name("src")
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_rigs"
 
 
@@ -41,8 +42,9 @@ def _with_others(path: Path) -> list[Path]:
 
 
 def lineshaft(folder: Path, target: Path) -> None:
-    """The plain folder without the metadata of what lineshaft stands on, its tests, and what type checkers read."""
+    """The plain folder and the page's own modules, without metadata, tests, and what type checkers read."""
     found = {path.relative_to(folder).as_posix(): path for path in sorted(folder.rglob("*")) if path.is_file()}
+    found |= {path.name: path for path in sorted(SOURCES.glob("*.py"))}
     _archive({name: path.read_bytes() for name, path in found.items() if _kept(name)}, target)
 
 

@@ -14,7 +14,7 @@ await build({
   entryPoints: [join(here, "src/page.js")], outfile: join(out, "page.js"), bundle: true, minify: true, format: "esm",
   target: "es2022", legalComments: "linked",
 });
-for (const name of ["index.html", "style.css", "icon.svg", "worker.js", "bridge.py"]) cpSync(join(here, "src", name), join(out, name));
+for (const name of ["index.html", "style.css", "icon.svg", "worker.js"]) cpSync(join(here, "src", name), join(out, name));
 for (const name of ["lineshaft.zip", "samples.json"]) cpSync(join(archives, name), join(out, name));
 cpSync(join(archives, "python_stdlib.zip"), join(out, "pyodide/python_stdlib.zip"));
 const python = join(here, "node_modules/pyodide");

@@ -153,6 +153,35 @@ def test_a_shared_link_opens_the_same_texts(opened: Any) -> None:
     assert other.locator("dialog >> text=Save all in one file").count() == 1
 
 
+def test_a_rig_is_built_without_yaml(opened: Any) -> None:
+    """A wheel and a saw are chosen and joined; the text follows, and its figures stand where one points."""
+    page = opened().page
+    page.click("#tab-building")
+    for name, item, driver in (("north", "creek-wheel", None), ("saw", "saw-frame", "north")):
+        page.fill("#build-name", name, timeout=MOST_SECONDS)
+        page.select_option("#build-item", item)
+        if driver:
+            page.select_option("#build-driver-0", driver)
+        page.click("text=Add it")
+        page.wait_for_selector(f".cm-line >> text={name}:", timeout=MOST_SECONDS)
+        page.wait_for_selector(f"#build-part option[value={name}]", state="attached", timeout=MOST_SECONDS)
+    assert "saw:    {item: saw-frame, driven-by: north}" in page.inner_text(".cm-content")
+    page.hover(".cm-line >> text=saw: >> .tok-propertyName >> nth=0")
+    assert "900 N·m at 8 rad/s" in page.inner_text(".hover", timeout=MOST_SECONDS)
+
+
+def test_files_come_and_go(opened: Any) -> None:
+    """A first catalogue is made beside what is there, and taken out again."""
+    page = opened().page
+    page.click("text=New file…")
+    page.select_option("#new-kind", "catalogue")
+    page.click("text=Make it")
+    page.wait_for_selector("#files button[aria-current=true] >> text=works.catalogue.yaml", timeout=MOST_SECONDS)
+    assert "What can be built here" in page.inner_text(".cm-content")
+    page.click("text=Remove")
+    assert page.locator("#files >> text=works.catalogue.yaml").count() == 0
+
+
 def test_it_works_without_a_network_once_loaded(opened: Any) -> None:
     """From what the service worker keeps."""
     page = opened().page

@@ -9,6 +9,9 @@ from typing import Any
 import pytest
 from command_runner import run
 
+from lineshaft.api import Edit, apply_edits
+from lineshaft.schema.text.span import Position, Span
+
 ROOT = Path(__file__).resolve().parents[2]
 SAMPLES = ROOT / "sample_rigs"
 DAY = "2026-11-25"
@@ -19,6 +22,7 @@ TEXTS = {name: (SAMPLES / name).read_text("utf-8") for name in NAMES}
 @pytest.fixture
 def bridge(monkeypatch: pytest.MonkeyPatch) -> Any:
     """The module, as the worker runs it."""
+    monkeypatch.syspath_prepend(str(ROOT / "docs" / "playground" / "src"))
     spec = spec_from_file_location("bridge", ROOT / "docs" / "playground" / "src" / "bridge.py")
     assert spec is not None and spec.loader is not None
     module = module_from_spec(spec)
@@ -74,7 +78,8 @@ def test_what_changes_is_judged_anew(ask: Any) -> None:
 
 def test_what_is_no_rig_has_nothing_to_draw(ask: Any) -> None:
     """A catalogue, and a rig that cannot be read."""
-    assert ask("show", name=NAMES[1], day=DAY) == {"drawing": "", "figures": []}
+    shown = ask("show", name=NAMES[1], day=DAY)
+    assert (shown["drawing"], shown["figures"], shown["offers"]["items"]) == ("", [], [])
     assert ask("show", {**TEXTS, NAMES[0]: "rig: ["}, name=NAMES[0], day=DAY)["drawing"] == ""
 
 
@@ -83,3 +88,66 @@ def test_a_name_never_leads_out(ask: Any, name: str) -> None:
     """Bundles and links come from anywhere."""
     with pytest.raises(ValueError, match="no name for a file here"):
         ask("judge", {name: "rig: 1\n"}, day=DAY, repairs=False)
+
+
+def _made(text: str, edits: list[dict[str, Any]]) -> str:
+    """The text with edits made."""
+    spans = [Edit("", Span(*(Position(**edit[end]) for end in ("start", "end"))), edit["text"]) for edit in edits]
+    return apply_edits(text, spans)
+
+
+def test_what_a_rig_offers_to_build_with(ask: Any) -> None:
+    """From the catalogue by hand: the ratios of the iron stage, grades where one is chosen, heads, inlets."""
+    offers = ask("show", name=NAMES[0], day=DAY)["offers"]
+    items = {item["name"]: item for item in offers["items"]}
+    assert items["iron-stage"]["ratios"] == ["5/2", "3", "75/15", "96/16"]
+    assert items["quay-shaft"]["grades"] == ["elm", "cast-iron", "forged-steel"]
+    assert items["ebb-turbine"]["head"] and not items["creek-wheel"]["head"]
+    assert (items["gatherer"]["inlets"], items["creek-wheel"]["inlets"], items["saw-frame"]["inlets"]) == (2, 0, 1)
+    assert offers["drivers"] == []  # the roller ends the only line
+    assert [part["name"] for part in offers["parts"]] == ["wheel", "lay", "step", "cross", "roller"]
+    assert offers["parts"][2]["drivers"] == ["lay"]
+
+
+def test_a_part_is_added_as_a_person_would_write_it(ask: Any) -> None:
+    """On a line of its own behind the last, in the layout of that; what it leaves open is offered next."""
+    text = TEXTS[NAMES[0]]
+    north = ask("build", name=NAMES[0], part="north", settings={"item": "creek-wheel"}, new=True)["edits"]
+    text = _made(text, north)
+    files = {**TEXTS, NAMES[0]: text}
+    assert ask("show", files, name=NAMES[0], day=DAY)["offers"]["drivers"] == ["north"]
+    settings = {"item": "divider", "driven-by": "north", "shares": "{first: 1, second: 1}", "ratio": ""}
+    text = _made(text, ask("build", files, name=NAMES[0], part="halve", settings=settings, new=True)["edits"])
+    assert "\n  north:  {item: creek-wheel}\n  halve:  {item: divider, driven-by: north, shares: {first: 1" in text
+    drivers = ask("show", {**TEXTS, NAMES[0]: text}, name=NAMES[0], day=DAY)["offers"]["drivers"]
+    assert drivers == ["halve.first", "halve.second"]
+
+
+def test_a_part_is_changed_in_its_settings_alone(ask: Any) -> None:
+    """A stage becomes another, then a shaft, which has neither ratio nor direction; the rest of the line stays."""
+    text = TEXTS[NAMES[0]]
+    other = {"item": "steel-stage", "ratio": "3", "set": "reduce", "driven-by": "lay", "grade": ""}
+    found = _made(text, ask("build", name=NAMES[0], part="step", settings=other, new=False)["edits"])
+    assert "  step:   {item: steel-stage, ratio: 3, set: reduce, driven-by: lay}\n" in found
+    shaft = {"item": "iron-shaft", "ratio": "", "set": "", "driven-by": "lay"}
+    found = _made(text, ask("build", name=NAMES[0], part="step", settings=shaft, new=False)["edits"])
+    assert "  step:   {item: iron-shaft, driven-by: lay}\n" in found
+
+
+@pytest.mark.parametrize(("part", "words"), [("step", "there is a part step already"), ("a b", "letters, digits")])
+def test_a_name_that_will_not_do_is_refused_in_words(ask: Any, part: str, words: str) -> None:
+    """Nothing is written."""
+    assert words in ask("build", name=NAMES[0], part=part, settings={"item": "iron-shaft"}, new=True)["refused"]
+
+
+def test_first_files_are_those_of_the_command(ask: Any, tmp_path: Path) -> None:
+    """A catalogue, then a rig that uses it and holds; an earlier file is never written over."""
+    name = "works.catalogue.yaml"
+    text = ask("begin", {}, kind="catalogue", name=name)["text"]
+    run(tmp_path, "new", "catalogue", name)
+    assert text == (tmp_path / name).read_text("utf-8")
+    rig = ask("begin", {name: text}, kind="rig", name="first.rig.yaml")["text"]
+    assert ask("judge", {name: text, "first.rig.yaml": rig}, day=DAY, repairs=False)["code"] == 0
+    assert "already" in ask("begin", {name: text}, kind="catalogue", name=name)["refused"]
+    assert "no name" in ask("begin", {}, kind="rig", name="../a.rig.yaml")["refused"]
+    assert ask("begin", {}, kind="rig", name="notes.txt")["refused"]

@@ -9,9 +9,12 @@ from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
+from building import edits_that_add, edits_that_change, offers_of
+
 from lineshaft import cli
-from lineshaft.api import Judgement, Measure, OpenFiles, SolvedRig, over, power, speed, torque
+from lineshaft.api import Edit, Judgement, Measure, OpenFiles, SolvedRig, over, power, speed, torque
 from lineshaft.language_server.figures import loads, parts_written_in, percent, rate_words
+from lineshaft.schema.text.span import Span
 from lineshaft.write.shown_units import measure
 
 _DRAWN = (".rig.yaml", ".rig.yml", ".blueprint.yaml", ".blueprint.yml")
@@ -29,8 +32,7 @@ class Works:
     def take(self, texts: Mapping[str, str]) -> None:
         """Have these files and no others. Raises ValueError for a name that leads out of the folder."""
         for name in texts:
-            if not re.fullmatch(r"[^/\\:\0]+(/[^/\\:\0]+)*", name) or {".", "..", ".git"} & set(name.split("/")):
-                raise ValueError(f"{name!r} is no name for a file here")
+            _check_name(name)
         for name in self.texts.keys() - texts.keys():
             (self.folder / name).unlink()
         for name, text in texts.items():
@@ -65,10 +67,56 @@ class Works:
     def shown(self, name: str, day: str) -> dict[str, Any]:
         """The drawing of one rig or blueprint, empty where it cannot be drawn, and the figures of its parts."""
         if not name.endswith(_DRAWN):
-            return {"drawing": "", "figures": []}
+            return {"drawing": "", "figures": [], "offers": {"items": [], "drivers": [], "parts": []}}
         drawing = self.run("draw", "--date", day, name)
-        judgement = self.open.judge(self.folder / name, {})
-        return {"drawing": drawing["out"] if drawing["code"] == 0 else "", "figures": list(figures_of(judgement))}
+        judgement = self.judgement(name)
+        return {
+            "drawing": drawing["out"] if drawing["code"] == 0 else "",
+            "figures": list(figures_of(judgement)),
+            "offers": offers_of(judgement),
+        }
+
+    def judgement(self, name: str) -> Judgement:
+        """The verdict on one file with the rig that it is about."""
+        return self.open.judge(self.folder / name, {})
+
+    def begun(self, kind: str, name: str) -> dict[str, Any]:
+        """The text of a first file of a kind, or what stands against it; the page keeps it."""
+        try:
+            _check_name(name)
+        except ValueError as error:
+            return {"refused": str(error)}
+        if name in self.texts:
+            return {"refused": f"there is a file {name} already"}
+        ran = self.run("new", kind, name)
+        made = self.folder / name
+        if ran["code"] != 0 or not made.is_file():
+            return {"refused": ran["err"].strip() or ran["out"].strip()}
+        text = made.read_bytes().decode("utf-8")
+        made.unlink()
+        return {"text": text}
+
+    def built(self, name: str, part: str, settings: Mapping[str, str], *, new: bool) -> dict[str, Any]:
+        """The edits that add a part to a rig, or change one; or what stands against it."""
+        edits = edits_that_add if new else edits_that_change
+        try:
+            return {"edits": [_edit(edit) for edit in edits(self.judgement(name), part, settings)]}
+        except ValueError as error:
+            return {"refused": str(error)}
+
+
+def _check_name(name: str) -> None:
+    if not re.fullmatch(r"[^/\\:\0]+(/[^/\\:\0]+)*", name) or {".", "..", ".git"} & set(name.split("/")):
+        raise ValueError(f"{name!r} is no name for a file here")
+
+
+def _edit(edit: Edit) -> dict[str, Any]:
+    return {"file": edit.file, "text": edit.text, **_place(edit.span)}
+
+
+def _place(span: Span) -> dict[str, Any]:
+    (line, column), (end_line, end_column) = span
+    return {"start": {"line": line, "column": column}, "end": {"line": end_line, "column": end_column}}
 
 
 def figures_of(judgement: Judgement) -> Iterator[dict[str, Any]]:
@@ -77,15 +125,8 @@ def figures_of(judgement: Judgement) -> Iterator[dict[str, Any]]:
         return
     rig = judgement.inspected.rig
     for number, part in parts_written_in(rig, judgement.file):
-        start, end = part.tree.key_span(part.route)
-        yield {
-            "name": part.name,
-            "item": part.item.name,
-            "kind": part.item.kind,
-            "start": {"line": start.line, "column": start.column},
-            "end": {"line": end.line, "column": end.column},
-            **_load(rig, number),
-        }
+        place = _place(part.tree.key_span(part.route))
+        yield {"name": part.name, "item": part.item.name, "kind": part.item.kind, **place, **_load(rig, number)}
 
 
 def _load(rig: SolvedRig, number: int) -> dict[str, Any]:
@@ -122,5 +163,7 @@ def answered(works: Works, asked: str) -> str:
         "run": lambda words: works.run(*words),
         "judge": lambda day, repairs: works.judged(day, repairs=repairs),
         "show": works.shown,
+        "build": works.built,
+        "begin": works.begun,
     }
     return json.dumps(answers[operation](**arguments), ensure_ascii=True)

@@ -36,6 +36,24 @@ function dialog(title, ...children) {
   return box;
 }
 
+const FIRST = { rig: "first.rig.yaml", catalogue: "works.catalogue.yaml", blueprint: "leg.blueprint.yaml", policy: "lineshaft.policy.yaml", stock: "yard.stock.yaml" };
+
+/** Asks for a kind and a name; `begin(kind, name)` makes the file and says what stands against it. */
+export function newDialog(begin) {
+  const kind = element("select", { id: "new-kind" }, ...Object.keys(FIRST).map((one) => element("option", {}, one)));
+  const name = element("input", { type: "text", id: "new-name", value: FIRST.rig });
+  const said = element("p", { role: "alert", class: "whole" });
+  kind.addEventListener("change", () => { name.value = FIRST[kind.value]; });
+  const form = element("form", {}, element("label", { for: "new-kind" }, "Kind"), kind, element("label", { for: "new-name" }, "Name"), name,
+    element("p", { class: "whole" }, element("button", { class: "chief" }, "Make it")), said);
+  const box = dialog("New file", form);
+  form.addEventListener("submit", async (event) => {
+    event.preventDefault();
+    said.textContent = await begin(kind.value, name.value.trim());
+    if (!said.textContent) box.close();
+  });
+}
+
 function keepAll(works) {
   offered("lineshaft-files.json", JSON.stringify({ files: works.texts, active: works.active }), "application/json");
 }

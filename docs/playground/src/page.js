@@ -1,4 +1,5 @@
 // The page: what is open on one side, what lineshaft says of it on the other.
+import { buildingForms } from "./building.js";
 import { byId, element, offered } from "./elements.js";
 import { Editor } from "./editor.js";
 import { figureAt, figureTable } from "./figures.js";
@@ -7,11 +8,12 @@ import { Judge } from "./judge.js";
 import { changesOf, rangeOf } from "./places.js";
 import { showTabs } from "./tabs.js";
 import { bundle, unpacked } from "./sharing.js";
-import { openFiles, saveDialog, shareDialog } from "./files.js";
+import { newDialog, openFiles, saveDialog, shareDialog } from "./files.js";
 import { Workspace } from "./workspace.js";
 
 const today = new URLSearchParams(location.search).get("date") ?? new Date().toISOString().slice(0, 10);
-const now = { document: null, figures: [], drawing: "", tried: null, started: performance.now() };
+const NOTHING = { items: [], drivers: [], parts: [] };
+const now = { document: null, figures: [], drawing: "", offers: null, tried: null, started: performance.now() };
 const editor = new Editor(byId("editor"), {
   onChange: () => changed(),
   figureAt: (at, doc) => (works.active === works.drawn ? figureAt(now.figures, at, doc) : null),
@@ -31,7 +33,7 @@ function changed() {
   timer = setTimeout(judgeAll, 350);
 }
 
-export function choose(name) {
+function choose(name) {
   keepText();
   const drawn = works.drawn;
   works.choose(name);
@@ -41,8 +43,10 @@ export function choose(name) {
 
 function showActive() {
   editor.show(works.states.get(works.active) ?? editor.stateOf(""));
-  byId("files").replaceChildren(...works.names.map((name) =>
-    element("button", { "aria-current": String(name === works.active), onclick: () => choose(name) }, name)));
+  const files = works.names.map((name) => element("button", { "aria-current": String(name === works.active), onclick: () => choose(name) }, name));
+  const more = element("button", { onclick: () => newDialog(begin) }, "New file…");
+  const less = element("button", { onclick: remove, disabled: works.names.length < 2 }, "Remove");
+  byId("files").replaceChildren(...files, more, less);
   mark();
 }
 
@@ -88,13 +92,16 @@ function took({ document, err }, searching, milliseconds) {
 }
 
 async function showDrawn() {
-  if (!works.drawn) return drew({ drawing: "", figures: [] });
+  if (!works.drawn) return drew({ drawing: "", figures: [], offers: NOTHING });
   const found = await judge.ask("show", "show", works.texts, { name: works.drawn, day: today });
   if (found) drew(found);
 }
 
-function drew({ drawing, figures }) {
+function drew({ drawing, figures, offers }) {
   Object.assign(now, { drawing, figures });
+  // A form that somebody is filling in stays, unless what it offers has changed.
+  if (JSON.stringify(offers) !== JSON.stringify(now.offers)) byId("building").replaceChildren(...buildingForms(offers, build, now.part));
+  now.offers = offers;
   byId("figures").replaceChildren(figureTable(figures, (part) => go(works.drawn, part)));
   const before = now.tried?.drawing;
   byId("drawing").replaceChildren(...(before && before !== drawing
@@ -133,11 +140,41 @@ function attempt(finding, repair) {
   keepText();
   forgetTried();
   now.tried = { title: `${repair.title}, ${cost(repair)}`, texts: works.texts, summary: now.document.summary, drawing: now.drawing };
-  const files = Map.groupBy ? Map.groupBy(repair.edits, (edit) => edit.file) : grouped(repair.edits);
-  for (const [file, edits] of files) works.change(file, changesOf(works.states.get(file).doc, edits));
+  write(repair.edits);
+  return finding;
+}
+
+function write(edits) {
+  for (const [file, some] of grouped(edits)) works.change(file, changesOf(works.states.get(file).doc, some));
   showActive();
   changed();
-  return finding;
+}
+
+/** Writes what a form says; resolves to what stands against it. */
+async function build(fresh, part, settings) {
+  keepText();
+  const { edits, refused } = await judge.ask("build", "build", works.texts, { name: works.drawn, part, settings, new: fresh });
+  if (refused) return refused;
+  now.part = part;
+  write(edits);
+  return "";
+}
+
+async function begin(kind, name) {
+  keepText();
+  const { text, refused } = await judge.ask("begin", "begin", works.texts, { kind, name });
+  if (refused) return refused;
+  works.put(name, text);
+  choose(name);
+  changed();
+  return "";
+}
+
+function remove() {
+  works.remove(works.active);
+  showActive();
+  showDrawn();
+  changed();
 }
 
 function grouped(edits) {
@@ -204,7 +241,7 @@ function dark(on) {
   byId("theme").setAttribute("aria-pressed", String(on));
 }
 
-async function begin() {
+async function start() {
   dark((localStorage.getItem("theme") ?? (matchMedia("(prefers-color-scheme: dark)").matches ? "dark" : "light")) === "dark");
   byId("theme").onclick = () => {
     const on = document.documentElement.dataset.theme !== "dark";
@@ -249,6 +286,6 @@ async function shared() {
 if (location.protocol === "file:") {
   status("bad", "A browser starts no worker from a file. In this folder run `python3 -m http.server` and open http://localhost:8000.");
 } else {
-  begin();
+  start();
   navigator.serviceWorker?.register("service-worker.js", { type: "module" }).catch(() => {});
 }

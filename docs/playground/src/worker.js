@@ -18,14 +18,12 @@ self.fetch = async (address, options) => {
 async function started() {
   tell("fetching Python", 0.1);
   const site = fetched("lineshaft.zip").then((got) => got.arrayBuffer());
-  const bridge = fetched("bridge.py").then((got) => got.text());
   const python = await loadPyodide({ indexURL: new URL("./pyodide/", self.location.href).href });
   tell("unpacking lineshaft", 0.7);
   python.unpackArchive(new Uint8Array(await site), "zip", { extractDir: "/lib/lineshaft" });
   tell("starting lineshaft", 0.85);
   python.runPython('import sys; sys.path.insert(0, "/lib/lineshaft")');
-  python.runPython(await bridge);
-  python.runPython('from pathlib import Path; works = Works(Path("/works"))');
+  python.runPython('from pathlib import Path; from bridge import Works, answered; works = Works(Path("/works"))');
   const answered = python.globals.get("answered");
   const works = python.globals.get("works");
   tell("ready", 1);
