@@ -47,10 +47,10 @@ class Plan(NamedTuple):
 
 
 class Feeding:
-    """The plans of a wish."""
+    """The plans of a wish; every free outlet is used, since what drives nothing is a loose end, unless some may be idle."""
 
-    def __init__(self, supply: Supply, wish: Wish) -> None:
-        self._supply, self._wish = supply, wish
+    def __init__(self, supply: Supply, wish: Wish, *, idle: bool = False) -> None:
+        self._supply, self._wish, self._idle = supply, wish, idle
         self._layers: dict[tuple[int, float, frozenset[int]], Layer] = {}
         self._plans: dict[tuple[frozenset[int], frozenset[int]], Stream[Plan]] = {}
         self._needs = {machine.part: supply.need(machine.part) for machine in wish.machines}
@@ -70,7 +70,8 @@ class Feeding:
         key = (machines, sources)
         known = self._plans.get(key)
         if known is None:
-            found = iter((Plan(0, ()),)) if not machines else merged(self._first_fed(machines, sources))
+            nothing: Iterator[Plan | int] = iter((Plan(0, ()),) if self._idle or not sources else ())
+            found = merged(self._first_fed(machines, sources)) if machines else nothing
             known = self._plans[key] = Stream(found)
         return known
 
@@ -86,6 +87,8 @@ class Feeding:
                     needs = sum(self._needs[number] for number in group)
                     remaining = sum(self._needs[number] for number in machines - group)
                     if short(power, needs) or short(left, remaining):
+                        continue
+                    if len(group) == len(machines) and len(feed) < len(sources) and not self._idle:
                         continue
                     own = Stream(self._fed(group, tuple(sorted(feed))))
                     more = self._serving(machines - group, sources - feed)

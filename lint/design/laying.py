@@ -12,15 +12,13 @@ from lineshaft.design.options import Laid, Option, ToMachine, outdone
 from lineshaft.design.streams import Branch, Stream, merged, products
 from lineshaft.design.supply import Supply
 from lineshaft.repair.line.demand import Demand
-from lineshaft.repair.line.design import Found, OpenSlot, StageSlot
+from lineshaft.repair.line.design import Found, OpenSlot
 from lineshaft.repair.line.gains import NEVER
 from lineshaft.repair.line.search import Search
-from lineshaft.repair.line.segment import ENDLESS, MOST_STAGES, Segment
+from lineshaft.repair.line.segment import ENDLESS, Segment
 from lineshaft.repair.strategies.strength import Strength
 from lineshaft.solve.limits import over
 
-MOST_DEEP = 3
-"""Splitters one below the other."""
 _NEAR = 1e-9
 
 
@@ -40,8 +38,9 @@ class Layer:
         """The most power [W] that may go to a set of machines."""
         return self._spare + sum(self._needs[number] for number in machines)
 
-    def tree(self, machines: frozenset[int], speed: float, deep: int = MOST_DEEP) -> Stream[Option]:
+    def tree(self, machines: frozenset[int], speed: float, deep: int | None = None) -> Stream[Option]:
         """The ways to serve some machines (indices) from an outlet at a speed [rad/s], lightest first."""
+        deep = self._supply.bounds.deep if deep is None else deep
         key = (machines, round(speed, 9), deep if len(machines) > 1 else 0)
         known = self._trees.get(key)
         if known is None:
@@ -64,7 +63,7 @@ class Layer:
         if low > high * (1 + _NEAR):
             return NEVER
         reach = self._supply.offers(strength).reach
-        return reach.at_most(MOST_STAGES, _log(low / speed) - _NEAR, _log(high / speed) + _NEAR)
+        return reach.at_most(self._supply.bounds.stages, _log(low / speed) - _NEAR, _log(high / speed) + _NEAR)
 
     def _dividing(self, machines: frozenset[int]) -> int:
         """What the splitters above some machines weigh at least."""
@@ -90,7 +89,7 @@ class Layer:
                 continue
             counts = supply.counts(machine, found.speed)
             option = Option(laid.weight, *found.torque, ToMachine(laid, machine), ((machine, counts),))
-            if not outdone(option, kept) and not _for_nothing(option, found, kept):
+            if not outdone(option, kept):
                 kept.append(option)
                 yield option
 
@@ -128,29 +127,33 @@ class Layer:
         """The lines from an outlet at a speed to a splitter or combiner above some machines."""
         key = (machines, round(speed, 9))
         if key not in self._heads:
-            self._heads[key] = Stream(self._lines(machines, self._heading(machines, speed)))
+            self._heads[key] = Stream(self._lines(machines, self._heading(machines, speed), self._wanted(machines)))
         return self._heads[key]
 
     def from_source(self, machines: frozenset[int], torque: float, speed: float) -> Iterator[Laid | int]:
         """The lines from an outlet whose torque [N*m] is known to a combiner above some machines."""
-        return self._lines(machines, Segment((torque * (1 - _NEAR), torque), speed))
+        return self._lines(machines, Segment((torque * (1 - _NEAR), torque), speed), 0.0)
 
     def _heading(self, machines: frozenset[int], speed: float) -> Segment:
         least = sum(self._needs[number] for number in machines) / speed * (1 - _NEAR)
         return Segment((max(least, 1e-9), self._power(machines) / speed * (1 + _NEAR)), speed)
 
-    def _lines(self, machines: frozenset[int], segment: Segment) -> Iterator[Laid | int]:
+    def _wanted(self, machines: Iterable[int]) -> float:
+        return sum(self._needs[number] for number in machines)
+
+    def _lines(self, machines: frozenset[int], segment: Segment, wanted: float) -> Iterator[Laid | int]:
+        """Lines that leave so much power [W] as is ``wanted`` below; of those alike in speed and losses the better."""
         supply = self._supply
         strength = supply.strength(self._driver, machines)
-        needs, power = sum(self._needs[number] for number in machines), self._power(machines) * (1 + _NEAR)
+        power = self._power(machines) * (1 + _NEAR)
         alike: dict[tuple[float, float], list[Laid]] = {}
         for laid in _found(supply, segment, Demand(), strength):
             if isinstance(laid, int):
                 yield laid
                 continue
             found = laid.found
-            if found.passes * found.speed / segment.speed * power < needs:
-                continue  # what it loses is wanted below
+            if found.passes * found.speed / segment.speed * power < wanted:
+                continue
             better = alike.setdefault((round(found.speed, 9), round(found.passes, 12)), [])
             if any(o.found.parts <= found.parts and o.found.torque[1] >= found.torque[1] for o in better):
                 continue
@@ -179,14 +182,6 @@ class Layer:
                 yield Branch(Stream(products(below, end.weight, joined.joined)), 0, _itself)
 
 
-def _for_nothing(option: Option, found: Found, others: list[Option]) -> bool:
-    """Whether a line gears up and down again where a no dearer one of fewer parts does for the same torques."""
-    ways = {slot.stage.direction for slot in found.slots if isinstance(slot, StageSlot)}
-    return len(ways) > 1 and any(
-        other.parts < option.parts and other.least <= option.least and other.most >= option.most for other in others
-    )
-
-
 def _itself(option: Option) -> Iterable[Option]:
     return (option,)
 
@@ -196,7 +191,11 @@ def _found(supply: Supply, segment: Segment, demand: Demand, strength: Strength)
 
     Lines side by side are looked for apart, once what is asked for may weigh as much as dividing and gathering does.
     """
+    bounds = supply.bounds
+    segment = segment._replace(stages=bounds.stages, lines=bounds.lines)
     alone = Stream(_searched(supply, segment._replace(lines=1), demand, strength))
+    if bounds.lines == 1:
+        return merged((Branch(alone, 0, _as_it_is),))
     stock = supply.offers(strength).stock
     ends = [min((end.weight for end in kind), default=NEVER) for kind in (stock.splitters, stock.combiners)]
     stages = min((stage.make.weight for stage in stock.stages), default=0)

@@ -16,7 +16,7 @@ from lineshaft.design.front import MOST_SHOWN
 from lineshaft.design.priced import Priced, unbeaten
 from lineshaft.design.proposal import Proposal, proposal_of
 from lineshaft.design.resolving import Layout, resolved
-from lineshaft.design.supply import Scales, Supply, scales_of
+from lineshaft.design.supply import Bounds, Scales, Supply, scales_of
 from lineshaft.design.wish import Wish
 from lineshaft.design.writing import topology_of, written
 from lineshaft.repair.line.effort import Effort
@@ -45,11 +45,13 @@ class DesignSearch:
     context: RepairContext
     wish: Wish
     asked: Asked = field(default_factory=Asked)
+    bounds: Bounds = field(default_factory=Bounds)
     complete: bool = True
     raised: bool = True
     proved: list[Proposal] = field(default_factory=list)
     steps: int = 0
     refused: JudgedFinding | None = None
+    idle: Layout | None = None
     _beyond: list[Priced] = field(default_factory=list)
     _known: dict[str, bool] = field(default_factory=dict)
 
@@ -61,6 +63,7 @@ class DesignSearch:
         self._prove(first, MOST_SHOWN)
         self.complete = ended
         if not self.proved:
+            self._without_some(cheap)
             return
         few, ended = self._phase(scales_of(rig, stock, parts_first=True), {}, MOST_EFFORT, 1)
         few.sort(key=lambda one: (one.parts, one.price))
@@ -75,14 +78,16 @@ class DesignSearch:
         most: int,
         ways: int,
         prepared: dict[float, Prepared] | None = None,
+        *,
+        idle: bool = False,
     ) -> tuple[list[Priced], bool]:
         """The candidates in an order, until the first cannot be beaten and so many ways are known, or the end.
 
         And whether the first is known to be the best, or that there is none.
         """
         effort = Effort(most)
-        supply = Supply(self.context, scales, effort, {} if prepared is None else prepared, longest)
-        stream = Feeding(supply, self.wish).plans()
+        supply = Supply(self.context, scales, effort, {} if prepared is None else prepared, longest, self.bounds)
+        stream = Feeding(supply, self.wish, idle=idle).plans()
         found: list[Priced] = []
         topologies: set[object] = set()
         at, best, enough = 0, float("inf"), 0
@@ -103,6 +108,12 @@ class DesignSearch:
         self.steps += most - effort.left
         known = self._bound(stream.bound, scales) > best or (stream.ended and not supply.stopped)
         return unbeaten(found), known and not effort.spent_up
+
+    def _without_some(self, scales: Scales) -> None:
+        """Whether some free outlets would be enough, where all of them together serve nothing."""
+        if self.complete and len(self.wish.sources) > 1:
+            found, _ = self._phase(scales, {}, MOST_EFFORT, 1, idle=True)
+            self.idle = found[0].layout if found else None
 
     def _bound(self, weight: int, scales: Scales) -> float:
         """What anything further costs at least, a hair below it."""
@@ -209,6 +220,11 @@ class DesignSearch:
             few = min(self._beyond, key=lambda one: one.parts)
             said = f"the cheapest costs {least.price:.6g}, and the one of fewest parts adds {few.parts}"
             return (f"every design goes beyond what is allowed: {said}",)
+        if self.idle is not None:
+            used = {number for feed in self.idle.feeds for number, _ in feed.lines}
+            parts, sources = self.context.rig.parts, self.wish.sources
+            left = ", ".join(parts[s.part].name for n, s in enumerate(sources) if n not in used)
+            return (f"nothing uses every free outlet, and without {left} there is a design: take it out, or give it a machine",)
         if self.refused is not None:
             return ("what was found does not pass the rules: ", *self.refused.message)
         if not self.complete:

@@ -3,12 +3,13 @@
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from fractions import Fraction
+from typing import NamedTuple
 
 from lineshaft.repair.line.demand import Demand
 from lineshaft.repair.line.effort import Effort
 from lineshaft.repair.line.prepared import Prepared
 from lineshaft.repair.line.prices import weight_of
-from lineshaft.repair.line.segment import MOST_STAGES
+from lineshaft.repair.line.segment import MOST_LINES, MOST_STAGES
 from lineshaft.repair.proof.context import RepairContext
 from lineshaft.repair.strategies.prices import Prices, prices_of
 from lineshaft.repair.strategies.stock import offered
@@ -77,6 +78,14 @@ def _goods(item: Item, key: ItemKey) -> Iterable[Goods]:
     yield from (offer.made_of for offer in item.ratios if offer.ratio.value == key.ratio)
 
 
+class Bounds(NamedTuple):
+    """The most stages in line in a stretch, lines side by side, and splitters one below the other."""
+
+    stages: int = MOST_STAGES
+    lines: int = MOST_LINES
+    deep: int = 3
+
+
 @dataclass(slots=True)
 class Supply:
     """The rig that a design is for, what it may be made of and what that weighs; effort is shared by all searches.
@@ -89,6 +98,7 @@ class Supply:
     effort: Effort
     prepared: "dict[float, Prepared]" = field(default_factory=dict)
     times: dict[int, float] = field(default_factory=dict)
+    bounds: Bounds = Bounds()
     stopped: bool = False
 
     @property
@@ -112,7 +122,7 @@ class Supply:
         if known is None:
             forbidden = set(self.rig.policy.forbidden_grades)
             items = [i for i in self.rig.catalogue.items.values() if not i.grades or set(i.grades) - forbidden]
-            known = Prepared(offered(items, strength, self.scales), MOST_STAGES)
+            known = Prepared(offered(items, strength, self.scales), self.bounds.stages)
             self.prepared[strength.torque_reserve] = known
         return known
 
