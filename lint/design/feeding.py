@@ -47,12 +47,13 @@ class Plan(NamedTuple):
 
 
 class Feeding:
-    """The plans of a wish; every free outlet is used, since what drives nothing is a loose end, unless some may be idle."""
+    """The plans of a wish; every free outlet is used, as what drives nothing is a loose end, unless some may be idle."""
 
     def __init__(self, supply: Supply, wish: Wish, *, idle: bool = False) -> None:
         self._supply, self._wish, self._idle = supply, wish, idle
         self._layers: dict[tuple[int, float, frozenset[int]], Layer] = {}
         self._plans: dict[tuple[frozenset[int], frozenset[int]], Stream[Plan]] = {}
+        self._fed_by: dict[tuple[frozenset[int], tuple[int, ...]], Stream[Plan]] = {}
         self._needs = {machine.part: supply.need(machine.part) for machine in wish.machines}
         parts = supply.rig.parts
         self._alike = [
@@ -71,7 +72,7 @@ class Feeding:
         known = self._plans.get(key)
         if known is None:
             nothing: Iterator[Plan | int] = iter((Plan(0, ()),) if self._idle or not sources else ())
-            found = merged(self._first_fed(machines, sources)) if machines else nothing
+            found = merged(self._first_fed(machines, sources), self._supply.effort) if machines else nothing
             known = self._plans[key] = Stream(found)
         return known
 
@@ -90,9 +91,9 @@ class Feeding:
                         continue
                     if len(group) == len(machines) and len(feed) < len(sources) and not self._idle:
                         continue
-                    own = Stream(self._fed(group, tuple(sorted(feed))))
+                    own = self._own(group, tuple(sorted(feed)))
                     more = self._serving(machines - group, sources - feed)
-                    yield Branch(Stream(products((own, more), 0, _joined)), 0, _itself)
+                    yield Branch(Stream(products((own, more), 0, _joined, self._supply.effort)), 0, _itself)
 
     def _feeds(self, sources: frozenset[int]) -> Iterator[frozenset[int]]:
         """The sets of outlets that may be led together; of outlets all alike the first ones."""
@@ -114,13 +115,23 @@ class Feeding:
             self._layers[key] = Layer(self._supply, *key)
         return self._layers[key]
 
+    def _own(self, machines: frozenset[int], sources: tuple[int, ...]) -> Stream[Plan]:
+        """What some outlets together lead to."""
+        key = (machines, sources)
+        if key not in self._fed_by:
+            least = 0
+            if len(sources) == 1:
+                least = self._layer(sources, machines).least(machines, self._wish.sources[sources[0]].speed)
+            self._fed_by[key] = Stream(self._fed(machines, sources), least)
+        return self._fed_by[key]
+
     def _fed(self, machines: frozenset[int], sources: tuple[int, ...]) -> Iterator[Plan | int]:
         layer = self._layer(sources, machines)
         if len(sources) == 1:
             source = self._wish.sources[sources[0]]
             made = _Fitting(sources[0], None, source.torque, source.speed)
-            return merged((Branch(layer.tree(machines, source.speed), 0, made),))
-        return merged((), self._behind_combiners(layer, machines, sources))
+            return merged((Branch(layer.tree(machines, source.speed), 0, made),), self._supply.effort)
+        return merged((), self._supply.effort, self._behind_combiners(layer, machines, sources))
 
     def _behind_combiners(
         self, layer: Layer, machines: frozenset[int], sources: tuple[int, ...]

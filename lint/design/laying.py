@@ -29,6 +29,7 @@ class Layer:
         """``driver`` is the shock class of the prime movers above, ``power`` [W] all that they give."""
         self._supply, self._driver = supply, driver
         self._trees: dict[tuple[frozenset[int], float, int], Stream[Option]] = {}
+        self._furthest: dict[tuple[int, float], int] = {}
         self._heads: dict[tuple[frozenset[int], float], Stream[Laid]] = {}
         self._needs = {number: supply.need(number) for number in group}
         # What the others of the group need at least is not for those of a set.
@@ -50,20 +51,34 @@ class Layer:
                 source = self._to_machine(next(iter(machines)), speed)
             else:
                 source = self._divided(machines, speed, deep)
-            least = self._least(next(iter(machines)), speed) if len(machines) == 1 else self._dividing(machines)
-            known = self._trees[key] = Stream(source, least)
+            known = self._trees[key] = Stream(source, self.least(machines, speed))
         return known
+
+    def least(self, machines: frozenset[int], speed: float) -> int:
+        """What any tree to some machines weighs at least: its splitters, and the gears to the furthest of them.
+
+        Gears may serve several machines at once, so no more than the most that one of them takes is sure.
+        """
+        furthest = max(self._least(machine, speed) for machine in machines)
+        return min(self._dividing(machines) + furthest, NEVER) if len(machines) > 1 else furthest
 
     def _least(self, machine: int, speed: float) -> int:
         """What a line to a machine weighs at least: stages that bring it to a speed at which it gets what it needs."""
+        key = (machine, round(speed, 9))
+        if key not in self._furthest:
+            self._furthest[key] = self._stages_to(machine, speed)
+        return self._furthest[key]
+
+    def _stages_to(self, machine: int, speed: float) -> int:
         strength = self._supply.strength(self._driver, [machine])
         demand, needs = self._supply.demand(machine, strength), self._supply.rig.parts[machine].item.needs
         low = max([demand.speed[0], *(need.speed for need in demand.needs)])
         high = min(demand.speed[1], self._power([machine]) / needs.torque if needs.torque else ENDLESS)
         if low > high * (1 + _NEAR):
             return NEVER
-        reach = self._supply.offers(strength).reach
-        return reach.at_most(self._supply.bounds.stages, _log(low / speed) - _NEAR, _log(high / speed) + _NEAR)
+        reach, bounds = self._supply.offers(strength).reach, self._supply.bounds
+        most = bounds.stages * (1 if len(self._needs) == 1 else 1 + bounds.deep)
+        return reach.at_most(most, _log(low / speed) - _NEAR, _log(high / speed) + _NEAR)
 
     def _dividing(self, machines: frozenset[int]) -> int:
         """What the splitters above some machines weigh at least."""
@@ -98,7 +113,7 @@ class Layer:
         if deep == 0:
             return
         kept: list[Option] = []
-        for option in merged((), self._behind_heads(machines, speed, deep)):
+        for option in merged((), self._supply.effort, self._behind_heads(machines, speed, deep)):
             if isinstance(option, int):
                 yield option
             elif not outdone(option, kept):
@@ -164,9 +179,9 @@ class Layer:
         """A splitter right at an outlet, and what is below it."""
         key = (machines, round(speed, 9), -deep)
         if key not in self._trees:
-            # Gears below may serve several machines at once: no more than the most that one of them takes is sure.
-            least = self._dividing(machines) + max(self._least(machine, speed) for machine in machines)
-            self._trees[key] = Stream(merged(self._splitters(machines, speed, deep)), min(least, NEVER))
+            self._trees[key] = Stream(
+                merged(self._splitters(machines, speed, deep), self._supply.effort), self.least(machines, speed)
+            )
         return self._trees[key]
 
     def _splitters(self, machines: frozenset[int], speed: float, deep: int) -> Iterator[Branch[Option, Option]]:
@@ -179,7 +194,7 @@ class Layer:
             for blocks in partitions(sorted(machines), end.ends):
                 below = [self.tree(frozenset(block), speed, deep - 1) for block in blocks]
                 joined = Joining(end, stands)
-                yield Branch(Stream(products(below, end.weight, joined.joined)), 0, _itself)
+                yield Branch(Stream(products(below, end.weight, joined.joined, self._supply.effort)), 0, _itself)
 
 
 def _itself(option: Option) -> Iterable[Option]:
@@ -195,12 +210,12 @@ def _found(supply: Supply, segment: Segment, demand: Demand, strength: Strength)
     segment = segment._replace(stages=bounds.stages, lines=bounds.lines)
     alone = Stream(_searched(supply, segment._replace(lines=1), demand, strength))
     if bounds.lines == 1:
-        return merged((Branch(alone, 0, _as_it_is),))
+        return merged((Branch(alone, 0, _as_it_is),), supply.effort)
     stock = supply.offers(strength).stock
     ends = [min((end.weight for end in kind), default=NEVER) for kind in (stock.splitters, stock.combiners)]
     stages = min((stage.make.weight for stage in stock.stages), default=0)
     beside = Stream(_searched(supply, segment, demand, strength), min(sum(ends) + 2 * stages, NEVER))
-    return merged((Branch(alone, 0, _as_it_is), Branch(beside, 0, _divided_alone)))
+    return merged((Branch(alone, 0, _as_it_is), Branch(beside, 0, _divided_alone)), supply.effort)
 
 
 def _as_it_is(laid: Laid) -> Iterable[Laid]:

@@ -15,6 +15,7 @@ from lineshaft.design.finishing import finished
 from lineshaft.design.front import MOST_SHOWN
 from lineshaft.design.priced import Priced, unbeaten
 from lineshaft.design.proposal import Proposal, proposal_of
+from lineshaft.design.regearing import regeared
 from lineshaft.design.resolving import Layout, resolved
 from lineshaft.design.supply import Bounds, Scales, Supply, scales_of
 from lineshaft.design.wish import Wish
@@ -26,9 +27,10 @@ from lineshaft.repair.line.prices import cost_of
 from lineshaft.repair.proof.context import RepairContext
 from lineshaft.stock_bill import bill_of_items, finished_items
 
-MOST_EFFORT = 300_000
+MOST_EFFORT = 1_200_000
+MOST_FOR_PARTS = 600_000
 MOST_FOR_RATES = 120_000
-"""Steps of each of the first two phases, and of the third in all."""
+"""Steps of the search for the cheapest, for the fewest parts, and for higher rates in all."""
 _AFTER, _AT_LEAST = 2, 6_000
 """Steps beyond those that led to the best design, for other ways: so many times as many, and some."""
 MOST_LOOKED_AT = 4_000
@@ -56,20 +58,32 @@ class DesignSearch:
     _known: dict[str, bool] = field(default_factory=dict)
 
     def run(self) -> None:
-        """All phases; each ends in proofs."""
+        """All phases; each ends in proofs. The one for few parts is quick, so that there is something to go on from."""
         rig, stock = self.context.rig, self.asked.stock
+        small = scales_of(rig, stock, parts_first=True)
+        few, smallest = self._phase(small, {}, MOST_FOR_PARTS, MOST_SHOWN)
+        few.sort(key=lambda one: (one.parts, one.price))
+        self._prove(few, MOST_SHOWN)
         cheap = scales_of(rig, stock)
-        first, ended = self._phase(cheap, {}, MOST_EFFORT, MOST_SHOWN)
+        first, cheapest = self._phase(cheap, {}, MOST_EFFORT, MOST_SHOWN)
         self._prove(first, MOST_SHOWN)
-        self.complete = ended
+        self.complete = smallest and cheapest
         if not self.proved:
             self._without_some(cheap)
             return
-        few, ended = self._phase(scales_of(rig, stock, parts_first=True), {}, MOST_EFFORT, 1)
-        few.sort(key=lambda one: (one.parts, one.price))
-        self._prove(few, 1)
-        self.complete = self.complete and ended
-        self._raise_rates(cheap)
+        # Where the cheapest are too far to search for them again and again, higher rates are looked for by parts.
+        self._raise_rates(cheap if self.complete else small)
+        if not self.complete:
+            self._gear_anew()
+
+    def _gear_anew(self) -> None:
+        """The lines of the cheapest and of the smallest design sized by the whole bill."""
+        first = min(self.proved, key=lambda one: (one.price, one.repair.parts_added))
+        few = min(self.proved, key=lambda one: (one.repair.parts_added, one.price))
+        for proposal in (first,) if few is first else (first, few):
+            for found in regeared(self.context, proposal, self.wish, self.asked.stock):
+                if self.asked.allows(found.price, found.repair.parts_added, found.owned):
+                    self.proved.append(found)
 
     def _phase(
         self,
@@ -183,7 +197,7 @@ class DesignSearch:
         prepared: dict[float, Prepared],
     ) -> float:
         """The shortest time [s] of a machine that was proved: half the way is tried again and again, then a hair."""
-        left = MOST_FOR_RATES // len(self.wish.machines)
+        left = MOST_FOR_RATES // len(self.wish.machines) if self.complete else MOST_FOR_RATES
         for turn in range(MOST_RAISES):
             if best <= low * (1 + 1e-6):
                 break
@@ -224,7 +238,8 @@ class DesignSearch:
             used = {number for feed in self.idle.feeds for number, _ in feed.lines}
             parts, sources = self.context.rig.parts, self.wish.sources
             left = ", ".join(parts[s.part].name for n, s in enumerate(sources) if n not in used)
-            return (f"nothing uses every free outlet, and without {left} there is a design: take it out, or give it a machine",)
+            said = f"without {left} there is a design: take it out, or give it a machine"
+            return (f"nothing puts every free outlet to use, and {said}",)
         if self.refused is not None:
             return ("what was found does not pass the rules: ", *self.refused.message)
         if not self.complete:

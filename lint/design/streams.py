@@ -1,7 +1,8 @@
 """Answers in the order of their weight, each worked out when it is asked for: one stream, several, products of some.
 
 A stream tells at any time what its next answer weighs at least. So whoever wants the lightest of many combinations
-takes a step where the least is still possible, and none elsewhere.
+takes a step where the least is still possible, and none elsewhere. A step ends once that is known to be more, or with
+an answer; all that is done on the way is counted as effort, and where that is spent up a stream ends.
 """
 
 import heapq
@@ -9,6 +10,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from itertools import count
 from typing import Generic, NamedTuple, Protocol, TypeVar
 
+from lineshaft.repair.line.effort import Effort
 from lineshaft.repair.line.gains import NEVER
 
 
@@ -65,14 +67,14 @@ class Branch(NamedTuple, Generic[T, U]):
 
 
 def merged(
-    branches: Iterable[Branch[T, U]], further: "Iterator[Branch[T, U] | int] | None" = None
+    branches: Iterable[Branch[T, U]], effort: Effort, further: "Iterator[Branch[T, U] | int] | None" = None
 ) -> Iterator[U | int]:
     """The answers of several streams in one order. ``further`` yields more of them by rising least weight."""
     numbers = count()
     heap = [(branch.more + branch.stream.least(0), next(numbers), 0, branch) for branch in branches]
     heapq.heapify(heap)
-    to_come = 0 if further is not None else NEVER
-    while heap or to_come < NEVER:
+    to_come, told = 0 if further is not None else NEVER, -1
+    while (heap or to_come < NEVER) and effort.spend():
         if further is not None and (not heap or to_come <= heap[0][0]):
             found = next(further, None)
             if found is None:
@@ -80,34 +82,36 @@ def merged(
             elif isinstance(found, int):
                 to_come = max(to_come, found)
             else:
-                least = found.more + found.stream.least(0)
                 to_come = max(to_come, found.more)
-                heapq.heappush(heap, (least, next(numbers), 0, found))
-            yield min(to_come, heap[0][0] if heap else NEVER)
-            continue
-        key, _, at, branch = heapq.heappop(heap)
-        stream = branch.stream
-        if at < len(stream.items):
-            yield from branch.made(stream.items[at])
-            at += 1
-        elif stream.ended:
-            continue
+                heapq.heappush(heap, (found.more + found.stream.least(0), next(numbers), 0, found))
         else:
-            stream.step()
-        least = branch.more + stream.least(at)
-        if least < NEVER:
-            heapq.heappush(heap, (max(key, least), next(numbers), at, branch))
-        yield min(to_come, heap[0][0] if heap else NEVER)
+            key, _, at, branch = heapq.heappop(heap)
+            stream = branch.stream
+            if at < len(stream.items):
+                yield from branch.made(stream.items[at])
+                at += 1
+            elif stream.ended:
+                continue
+            else:
+                stream.step()
+            least = branch.more + stream.least(at)
+            if least < NEVER:
+                heapq.heappush(heap, (max(key, least), next(numbers), at, branch))
+        low = min(to_come, heap[0][0] if heap else NEVER)
+        if low > told:
+            told = low
+            yield low
 
 
 def products(
-    streams: Sequence[Stream[T]], more: int, joined: Callable[[Sequence[T]], Iterable[U]]
+    streams: Sequence[Stream[T]], more: int, joined: Callable[[Sequence[T]], Iterable[U]], effort: Effort
 ) -> Iterator[U | int]:
     """What is made of one answer of each stream, in the order of their weight together and ``more``."""
     numbers = count()
     start = (0,) * len(streams)
-    heap = [(more + sum(s.least(0) for s in streams), next(numbers), 0, start)]
-    while heap:
+    heap = [(_together(streams, start, more), next(numbers), 0, start)]
+    told = -1
+    while heap and effort.spend():
         key, _, last, places = heapq.heappop(heap)
         if key >= NEVER:
             return
@@ -123,9 +127,13 @@ def products(
             for at in range(last, len(streams)):
                 following = (*places[:at], places[at] + 1, *places[at + 1 :])
                 heapq.heappush(heap, (_together(streams, following, more), next(numbers), at, following))
-        if heap:
-            yield heap[0][0]
+        if heap and heap[0][0] > told:
+            told = heap[0][0]
+            yield told
 
 
 def _together(streams: Sequence[Stream[T]], places: Sequence[int], more: int) -> int:
-    return more + sum(stream.least(at) for stream, at in zip(streams, places, strict=True))
+    for stream, at in zip(streams, places, strict=True):
+        items = stream.items
+        more += items[at].weight if at < len(items) else stream.bound
+    return more

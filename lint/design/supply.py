@@ -98,7 +98,7 @@ class Supply:
     effort: Effort
     prepared: "dict[float, Prepared]" = field(default_factory=dict)
     times: dict[int, float] = field(default_factory=dict)
-    bounds: Bounds = Bounds()
+    bounds: Bounds = field(default_factory=Bounds)
     stopped: bool = False
 
     @property

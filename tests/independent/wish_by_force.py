@@ -73,9 +73,6 @@ def little_wish(seed: int) -> LittleWish:
     draw = Random(seed)
     kind = ("shared", "combined", "shared", "apart", "mixed")[seed % 5]
     sources = [(draw.choice([300, 500, 700, 900, 1500]), draw.choice([3, 5, 6, 7, 10]))]
-    if kind in ("combined", "apart", "mixed"):
-        turn = sources[0][1] * draw.choice([1, 1, 3, Fraction(5, 2), Fraction(1, 3), Fraction(7, 5)])
-        sources.append((draw.choice([300, 500, 700, 900]), float(turn)))
     ratios = draw.sample([Fraction(5, 2), Fraction(3), Fraction(7, 2), Fraction(5), Fraction(7, 3)], 3)
     stages = []
     for number in range(draw.choice([1, 2, 2])):
@@ -83,21 +80,29 @@ def little_wish(seed: int) -> LittleWish:
         stages.append(
             StageItem(
                 f"stage{number}",
-                draw.choice([700, 1100, 1900, 5000]),
-                draw.choice([60, 110, 300]),
+                draw.choice([1100, 1900, 5000, 9000]),
+                draw.choice([110, 300, 900]),
                 {ratio: (draw.randint(1, 5), draw.randint(0, 3)) for ratio in taken},
                 draw.choice([1.0, 1.0, 0.95, 0.9]),
                 draw.choice([None, None, 0.3, 3.0]),
             )
         )
+    if kind in ("combined", "apart", "mixed"):
+        turn = sources[0][1] * draw.choice([1, 1, *map(float, stages[0].ratios), Fraction(7, 5)])
+        sources.append((draw.choice([300, 500, 700, 900]), float(turn)))
     power = sum(torque * speed for torque, speed in sources)
     machines = []
     count = 1 if kind == "combined" else 2
     for _ in range(count):
-        speed = draw.choice([1, 5, 9, 13, 21, 30])
-        share = draw.choice([0.1, 0.3, 0.45, 0.6]) if count == 2 else draw.choice([0.5, 0.7, 0.9])
-        torque = round(power * share / speed * draw.choice([0.5, 0.9, 1.0]), 1)
-        limits = (round(torque * draw.choice([1.5, 3, 9]), 1), speed * draw.choice([3, 5, 11]))
+        gain = 1.0
+        for _ in range(draw.choice([0, 1, 1, 2])):
+            gain *= float(draw.choice(list(draw.choice(stages).ratios))) ** draw.choice([1, 1, -1])
+        # Mostly a speed that some stages reach, and sometimes any.
+        near = sources[0][1] * gain * draw.choice([0.5, 0.7, 0.9])
+        speed = round(near, 1) or 0.3 if draw.random() < 0.85 else draw.choice([1, 5, 9, 13, 21, 30])
+        share = draw.choice([0.1, 0.2, 0.3, 0.4]) if count == 2 else draw.choice([0.3, 0.5, 0.8])
+        torque = round(power * share / speed * draw.choice([0.5, 0.7, 1.0]), 1)
+        limits = (round(torque * draw.choice([1.5, 5, 9, 30]), 1), speed * draw.choice([3, 5, 11]))
         machines.append(Machine(torque, speed, *limits, speed * draw.choice([1.5, 3, 5])))
     rows = draw.choice([None, None, ((1, 1), (2, 3)), ((3, 5), (1, 6))])
     splitter = End(draw.choice([900, 3000, 7000]), rows, (draw.randint(1, 3), draw.randint(0, 5)))
@@ -110,7 +115,7 @@ def little_wish(seed: int) -> LittleWish:
 
 
 class Way(NamedTuple):
-    """Stages in line from a speed: torque there from 0 to a most, what is passed on of it, speed, gears, irons, parts."""
+    """Stages in line from a speed: torque from 0 to a most, what is passed on of it, speed, gears, irons, parts."""
 
     most: float
     passes: float
@@ -118,6 +123,7 @@ class Way(NamedTuple):
     gears: int
     irons: int
     parts: int
+    last: float = 0.0
 
 
 def _ways(wish: LittleWish, speed: float) -> list[Way]:
@@ -130,13 +136,15 @@ def _ways(wish: LittleWish, speed: float) -> list[Way]:
         for way in frontier:
             for stage, ratio, up in options:
                 gain = float(ratio) if up else float(1 / ratio)
+                if math.isclose(gain * way.last, 1.0):
+                    continue  # a stage that undoes the one above it is never proposed
                 after = way.speed * gain
                 if max(way.speed, after) > stage.speed * EQUAL:
                     continue
                 passes = way.passes * stage.efficiency / gain
                 most = min(way.most, stage.torque / max(way.passes, passes))
                 gears, irons = stage.ratios[ratio]
-                following.append(Way(most, passes, after, way.gears + gears, way.irons + irons, way.parts + 1))
+                following.append(Way(most, passes, after, way.gears + gears, way.irons + irons, way.parts + 1, gain))
         found += following
         frontier = following
     return found
@@ -240,9 +248,7 @@ def designs(wish: LittleWish) -> list[Design]:
     return _front({Design(cost(wish, g, i), parts, rates) for g, i, parts, rates in found})
 
 
-def _both(
-    wish: LittleWish, every: tuple[int, ...]
-) -> Iterator[tuple[int, int, int, tuple[float, ...]]]:
+def _both(wish: LittleWish, every: tuple[int, ...]) -> Iterator[tuple[int, int, int, tuple[float, ...]]]:
     """Both prime movers geared to one speed, gathered, and led on."""
     yoke = wish.combiner
     if yoke is None:
@@ -261,7 +267,7 @@ def _both(
 
     @cache
     def led_on(torque: float, speed: float) -> tuple[_Line, ...]:
-        return tuple({line: None for line in _served(wish, every, torque, speed)})
+        return tuple(dict.fromkeys(_served(wish, every, torque, speed)))
 
     for torque, speed, gears, irons, parts in states:
         for line in led_on(torque, speed):
@@ -290,7 +296,9 @@ def catalogue_text(wish: LittleWish) -> str:
     """The catalogue of a wish."""
     lines = ["catalogue: 1", "name: Little works", 'edition: "1"', "lubricants: [oil]", "items:"]
     for number, (torque, speed) in enumerate(wish.sources):
-        lines.append(f"  mover{number}: {{kind: prime-mover, output: {{torque: {torque} N*m, speed: {speed!r} rad/s}}}}")
+        lines.append(
+            f"  mover{number}: {{kind: prime-mover, output: {{torque: {torque} N*m, speed: {speed!r} rad/s}}}}"
+        )
     for stage in wish.stages:
         ratios = ", ".join(f"{ratio}: {{made-of: {_goods(goods)}}}" for ratio, goods in stage.ratios.items())
         oil = "" if stage.holds is None else f", lubricant: {{kind: oil, holds: {stage.holds} L, uses: 0.1 mL/s}}"

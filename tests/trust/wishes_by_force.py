@@ -13,7 +13,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
-from independent.wish_by_force import Design, beats, catalogue_text, designs, evaluated, little_wish, rig_text
+from independent.wish_by_force import beats, catalogue_text, designs, evaluated, little_wish, rig_text
 
 from lineshaft.check.rulebook import Rulebook, open_rulebook
 from lineshaft.design.front import shown
@@ -54,17 +54,13 @@ def compared(seed: int, folder: Path, book: Rulebook) -> tuple[str, ...]:
     assert abs(least.cost - force[0].cost) < 1e-9, (seed, least, force[0], texts[0])
     fewest = min(force, key=lambda one: one.parts).parts
     assert min(one.parts for one in ours) == fewest, (seed, ours, fewest)
-    beaten = [(one, other) for one in ours for other in force if beats(other, _capped(one, wish))]
+    beaten = [(one, other) for one in ours for other in force if beats(other, one)]
     assert not beaten, (seed, beaten[0])
     text = texts[0]
     kinds += ["combined"] if "item: yoke" in text else []
     kinds += ["lubricated"] if "fill:" in text or "lubrication:" in text else []
     kinds += ["divided"] if "item: fork" in text else []
     return tuple(kinds)
-
-
-def _capped(one: Design, wish: object) -> Design:
-    return one
 
 
 def main() -> int:
