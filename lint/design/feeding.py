@@ -47,7 +47,7 @@ class Plan(NamedTuple):
 
 
 class Feeding:
-    """The plans of a wish; every free outlet is used, as what drives nothing is a loose end, unless some may be idle."""
+    """The plans of a wish. Every free outlet is used, as what drives nothing is a loose end, unless it may be idle."""
 
     def __init__(self, supply: Supply, wish: Wish, *, idle: bool = False) -> None:
         self._supply, self._wish, self._idle = supply, wish, idle
