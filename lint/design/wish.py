@@ -122,10 +122,8 @@ def lack_of_power(rig: SolvedRig, wish: Wish) -> Text | None:
     if has >= takes * (1 - 1e-9):
         return None
     names = ", ".join(rig.parts[machine.part].name for machine in wish.machines)
-    return (
-        f"{names} take at least ", power(takes), " together, and ", power(has), " is free: ",
-        power(takes - has), " is lacking",
-    )  # fmt: skip
+    verb = "takes at least " if len(wish.machines) == 1 else "together take at least "
+    return (f"{names} {verb}", power(takes), ", and ", power(has), " is free: ", power(takes - has), " is lacking")
 
 
 def source_words(rig: SolvedRig, source: Source) -> Text:
