@@ -9,6 +9,7 @@ import pytest
 from command_runner import run_for_bytes
 
 from lineshaft.check.checker import Checker, Job, Judged
+from lineshaft.check.judged_finding import repaired
 from lineshaft.check.rulebook import open_rulebook
 from lineshaft.run.runner import JobOptions, inspect_files
 from lineshaft.schema.loading import kind_of
@@ -292,7 +293,8 @@ def test_repairs_of_a_few_files_are_remembered(yard: Path, tmp_path: Path, monke
     monkeypatch.setattr("lineshaft.run.runner._MANY", 25)
     searched = []
     monkeypatch.setattr(
-        "lineshaft.repair.plan.fix_budget.with_repairs", lambda shop: searched.append(1) or shop.findings
+        "lineshaft.repair.plan.fix_budget.with_repairs",
+        lambda shop: searched.append(1) or tuple(repaired(found) for found in shop.findings),
     )
     (yard / "rigs" / "b.rig.yaml").write_text(RIG.replace('edition: "1"', 'edition: "2"'), "utf-8")
     (yard / "rigs" / "a.rig.yaml").rename(yard / "a.rig.yaml")
