@@ -64,14 +64,16 @@ def test_its_twins_are_tried_and_those_it_lacks_are_named(installed: Path, tmp_p
     (twins / "machine-unlabelled" / "breaks.rig.yaml").unlink()
     ran = lineshaft("rules", "test", str(twins), beside=installed)
     assert ran.returncode == 1
-    assert "machine-unlabelled no failing twin: machine-unlabelled/breaks.rig.yaml is not there" in " ".join(ran.stdout.split())
+    told = " ".join(ran.stdout.split())
+    assert "machine-unlabelled no failing twin: machine-unlabelled/breaks.rig.yaml is not there" in told
     sound = twins / "machine-unlabelled" / "holds.rig.yaml"
     shutil.copy(sound, sound.with_name("breaks.rig.yaml"))
     ran = lineshaft("rules", "test", str(twins), beside=installed)
-    assert (ran.returncode, "breaks.rig.yaml does not break it" in ran.stdout) == (1, True)
+    assert (ran.returncode, "breaks.rig.yaml does not break it" in " ".join(ran.stdout.split())) == (1, True)
     shutil.copy(SAMPLE / "twins" / "machine-unlabelled" / "breaks.rig.yaml", sound)
     ran = lineshaft("rules", "test", str(twins), beside=installed)
-    assert (ran.returncode, "holds.rig.yaml does not hold: machine-unlabelled at line 6" in ran.stdout) == (1, True)
+    told = " ".join(ran.stdout.split())
+    assert (ran.returncode, "holds.rig.yaml does not hold: machine-unlabelled at line 6" in told) == (1, True)
 
 
 def test_the_page_shows_the_very_files() -> None:
