@@ -68,7 +68,8 @@ class Judged(NamedTuple):
 class Checker:
     """What judging needs beside the file: working folder, bounds, rules, a named policy, the day.
 
-    With ``repairs`` each finding on a rig brings the best that were proved. ``recorder`` notes what each verdict hangs
+    With ``repairs`` each finding on a rig brings the best that were proved, looked for in ``effort`` steps a file where
+    many are judged. ``recorder`` notes what each verdict hangs
     on; ``answers`` stand in place of the disk, ``texts`` in place of some of its files.
     """
 
@@ -79,6 +80,7 @@ class Checker:
     policy_file: Path | None = None
     day: date = field(default_factory=today)
     repairs: bool = False
+    effort: int | None = None
     recorder: DependencyRecorder | None = None
     answers: Answers | None = None
     texts: Mapping[Path, bytes] = field(default_factory=dict)
@@ -240,7 +242,7 @@ class Checker:
 
             context = RepairContext(resolved.loader, loaded, rig, found, resolved.book, resolved.policy, self.day)
             try:
-                findings = with_repairs(context)
+                findings = with_repairs(context, self.effort)
             except UnansweredError:
                 raise
             except Exception as error:

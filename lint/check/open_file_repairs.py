@@ -2,6 +2,7 @@
 
 from typing import TYPE_CHECKING
 
+from lineshaft.check.effort import EFFORT_OF_CHECK
 from lineshaft.check.finding import Edit, Text
 from lineshaft.check.judged_finding import JudgedFinding, Repair, RepairedFinding, repaired
 from lineshaft.check.open_files import Judgement
@@ -23,7 +24,7 @@ def repair_context(judgement: Judgement) -> "RepairContext | None":
 
 def repairs_of(judgement: Judgement, finding: JudgedFinding, most: int) -> RepairedFinding:
     """A finding on a rig with at most so many repairs, each proved on the whole text; or with the reason for none."""
-    from lineshaft.repair.plan.fix_budget import EFFORT_OF_CHECK, offers
+    from lineshaft.repair.plan.fix_budget import offers
 
     context = repair_context(judgement)
     if context is None:

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from lineshaft.check.checker import Checker, Job, Judged
+from lineshaft.check.effort import EFFORT_OF_CHECK, allotted
 from lineshaft.exits import CannotDoError
 from lineshaft.run.executor import Executor, InProcess
 from lineshaft.run.progress import watched
@@ -39,16 +40,42 @@ class JobOptions(NamedTuple):
 
 
 def inspect_files(checker: Checker, jobs: Sequence[Job], job_options: JobOptions) -> tuple[FileReport, ...]:
-    """The reports of all files in the order given; the same however they are spread."""
-    memory = _Memory(checker, jobs, job_options)
-    progress = watched(len(jobs), job_options.quiet)
+    """The reports of all files in the order given; the same however they are spread.
+
+    Where so many rigs may be faulty that the effort of a run is not enough for each, all are judged without repairs
+    first, which tells how many share it.
+    """
+    if not checker.repairs or not _shared(jobs):
+        return _inspected(checker, jobs, job_options, "judged")
+    plain = replace(checker, repairs=False)
+    reports = _inspected(plain, jobs, job_options._replace(debug=False), "judged")
+    faulty = [number for number, each in enumerate(reports) if any(not found.passes for found in each.findings)]
+    effort = allotted(sum(jobs[number].kind == "rig" for number in faulty))
+    searching = replace(checker, effort=effort)
+    what = "looked for repairs in"
+    again = dict(zip(faulty, _inspected(searching, [jobs[n] for n in faulty], job_options, what), strict=True))
+    return tuple(again.get(number, each) for number, each in enumerate(reports))
+
+
+def _shared(jobs: Sequence[Job]) -> bool:
+    """Whether so many rigs might all be faulty that each gets less than one alone."""
+    return allotted(sum(job.kind == "rig" for job in jobs)) < EFFORT_OF_CHECK
+
+
+def _inspected(
+    checker: Checker, jobs: Sequence[Job], job_options: JobOptions, what: str
+) -> tuple[FileReport, ...]:
+    """The same by one checker; ``what`` is done to the files, in words."""
     reports: dict[int, FileReport] = {}
-    try:
+    with (
+        closing(_Memory(checker, jobs, job_options)) as memory,
+        watched(what, [job.path for job in jobs], checker.working, quiet=job_options.quiet) as progress,
+    ):
         for number, job in enumerate(jobs):
             known = memory.get(job)
             if known is not None:
                 reports[number] = known
-                progress.step()
+                progress.step(number)
         left = [number for number in range(len(jobs)) if number not in reports]
         work = [jobs[number] for number in left]
         with closing(executor(checker, work, job_options).judge(work)) as done:
@@ -60,10 +87,7 @@ def inspect_files(checker: Checker, jobs: Sequence[Job], job_options: JobOptions
                     progress.clear()
                     sys.stderr.write(harmless("".join(judged.traces)))
                 memory.put(work[place], judged)
-                progress.step()
-    finally:
-        progress.clear()
-        memory.close()
+                progress.step(left[place])
     return tuple(reports[number] for number in range(len(jobs)))
 
 

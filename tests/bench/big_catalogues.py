@@ -12,8 +12,9 @@ from random import Random
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
+from lineshaft.check.effort import EFFORT_OF_CHECK
 from lineshaft.check.rulebook import open_rulebook
-from lineshaft.repair.plan.fix_budget import EFFORT_OF_CHECK, SHOWN_BY_CHECK, offers
+from lineshaft.repair.plan.fix_budget import SHOWN_BY_CHECK, offers
 from lineshaft.repair.proof.context import RepairContext, open_repair_context
 from lineshaft.repair.size import size, wanted_by
 from lineshaft.schema.loading import Loader

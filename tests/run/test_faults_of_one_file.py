@@ -15,6 +15,7 @@ from run.planted_rule import COMMAND, planted
 
 from lineshaft.check.rulebook import open_rulebook
 from lineshaft.cli import run
+from lineshaft.repair.proof.context import RepairContext
 from lineshaft.write.formats import WRITERS
 
 CATALOGUE = """catalogue: 1
@@ -86,11 +87,15 @@ def broken(check: Callable[..., Any]) -> Callable[..., Any]:
     return breaking(check, lambda rig: rig.file)
 
 
+def file_of_context(context: RepairContext, _: int | None) -> str:
+    return context.rig.file
+
+
 FAULTS: dict[str, Callable[[pytest.MonkeyPatch], None]] = {
     "loader": lambda patch: put_in(patch, "lineshaft.schema.loading.read_rig", lambda tree, _: tree.source.shown),
     "solver": lambda patch: put_in(patch, "lineshaft.check.inspection.solve_loaded", lambda loaded, _: loaded.shown),
     "rule": into_a_rule,
-    "repairs": lambda patch: put_in(patch, "lineshaft.repair.plan.fix_budget.with_repairs", lambda shop: shop.rig.file),
+    "repairs": lambda patch: put_in(patch, "lineshaft.repair.plan.fix_budget.with_repairs", file_of_context),
 }
 KEEPS = {"rule", "repairs"}
 """Where the other rules' findings on the file are there all the same."""

@@ -294,7 +294,7 @@ def test_repairs_of_a_few_files_are_remembered(yard: Path, tmp_path: Path, monke
     searched = []
     monkeypatch.setattr(
         "lineshaft.repair.plan.fix_budget.with_repairs",
-        lambda shop: searched.append(1) or tuple(repaired(found) for found in shop.findings),
+        lambda shop, _: searched.append(1) or tuple(map(repaired, shop.findings)),
     )
     (yard / "rigs" / "b.rig.yaml").write_text(RIG.replace('edition: "1"', 'edition: "2"'), "utf-8")
     (yard / "rigs" / "a.rig.yaml").rename(yard / "a.rig.yaml")

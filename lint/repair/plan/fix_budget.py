@@ -1,11 +1,12 @@
 """The repairs that are shown: planned for each finding, the worst first, and proved on the whole text of the file.
 
-The effort for one file is allotted in steps before the search, equally over its findings, and never in seconds: the
-same file always gets the same answer.
+The effort is allotted in steps before the search, over the faulty files of a run and in each over its findings, equally
+and never in seconds: neither time nor jobs nor order changes an answer.
 """
 
 from collections.abc import Iterable, Sequence
 
+from lineshaft.check.effort import EFFORT_OF_CHECK
 from lineshaft.check.finding import Edit, Effect, gravity
 from lineshaft.check.judged_finding import JudgedFinding, Repair, RepairedFinding, repaired
 from lineshaft.repair.plan.planner import FEWEST_STEPS, MOST_SHOWN, STEPS_A_PROOF, Plan, ProvedRepair, plan
@@ -13,7 +14,6 @@ from lineshaft.repair.proof.context import EditedRig, RepairContext, is_left, me
 
 SHOWN_BY_CHECK = 2
 """Repairs of one finding in a check."""
-EFFORT_OF_CHECK = 40_000
 EFFORT_OF_REPAIR = 120_000
 """Steps that one file gets for all its findings, equally: those that one does not need go to the ones behind it."""
 STEPS_IN_FIX_ALL = 20_000
@@ -23,11 +23,14 @@ MOST_SHARED = 12
 _SPENT = "not looked for: the findings before it took the effort that one file gets"
 
 
-def with_repairs(context: RepairContext) -> tuple[RepairedFinding, ...]:
-    """A rig's findings with the best repairs of each, or why there is none; waived ones stay as they are."""
+def with_repairs(context: RepairContext, effort: int | None = None) -> tuple[RepairedFinding, ...]:
+    """A rig's findings with the best repairs of each, or why there is none; waived ones stay as they are.
+
+    ``effort`` is its lot in a run over many; a file by itself gets `EFFORT_OF_CHECK`.
+    """
     findings = context.findings
     wanted = [finding for finding in findings if not finding.passes]
-    plans = {made.finding: made for made in offers(context, wanted, EFFORT_OF_CHECK, SHOWN_BY_CHECK)}
+    plans = {made.finding: made for made in offers(context, wanted, effort or EFFORT_OF_CHECK, SHOWN_BY_CHECK)}
     return tuple(
         repaired(finding, made.repairs, made.no_repair, made.group)
         if (made := plans.get(finding)) is not None
