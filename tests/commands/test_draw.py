@@ -12,14 +12,15 @@ from xml.etree import ElementTree as ET
 
 import pytest
 from rig_maker import make_rig
+from write.made_report_models import report_model_of
 from write.made_runs import HOSTILE
 
 from lineshaft.check.judged_finding import JudgedFinding
 from lineshaft.cli import run
 from lineshaft.commands.one_rig import checker
 from lineshaft.report_model.schematic import schematic
-from lineshaft.report_model.schematic_record import Link, Node, Schematic
 from lineshaft.schema.text.span import TOP
+from lineshaft.write.drawing.film_page import film_page
 from lineshaft.write.drawing.geometry import Box
 from lineshaft.write.drawing.marks import Marks
 from lineshaft.write.drawing.page import svg_page
@@ -118,12 +119,17 @@ def _overlap(one: Box, other: Box) -> bool:
 @pytest.mark.parametrize("text", HOSTILE.values(), ids=HOSTILE.keys())
 def test_a_strangers_text_stays_text(text: str) -> None:
     """Whatever stands in names, labels, outlets and messages: well-formed XML, no element and no control of theirs."""
-    node = Node(text, text, text, "shaft", (text,), 2.0, "torque", True, True)
-    plan = Schematic(text, text, (node, node), (Link(0, 1, text, 1.0, 1.0, True),))
-    finding = JudgedFinding("torque-over-limit", "error", text, TOP, (), text, (text,))
-    raw = svg_page(plan, (finding, replace(finding, level="note")))
+    made = report_model_of(text)
+    finding = JudgedFinding("torque-over-limit", "error", text, TOP, ("lubrication", text), text, (text,))
+    findings = (finding, replace(finding, level="note"), replace(finding, route=("commissioning", 0)))
+    for raw in (svg_page(made.schematic, findings), film_page(made.schematic, made.checklist, findings, "si", None)):
+        assert_harmless(raw)
+
+
+def assert_harmless(raw: bytes) -> None:
+    """Well-formed, nothing but our elements, nothing that a terminal, a browser or a runner obeys."""
     page = ET.fromstring(raw)
-    known = {"svg", "title", "desc", "style", "rect", "g", "path", "polyline", "line", "text"}
+    known = {"svg", "title", "desc", "style", "rect", "g", "path", "text"}
     assert {element.tag.removeprefix(SVG) for element in page.iter()} <= known
     shown = raw.decode("utf-8")
     assert not re.search("[\x00-\x08\x0b-\x1f\x7f-\x9f\u200e\u200f\u2028-\u202e\u2066-\u2069\ufffe\uffff]", shown)

@@ -67,7 +67,7 @@ def card(node: Node, marks: Sequence[Mark], units: Units) -> Card:
         y += 18
     rows: list[tuple[Style, str]] = []
     if node.news:
-        rows.append(("alike", node.news.upper()))
+        rows += [("alike", text) for text in wrapped(xml_text(node.news.upper()), TEXT_WIDTH, SMALLEST, 1, bold=True)]
     if node.alike > 1:
         said = xml_text(f"× {node.alike} alike: {', '.join(node.stands_for)}")
         rows += [("alike", text) for text in wrapped(said, TEXT_WIDTH, SMALLEST, 3, bold=True)]

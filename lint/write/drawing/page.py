@@ -89,7 +89,7 @@ def description(drawing: Drawing, findings: Sequence[JudgedFinding], units: Unit
 
 def _said(node: Node, units: Units) -> str:
     facts = "".join(f", {pictured(fact.words, units)}" for fact in node.facts)
-    return f"({xml_text(node.item)}) {pictured(node.does, units)}{facts}, {share_words(node)}"
+    return f"({xml_text(node.item)}) {pictured(node.does, units)}{facts}, {xml_text(share_words(node))}"
 
 
 def _listed(number: int, finding: JudgedFinding, units: Units) -> str:

@@ -142,6 +142,14 @@ def test_a_tree_has_no_crossing() -> None:
     assert crossings(layer, links, middle) == 0
 
 
+def test_outlets_keep_their_order() -> None:
+    """A part that drives 3, 1 and 2, in this order of its outlets, has them side by side in this order."""
+    found = laid(7, [(0, 3), (0, 1), (0, 2), (3, 4), (1, 5), (2, 6)])
+    across = [box.left if found.down else box.top for box in found.boxes]
+    assert across[3] < across[1] < across[2]
+    assert across[4] < across[5] < across[6]
+
+
 def test_crossings_are_counted() -> None:
     """Two lines that swap their order cross once; three that are turned round cross three times."""
     assert crossings([0, 0, 1, 1], [(0, 3), (1, 2)], [0, 1, 0, 1]) == 1

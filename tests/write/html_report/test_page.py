@@ -74,7 +74,8 @@ class Page(HTMLParser):
 def test_a_strangers_text_stays_text(text: str) -> None:
     """In names, messages, repairs, drawing and tables: only our elements, no handler, no address, no control."""
     run = hostile_run(text)
-    page = Page(raw := html_report(run._replace(report_models={run.reports[0].file: report_model_of(text)})))
+    models = {run.reports[0].file: report_model_of(text, repairs=True)}
+    page = Page(raw := html_report(run._replace(report_models=models)))
     assert set(page.tags) <= OURS
     assert page.tags.count("script") == page.tags.count("style") == 1
     assert [name for _, name, _ in page.attributes if name.startswith("on") or name == "style"] == []
