@@ -10,8 +10,9 @@ MOST_WHOLE = 16
 def compared(before: Schematic, after: Schematic) -> tuple[Schematic, Schematic]:
     """Both with what is new, changed and gone named; of a large rig only what differs, its paths and what it drives."""
     old, new = ({node.name: node for node in one.nodes} for one in (before, after))
+    same = before.state == after.state
     marked_old = tuple(node._replace(news="" if node.name in new else "goes") for node in before.nodes)
-    marked_new = tuple(node._replace(news=_news(old.get(node.name), node)) for node in after.nodes)
+    marked_new = tuple(node._replace(news=_news(old.get(node.name), node, same_state=same)) for node in after.nodes)
     pair = before._replace(nodes=marked_old), after._replace(nodes=marked_new)
     if max(len(before.nodes), len(after.nodes)) <= MOST_WHOLE:
         return pair
@@ -19,16 +20,16 @@ def compared(before: Schematic, after: Schematic) -> tuple[Schematic, Schematic]
     return _around(pair[0], names), _around(pair[1], names)
 
 
-def _news(was: Node | None, node: Node) -> str:
+def _news(was: Node | None, node: Node, *, same_state: bool) -> str:
+    """Whether a part is new or differs itself: its item, its limit, what it is set to; not only what it carries.
+
+    Where one is drawn at a step of the start-up and the other is not, what it is set to differs by that alone.
+    """
     if was is None:
         return "new"
-    return "changed" if (was.item, was.does, was.load) != (node.item, node.does, node.load) and _set(was, node) else ""
-
-
-def _set(was: Node, node: Node) -> bool:
-    """Whether the part itself differs: its item, what it does, or its limit; not only what it carries."""
-    limits = [None if one.load is None else one.load[1] for one in (was, node)]
-    return (was.item, was.does) != (node.item, node.does) or limits[0] != limits[1]
+    limits = [one.load[1] if one.load is not None else None for one in (was, node)]
+    other_limit = was.quantity == node.quantity and limits[0] != limits[1]
+    return "changed" if was.item != node.item or other_limit or (same_state and was.does != node.does) else ""
 
 
 def _around(schematic: Schematic, names: set[str]) -> Schematic:

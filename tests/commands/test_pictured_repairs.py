@@ -54,6 +54,7 @@ def test_the_state_that_fails_is_gone_after_the_repair(site: None) -> None:
     first = pictured_repairs(rig_as_it_is("sample_rigs/started-too-soon.rig.yaml"))[0]
     assert first.before.state
     assert first.after.state == ()
+    assert [node.name for node in first.after.nodes if node.news] == []
 
 
 def test_a_new_part_is_told_as_new(site: None) -> None:
