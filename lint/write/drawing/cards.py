@@ -109,7 +109,10 @@ def load_words(node: Node, units: Units) -> str:
     if node.over:
         when = f" {node.when}" if node.when else ""
         return f"OVER{when}: {carried} of {limit}"
-    return f"{figures(node.share * 100, FIGURES)}\u00a0% of {limit}" if node.turns else f"at rest; limit {limit}"
+    if node.turns:
+        return f"{figures(node.share * 100, FIGURES)}\u00a0% of {limit}"
+    told = any(fact.words[:1] == ("at rest",) for fact in node.facts)
+    return f"limit {limit}" if told else f"at rest; limit {limit}"
 
 
 def share_words(node: Node) -> str:
