@@ -8,7 +8,7 @@ from lineshaft.commands.one_rig import solved_rig
 from lineshaft.report_model.excerpt import paths_to
 from lineshaft.report_model.fold import folded
 from lineshaft.report_model.schematic import schematic
-from lineshaft.report_model.schematic_record import Schematic
+from lineshaft.report_model.schematic_record import Frame, Link, Node, Schematic
 
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_rigs"
 
@@ -54,3 +54,37 @@ def test_only_the_paths_to_a_part(works: Schematic) -> None:
     ]  # fmt: skip
     assert len(found.links) == 6
     assert [circuit.name for circuit in found.circuits] == ["flax"]
+
+
+def plan_with_blueprints(count: int, over: str = "") -> Schematic:
+    """A wheel that drives so many blueprints of three parts in line, each with another load."""
+    nodes = [Node("wheel", None, "creek-wheel", "prime-mover", ("gives",), None, None, True, False)]
+    links, frames = [], []
+    for leg in range(count):
+        first = len(nodes)
+        for at, (name, figure) in enumerate((("step", "stage-reducing"), ("lay", "shaft"), ("saw", "driven-machine"))):
+            share = (leg + 3 * at + 1) / (5 * count)
+            part = f"leg-{leg}/{name}"
+            nodes.append(Node(part, None, name, figure, (name,), share, "torque", True, part == over))
+            source = 0 if not at else first + at - 1
+            links.append(Link(source, first + at, f"way-{leg}" if not at else None, 90.0 + leg, 7.0, True))
+        frames.append(Frame(f"leg-{leg}", "saw-leg.blueprint.yaml", (first, first + 1, first + 2)))
+    return Schematic("a.rig.yaml", "Legs", tuple(nodes), tuple(links), frames=tuple(frames))
+
+
+def test_blueprints_fold_where_a_rig_stays_large() -> None:
+    """Thirty blueprints of three parts that are not alike: 91 parts become 31, each with its worst share."""
+    found = folded(plan_with_blueprints(30))
+    assert len(found.nodes) == 31
+    leg = next(node for node in found.nodes if node.name == "leg-7")
+    assert (leg.figure, leg.does, leg.share) == ("blueprint", ("3 parts, 1 machine",), (7 + 3 * 2 + 1) / 150)
+    assert leg.stands_for == ("leg-7/step", "leg-7/lay", "leg-7/saw")
+    assert len(found.links) == 30
+    assert found.frames == ()
+
+
+def test_a_blueprint_at_fault_stays_unfolded() -> None:
+    """One with a part over its limit, and one with a finding, are drawn whole, in their frames."""
+    found = folded(plan_with_blueprints(30, over="leg-3/lay"), {"leg-5/saw"})
+    assert [frame.name for frame in found.frames] == ["leg-3", "leg-5"]
+    assert len(found.nodes) == 31 + 2 * 2

@@ -52,7 +52,7 @@ def film_page(
         corner = f"translate({coordinate(x)} {coordinate(row)})"
         write_frame(ET.SubElement(page, "g", {"id": f"step-{frame.number}", "transform": corner}), film, frame)
     y += -(-len(film.frames) // across) * (size.height + _GAP) + 14
-    y = write_findings(page, findings, MARGIN, y, inner, units)
+    y = write_findings(page, list(enumerate(findings, 1)), MARGIN, y, inner, units)
     y = write_title_block(page, schematic, findings, day, MARGIN, y + 4, inner)
     return finished(page, style, paper, inner + 2 * MARGIN, y + MARGIN)
 

@@ -16,19 +16,19 @@ from lineshaft.write.shown_units import Units
 MarkKind = Literal["error", "warning", "note", "waived", "snag"]
 _BLANK = "\u00a0"
 _LETTERS: Mapping[Level, str] = {"error": "E", "warning": "W", "note": "N"}
-_PAIRS = (  # what is, what should be, the words between and behind
-    ("torque", "torque_needed", " of ", " needed"),
-    ("speed", "speed_needed", " of ", " needed"),
-    ("power", "power_needed", " of ", " needed"),
-    ("torque", "torque_up_to", " of ", " promised"),
-    ("speed", "speed_up_to", " of ", " promised"),
-    ("torque_read", "torque", " read ≠ ", ""),
-    ("speed_read", "speed", " read ≠ ", ""),
-    ("margin", "margin_wanted", " margin, wanted ", ""),
-    ("time", "time_wanted", ", wanted ", ""),
-    ("charge", "holds", " of ", ""),
-    ("parts", "parts_allowed", " of ", " parts"),
-    ("worth", "worth_allowed", " of ", " worth"),
+_PAIRS = (  # what is, what should be, the words before, between and behind
+    ("torque", "torque_needed", "", " of ", " needed"),
+    ("speed", "speed_needed", "", " of ", " needed"),
+    ("power", "power_needed", "", " of ", " needed"),
+    ("torque", "torque_up_to", "", " of ", " promised"),
+    ("speed", "speed_up_to", "", " of ", " promised"),
+    ("torque_read", "torque", "read ", " ≠ ", ""),
+    ("speed_read", "speed", "read ", " ≠ ", ""),
+    ("margin", "margin_wanted", "margin ", ", wanted ", ""),
+    ("time", "time_wanted", "", ", wanted ", ""),
+    ("charge", "holds", "", " of ", ""),
+    ("parts", "parts_allowed", "", " of ", " parts"),
+    ("worth", "worth_allowed", "worth ", " of ", ""),
 )
 
 
@@ -152,9 +152,9 @@ def decisive(finding: JudgedFinding, units: Units) -> str:
     if "runs_dry_after" in values:
         return f"dry after {shown(values['runs_dry_after'], units)}"
     found = []
-    for has, wants, between, behind in _PAIRS:
+    for has, wants, before, between, behind in _PAIRS:
         if has in values and wants in values and _apart(finding, has, wants):
-            found.append(_pair(values[has], between, values[wants], units) + behind)
+            found.append(f"{before}{_pair(values[has], between, values[wants], units)}{behind}")
     return ", ".join(found) or first_clause(finding, units)
 
 

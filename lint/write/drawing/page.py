@@ -22,8 +22,11 @@ from lineshaft.write.drawing.title_block import (
 )
 from lineshaft.write.escape import xml_text
 from lineshaft.write.shown_units import Units
+from lineshaft.write.worst_first import rank
 
 _LEAST_WIDTH = 560.0
+MOST_AT_ONCE = 6
+"""Findings that stand above the drawing, the gravest first; the others stand below it."""
 _DESCRIBED = 60  # parts that the description names one by one
 
 
@@ -42,13 +45,16 @@ def svg_page(
     style = ET.SubElement(page, "style")
     paper = ET.SubElement(page, "rect", {"class": "paper"})
     y = write_heading(page, schematic, findings, MARGIN, inner, units)
+    numbered = sorted(enumerate(findings, 1), key=lambda pair: rank(pair[1]))
+    if numbered:
+        y = write_findings(page, numbered[:MOST_AT_ONCE], MARGIN, y + 10, inner, units) - 8
     group = body(drawing)
     group.set("transform", f"translate({coordinate((width - drawing.places.width) / 2)} {coordinate(y + 14)})")
     page.append(group)
     y += drawing.places.height + 34
     y = write_circuits(page, schematic.circuits, drawing.marks, MARGIN, y, inner, units)
     y = write_key(page, MARGIN, y + 14, inner)
-    y = write_findings(page, findings, MARGIN, y + 8, inner, units)
+    y = write_findings(page, numbered[MOST_AT_ONCE:], MARGIN, y + 8, inner, units)
     y = write_title_block(page, schematic, findings, day, MARGIN, y + 4, inner)
     return finished(page, style, paper, width, y + MARGIN)
 

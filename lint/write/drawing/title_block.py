@@ -72,10 +72,10 @@ def write_key(page: ET.Element, left: float, y: float, width: float) -> float:
 
 
 def write_findings(
-    page: ET.Element, findings: Sequence[JudgedFinding], left: float, y: float, width: float, units: Units
+    page: ET.Element, findings: Sequence[tuple[int, JudgedFinding]], left: float, y: float, width: float, units: Units
 ) -> float:
-    """The findings by number, each wrapped to the page; where the page goes on."""
-    for number, finding in enumerate(findings, 1):
+    """Findings with their numbers, each wrapped to the page; where the page goes on."""
+    for number, finding in findings:
         kind = mark_kind(finding)
         write_sign(page, kind, left, y - 12, "alarm" if kind == "error" else "")
         head = tag(finding.level, number) + (f" {kind}" if finding.passes else "")

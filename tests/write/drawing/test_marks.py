@@ -34,6 +34,7 @@ def finding(part: str, *values: tuple[str, Measure], because: tuple[Cause, ...] 
         ((("limit", torque(950.0)), ("times_limit", times(3.0))), "2.85 kN·m of 950 N·m"),
         ((("torque", torque(1.0)), ("torque_up_to", torque(3.0)), ("speed", speed(9.0)), ("speed_up_to", speed(7.0))),
          "9 of 7 rad/s promised"),
+        ((("torque_read", torque(604.0)), ("torque", torque(800.0))), "read 604 ≠ 800 N·m"),
         ((("time", Measure(45.0, "s")), ("time_wanted", Measure(30.0, "s"))), "45, wanted 30 s"),
         ((), "is wrong"),
     ],
