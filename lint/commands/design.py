@@ -4,13 +4,13 @@ from datetime import date
 
 import click
 
-from lineshaft.commands.one_rig import rig_as_it_is
+from lineshaft.commands.one_rig import part_number, rig_as_it_is
 from lineshaft.commands.options import color_option, day_option, units_option
 from lineshaft.commands.output import Target, deliver, page, put_back, say, show_changes, targets_of, to_stdout, told_of
 from lineshaft.commands.stock_file import stock_of, stock_option
 from lineshaft.design.asked import Asked
-from lineshaft.design.plan import Designs, designs_of
-from lineshaft.design.wish import Obstacle, Wish, wish_of
+from lineshaft.design.plan import Designs, designs_of, rewritten
+from lineshaft.design.wish import Obstacle, Wish, cleared, wish_of
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.repair.proof.context import RepairContext
 from lineshaft.write.escape import clean
@@ -24,6 +24,8 @@ from lineshaft.write.shown_units import Units, words
 @click.option("--most-parts", type=click.IntRange(0), metavar="N", help="Leave out what adds more parts.")
 @stock_option
 @click.option("--within-stock", is_flag=True, help="With --stock: leave out what something has to be got for.")
+@click.option("--anew", is_flag=True, help="Take out first all that stands between prime movers and machines.")
+@click.option("--explain", "machine", metavar="MACHINE", help="Why MACHINE cannot be served, and what would do.")
 @click.option("--write", "writes", multiple=True, metavar="FORMAT=FILE", help="json or svg; `-` is stdout; repeatable.")
 @click.option("--apply", "chosen", type=click.IntRange(1), metavar="N", help="Write design N of the list into RIG.")
 @click.option("--diff", is_flag=True, help="Show what --apply would change, and change nothing.")
@@ -37,6 +39,8 @@ def command(
     most_parts: int | None,
     stock: str | None,
     within_stock: bool,
+    anew: bool,
+    machine: str | None,
     writes: tuple[str, ...],
     chosen: int | None,
     diff: bool,
@@ -57,21 +61,51 @@ def command(
         raise click.UsageError("--diff and --write json=- both want standard output: write the JSON to a file")
     if within_stock and stock is None:
         raise click.UsageError("--within-stock needs a stock: add `--stock FILE`")
-    context = rig_as_it_is(rig, day)
+    there = rig_as_it_is(rig, day)
+    context = _cleared(rig, there) if anew else there
     wish = wish_of(context.rig)
     if not isinstance(wish, Wish):
         raise CannotDoError(_told(rig, wish))
+    if machine is not None:
+        return _explain(context, wish, machine, units)
     found = designs_of(context, wish, Asked(most_cost, most_parts, stock_of(stock, context.rig), within_stock))
+    if anew:
+        found = rewritten(found, there.rig.rig.tree.source)
     if chosen is not None and chosen > len(found.shown):
-        there = f"--apply takes 1 to {len(found.shown)}" if found.shown else "there is no design to apply"
-        raise CannotDoError(f"{there}; got {chosen}")
+        takes = f"--apply takes 1 to {len(found.shown)}" if found.shown else "there is no design to apply"
+        raise CannotDoError(f"{takes}; got {chosen}")
     for name, target in targets:
         deliver(_document(name, context, found, units), target)
     if not to_stdout(targets) and not diff:
         click.echo(design_text(context.rig, found, units, page()), nl=False)
     if chosen is not None:
-        _apply(context, found, chosen, targets, diff=diff)
+        _apply(there, found, chosen, targets, diff=diff)
     return told_of(context.book.broken, Exit.CLEAN if found.shown else Exit.FINDINGS)
+
+
+def _cleared(name: str, there: RepairContext) -> RepairContext:
+    """The rig without what stands between. Raises CannotDoError where it is no rig for that, or it cannot be done."""
+    found = wish_of(there.rig)
+    if not isinstance(found, Wish) and any(one.hinders_anew for one in found):
+        raise CannotDoError(_told(name, found))
+    context = cleared(there)
+    if context is None:
+        raise CannotDoError(f"what stands between cannot be taken out of {name} as it is written; do it by hand")
+    return context
+
+
+def _explain(context: RepairContext, wish: Wish, name: str, units: Units) -> int:
+    from lineshaft.design.explaining import explained
+
+    number = part_number(context.rig, name)
+    machine = next((one for one in wish.machines if one.part == number), None)
+    if machine is None:
+        raise CannotDoError(f"{name} is no machine that nothing drives: there is nothing to explain")
+    found = explained(context, wish, machine)
+    for line in found.lines:
+        said = clean(words(line, units))
+        click.echo(f"{said[0].upper() if said.startswith(('on ', 'a ')) else said[0]}{said[1:]}.")
+    return Exit.CLEAN if found.served else Exit.FINDINGS
 
 
 def _document(name: str, context: RepairContext, found: Designs, units: Units) -> bytes:

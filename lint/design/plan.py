@@ -6,11 +6,13 @@ from lineshaft.check.finding import Text, times
 from lineshaft.design.alone import alone, sized_alone
 from lineshaft.design.asked import Asked
 from lineshaft.design.front import Shown, shown
+from lineshaft.design.proposal import changed_lines
 from lineshaft.design.search import DesignSearch
 from lineshaft.design.wish import MOST_MACHINES, MOST_SOURCES, Wish, lack_of_power
 from lineshaft.repair.proof.context import RepairContext
 from lineshaft.repair.size_reasons import why_none
 from lineshaft.schema.model.stock import Inventory
+from lineshaft.schema.text.text import SourceText
 
 
 class Designs(NamedTuple):
@@ -44,6 +46,16 @@ def designs_of(context: RepairContext, wish: Wish, asked: Asked) -> Designs:
     if search.proved:
         return Designs(wish, shown(search.proved), search.complete, search.raised, (), asked.stock)
     return Designs(wish, (), search.complete, True, search.reason())
+
+
+def rewritten(found: Designs, source: SourceText) -> Designs:
+    """The same designs with edits of another text than that of the wish: of the file that the wish was made of."""
+    kept = []
+    for one in found.shown:
+        edits = changed_lines(source, one.proposal.text)
+        repair = one.proposal.repair._replace(edits=edits)
+        kept.append(one._replace(proposal=one.proposal._replace(repair=repair)))
+    return found._replace(shown=tuple(kept))
 
 
 def _one(context: RepairContext, wish: Wish, asked: Asked) -> Designs:

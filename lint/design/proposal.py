@@ -8,6 +8,7 @@ from lineshaft.check.judged_finding import JudgedFinding, Repair
 from lineshaft.repair.proof.context import RepairContext
 from lineshaft.repair.proof.effect import repair_of
 from lineshaft.schema.model.stock import Inventory
+from lineshaft.schema.text.text import SourceText
 from lineshaft.solve.limits import worst_share
 from lineshaft.solve.lubricant_accounts import accounts
 from lineshaft.solve.movements import rate
@@ -52,7 +53,7 @@ def proposal_of(
 ) -> Proposal:
     """The proposal that a proved rig is, beside the rig that it was made for."""
     before, after = context.rig, proved.rig
-    edits = changed_lines(before, after)
+    edits = changed_lines(before.rig.tree.source, after.rig.tree.source.text)
     repair = repair_of(title, edits, before, after)
     machines = (n for n, part in enumerate(after.parts) if part.item.kind == "driven-machine")
     rates = tuple((after.parts[n].name, rate(after, n)) for n in machines)
@@ -79,12 +80,11 @@ def _lasts(rig: SolvedRig) -> float | None:
     return None if math.isinf(least) else least
 
 
-def changed_lines(before: SolvedRig, after: SolvedRig) -> tuple[Edit, ...]:
-    """The edits from one text to the other, by whole lines; every line outside them keeps every byte."""
+def changed_lines(source: SourceText, text: str) -> tuple[Edit, ...]:
+    """The edits from one text to another, by whole lines; every line outside them keeps every byte."""
     import difflib  # where a design is written down
 
-    source = before.rig.tree.source
-    old, new = source.text.splitlines(keepends=True), after.rig.tree.source.text.splitlines(keepends=True)
+    old, new = source.text.splitlines(keepends=True), text.splitlines(keepends=True)
     starts = [0]
     for line in old:
         starts.append(starts[-1] + len(line))

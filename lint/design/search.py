@@ -76,6 +76,12 @@ class DesignSearch:
         if not self.complete:
             self._gear_anew()
 
+    def cheapest_in_words(self, most: int) -> str | None:
+        """The cheapest design by some of the outlets within so many steps, not proved; none where none is found."""
+        found, _ = self._phase(scales_of(self.context.rig, self.asked.stock), {}, most, 1, idle=True)
+        text = written(self.context.rig, self.wish, found[0].layout) if found else None
+        return None if text is None else text.title
+
     def _gear_anew(self) -> None:
         """The lines of the cheapest and of the smallest design sized by the whole bill."""
         first = min(self.proved, key=lambda one: (one.price, one.repair.parts_added))

@@ -4,7 +4,10 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from lineshaft.check.finding import Text, power, speed
+from lineshaft.repair.edits.splice import spliced, splices_of
+from lineshaft.repair.proof.context import RepairContext
 from lineshaft.repair.size import Wanted, wanted_by
+from lineshaft.repair.strategies.draft import Draft
 from lineshaft.schema.model.rig import NOTHING_PLACED
 from lineshaft.schema.text.span import Span
 from lineshaft.solve.solved_rig import SolvedRig
@@ -49,11 +52,15 @@ class Wish(NamedTuple):
 
 
 class Obstacle(NamedTuple):
-    """Why a rig is no wish that a design can be made for: where (file as shown, span), and what to do."""
+    """Why a rig is no wish that a design can be made for: where (file as shown, span), and what to do.
+
+    ``hinders_anew``: neither is it where all that stands between is taken out first.
+    """
 
     file: str
     span: Span
     message: Text
+    hinders_anew: bool = True
 
 
 def wish_of(rig: SolvedRig) -> Wish | tuple[Obstacle, ...]:
@@ -71,6 +78,19 @@ def wish_of(rig: SolvedRig) -> Wish | tuple[Obstacle, ...]:
                 )
             machines.append(Served(number, wanted))
     return Wish(tuple(machines), tuple(_sources(rig)))
+
+
+def cleared(context: RepairContext) -> RepairContext | None:
+    """The rig without all that stands between prime movers and machines; none where it cannot be taken out neatly."""
+    rig = context.rig
+    gone = {n for n, part in enumerate(rig.parts) if part.item.kind not in ("prime-mover", "driven-machine")}
+    machines = (n for n, part in enumerate(rig.parts) if part.item.kind == "driven-machine" and part.inlets)
+    draft = Draft(rig, settings={(number, "driven-by"): None for number in machines}, gone=gone, sweeps=True)
+    edits = draft.cleared()
+    if edits is None:
+        return None
+    source = rig.rig.tree.source
+    return context.with_text(spliced(source.text, splices_of(source, edits)))
 
 
 def _sources(rig: SolvedRig) -> Iterator[Source]:
@@ -102,18 +122,19 @@ def _obstacles(rig: SolvedRig) -> Iterator[Obstacle]:
         return
     for number, part in enumerate(rig.parts):
         if part.item.kind not in ("prime-mover", "driven-machine") and not part.inlets:
-            yield _at(
-                rig, number, "", f"nothing drives {part.name}: only machines are wishes; connect it or take it out"
-            )
+            said = f"nothing drives {part.name}: only machines are wishes; connect it or take it out"
+            yield _at(rig, number, "", said, hinders_anew=False)
         elif part.inlets and not rig.flows.solved[number]:
-            yield _at(rig, number, "", f"{part.name} is not solved: see `lineshaft check {rig.file}`")
+            said = f"{part.name} is not solved: see `lineshaft check {rig.file}`"
+            yield _at(rig, number, "", said, hinders_anew=False)
     if not any(part.item.kind == "driven-machine" and not part.inlets for part in rig.parts):
-        yield Obstacle(rig.file, tree.key_span(("parts",)), ("every machine is driven: there is nothing to design",))
+        said = "every machine is driven: there is nothing to design, unless with --anew"
+        yield Obstacle(rig.file, tree.key_span(("parts",)), (said,), hinders_anew=False)
 
 
-def _at(rig: SolvedRig, number: int, key: str, message: str) -> Obstacle:
+def _at(rig: SolvedRig, number: int, key: str, message: str, *, hinders_anew: bool = True) -> Obstacle:
     file, span, _ = rig.setting(number, key) if key else rig.place(number)
-    return Obstacle(file, span, (message,))
+    return Obstacle(file, span, (message,), hinders_anew)
 
 
 def lack_of_power(rig: SolvedRig, wish: Wish) -> Text | None:

@@ -125,3 +125,70 @@ def test_a_fill_that_does_not_last_becomes_a_circuit_with_a_charge(yard: Path) -
     texts = [one["text"] for one in _designs(yard, "  wheel: {item: wheel}\n  lathe: {item: lathe}\n")["designs"]]
     assert len(texts) == 1 and "item: wet" in texts[0]
     assert "charge: 4 L" in texts[0] and "feeds: [lathe-step]" in texts[0] and "fill:" not in texts[0]
+
+
+def test_anew_takes_out_what_stands_between_and_nothing_else(yard: Path) -> None:
+    """Two stages and a shaft where one stage does; comments, the machine's target and the file's head stay."""
+    parts = (
+        "  wheel: {item: wheel}   # by the creek\n"
+        "  one: {item: wet, ratio: 5, set: increase, driven-by: wheel}\n"
+        "  two: {item: dry, ratio: 5/2, set: reduce, driven-by: one}\n  mill: {item: mill, driven-by: two}  # grinds\n"
+        "commissioning:\n  - fill: {part: one, with: 3 L}\n  - set: {part: one, to: increase}\n  - start: wheel\n"
+    )
+    (yard / "trial.rig.yaml").write_text(_HEAD + parts)
+    plain = run(yard, "design", "trial.rig.yaml")
+    assert plain.returncode == 2 and "unless with --anew" in plain.stderr
+    assert run(yard, "design", "trial.rig.yaml", "--anew", "--apply", "1").returncode == 0
+    text = (yard / "trial.rig.yaml").read_text()
+    assert "# by the creek" in text and "# grinds" in text and "item: wet" not in text
+    assert text.count("item: dry") == 1
+    assert run(yard, "check", "trial.rig.yaml", "--fail-on", "warning", "--no-cache").returncode == 0
+
+
+def test_edits_of_a_design_made_anew_are_those_of_the_file_as_it_is(yard: Path) -> None:
+    """Whoever makes the edits of the JSON in the file gets the text of the JSON."""
+    parts = (
+        "  wheel: {item: wheel}\n  one: {item: wet, ratio: 5, set: increase, driven-by: wheel}\n"
+        "  mill: {item: mill, driven-by: one}\n"
+    )
+    found = _designs(yard, parts, "--anew")
+    lines = (_HEAD + parts).splitlines(keepends=True)
+    design = found["designs"][0]
+    for edit in reversed(design["repair"]["edits"]):
+        assert edit["start"]["column"] == edit["end"]["column"] == 1
+        lines[edit["start"]["line"] - 1 : edit["end"]["line"] - 1] = [edit["text"]]
+    assert "".join(lines) == design["text"]
+
+
+def test_explain_says_how_much_more_power_and_head_would_do(yard: Path) -> None:
+    """A turbine of 1 m^3/s and 50 %: 4,903 W a metre, at 30 rad/s. The mill's 150 N*m at 10 rad/s are 1.5 kW.
+
+    At 0.2 m there are 981 W. By 5/2 down it turns at 12 rad/s: 150 / 2.5 = 60 N*m at 30 rad/s, 1.8 kW: 819 W more,
+    or 1,800 / 4,903 = 0.367 m of head, 0.37 m on a level.
+    """
+    catalogue = yard / "shop.catalogue.yaml"
+    turbine = "  turbine: {kind: prime-mover, hydraulic: {flow: 1 m^3/s, efficiency: 50 %, speed: 30 rad/s}}\n"
+    catalogue.write_text(_CATALOGUE.replace("  small:", turbine + "  small:"))
+    (yard / "trial.rig.yaml").write_text(_HEAD + "  tide: {item: turbine, head: 0.2 m}\n  mill: {item: mill}\n")
+    ran = run(yard, "design", "trial.rig.yaml", "--explain", "mill")
+    said = " ".join(ran.stdout.split())
+    assert ran.returncode == 1
+    assert "mill needs at least 1.5 kW, and 980.7 W is free" in said
+    assert "819.3 W more at the same speed would do" in said
+    assert "A head of 0.37 m at tide would do; it has 0.2 m" in said
+
+
+def test_explain_names_the_ratio_that_is_lacking(yard: Path) -> None:
+    """18 rad/s of the 8 are wanted, and 900 / 70 allow 102.9: without a stage, at least 2.25 : 1 is lacking."""
+    text = _CATALOGUE.replace("ratios: {5/2: {made-of: {bar: 3}}}", "ratios: {17: {made-of: {bar: 3}}}")
+    (yard / "shop.catalogue.yaml").write_text(text.replace("ratios: {5: ", "ratios: {19: "))
+    (yard / "trial.rig.yaml").write_text(_HEAD + "  wheel: {item: wheel}\n  lathe: {item: lathe}\n")
+    ran = run(yard, "design", "trial.rig.yaml", "--explain", "lathe")
+    assert ran.returncode == 1 and "2.25" in ran.stdout
+
+
+def test_explain_of_a_machine_that_can_be_served_says_by_what(yard: Path) -> None:
+    """Exit 0."""
+    (yard / "trial.rig.yaml").write_text(_HEAD + "  wheel: {item: wheel}\n  lathe: {item: lathe}\n")
+    ran = run(yard, "design", "trial.rig.yaml", "--explain", "lathe")
+    assert ran.returncode == 0 and "by itself can be served: wheel: lathe by dry 5/2 : 1 increasing" in ran.stdout

@@ -44,7 +44,7 @@ def start_edits(rig: SolvedRig, turned: Iterable[Turned], gone: set[int]) -> Ite
         _oil(rig, part, fills, feeds)
         if part.item.is_stage and part.direction not in (None, part.item.delivered) and not _says(rig, "set", part):
             sets.append(f"set: {{part: {scalar_text(part.name)}, to: {part.direction}}}")
-    yield from _fed(rig, feeds, gone | dry)
+    yield from fed(rig, feeds, gone | dry)
     yield from dropped_steps(rig, gone)
     entries = [*fills, *sets]
     # A blueprint brings the steps of its own parts with it, and starts nothing.
@@ -105,7 +105,7 @@ def _retold(rig: SolvedRig, part: Turned) -> Iterator[Edit | None]:
                 yield Edit(step.tree.source.shown, span, litres_text(room))
 
 
-def _fed(rig: SolvedRig, feeds: dict[int, list[str]], out: set[int]) -> Iterator[Edit | None]:
+def fed(rig: SolvedRig, feeds: dict[int, list[str]], out: set[int]) -> Iterator[Edit | None]:
     """What circuits feed from now on: new names in the places of parts that take nothing any more, the rest behind."""
     tree = rig.rig.tree
     for number, circuit in enumerate(rig.rig.circuits):

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from lineshaft.check.finding import Edit
-from lineshaft.repair.edits.entries import drop_entries, without_entries
+from lineshaft.repair.edits.entries import drop_entries, without_entries, without_entry
 from lineshaft.repair.edits.parts import (
     Entry,
     add_parts,
@@ -19,7 +19,7 @@ from lineshaft.repair.edits.parts import (
     set_key,
     without_key,
 )
-from lineshaft.repair.edits.start_up_steps import Turned, dropped_steps, start_edits
+from lineshaft.repair.edits.start_up_steps import Turned, dropped_steps, fed, start_edits
 from lineshaft.repair.strategies.segments import entry_of, feed_of, is_own
 from lineshaft.schema.model.catalogue import Direction, Item
 from lineshaft.schema.text.span import Route
@@ -116,6 +116,13 @@ class Draft:
         if not self._written_here():
             return None
         found = [*self._structure(), *dropped_steps(self.rig, self.gone)]
+        return None if any(one is None for one in found) else tuple(one for one in found if one is not None)
+
+    def cleared(self) -> tuple[Edit, ...] | None:
+        """The same without the start-up list, and with nothing of what goes left on circuits."""
+        found = [*self._structure(), *fed(self.rig, {}, self.gone)]
+        if self.rig.rig.tree.at(("commissioning",)) is not None:
+            found.append(without_entry(self.rig.rig.tree, ("commissioning",)))
         return None if any(one is None for one in found) else tuple(one for one in found if one is not None)
 
     def _structure(self) -> Iterator[Edit | None]:
