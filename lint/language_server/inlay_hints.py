@@ -3,7 +3,8 @@
 They are those of the text that is open. Where it cannot be solved there are none, rather than old ones.
 """
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from functools import partial
 
 from lsprotocol import types
 
@@ -11,6 +12,7 @@ from lineshaft.api import Route, SolvedRig, accounts
 from lineshaft.language_server.figures import hint_words, loads, parts_written_in, percent
 from lineshaft.language_server.judgements import Judged
 from lineshaft.language_server.server import RigServer
+from lineshaft.schema.model.rig import NOTHING_PLACED
 from lineshaft.schema.text.tree import Tree
 from lineshaft.write.shown_units import Units, duration
 
@@ -26,28 +28,28 @@ def register(server: RigServer) -> None:
         content = judged.document.content
         start, end = content.index(params.range.start), content.index(params.range.end)
         return [
-            types.InlayHint(content.position(at + content.start), words, padding_left=True)
-            for at, words in _hints(judged, server.units)
+            types.InlayHint(content.position(at + content.start), said(), padding_left=True)
+            for at, said in _hints(judged, server.units)
             if start <= at + content.start <= end
         ]
 
 
-def _hints(judged: Judged, units: Units) -> Iterator[tuple[int, str]]:
-    """Where hints stand (characters of the file's text), and what they say."""
+def _hints(judged: Judged, units: Units) -> Iterator[tuple[int, Callable[[], str]]]:
+    """Where hints stand (characters of the file's text), and what they say, put into words for those that are shown."""
     inspected = judged.judgement.inspected
     rig = None if inspected is None else inspected.rig
     tree = None if inspected is None else inspected.loaded.tree
     if rig is None or tree is None or not rig.parts:
         return
     for number, part in parts_written_in(rig, judged.judgement.file):
-        yield _behind(tree, part.route), hint_words(rig, number, units)
-    for name, said in _placed(rig):
-        yield _behind(tree, ("parts", name)), said
+        yield _behind(tree, part.route), partial(hint_words, rig, number, units)
+    for name, said in _placed(rig) if rig.rig.placed is not NOTHING_PLACED else ():
+        yield _behind(tree, ("parts", name)), partial(str, said)
     for account in accounts(rig):
         if account.circuit is not None:
             dry = account.runs_dry_after
             said = "does not run dry" if dry is None else f"runs dry after {duration(dry)}"
-            yield _behind(tree, rig.rig.circuits[account.circuit].route), said
+            yield _behind(tree, rig.rig.circuits[account.circuit].route), partial(str, said)
 
 
 def _placed(rig: SolvedRig) -> Iterator[tuple[str, str]]:

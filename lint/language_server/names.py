@@ -52,7 +52,8 @@ class Names:
         loader = judgement.resolved.loader
         self.loader: Loader = loader.with_repository(loader.repository.with_texts(texts))
         self._own_catalogue = loader.policy_catalogue
-        self._trees: dict[Path, Tree | None] = {}
+        read = None if judgement.inspected is None else judgement.inspected.loaded.tree
+        self._trees: dict[Path, Tree | None] = {} if read is None else {judgement.path: read}
         self.unread: list[Path] = []
         """Files that have the name looked for in their text, and cannot be read."""
 
