@@ -14,6 +14,7 @@ from lineshaft.check.resolved_policy import BadPolicyError
 from lineshaft.check.rulebook import open_rulebook
 from lineshaft.commands.check_output import documented, shows_repairs, write_all
 from lineshaft.commands.options import (
+    OneOf,
     as_grave,
     color_option,
     day_option,
@@ -49,7 +50,7 @@ _FORMAT = "full: a sheet; short: one line a finding, to be searched."
 @click.option("--write", "writes", multiple=True, metavar="FORMAT=FILE", help=_WRITE_HELP)
 @fail_on_option
 @click.option("--quiet", is_flag=True, help="Leave out causes and suggestions.")
-@click.option("--format", "form", type=click.Choice(["full", "short"]), default="full", show_default=True, help=_FORMAT)
+@click.option("--format", "form", type=OneOf(["full", "short"]), default="full", show_default=True, help=_FORMAT)
 @color_option
 @units_option
 @policy_option

@@ -11,6 +11,7 @@ from lineshaft.commands.catalogues import catalogue_files, read
 from lineshaft.commands.misspelt import Kinds
 from lineshaft.commands.one_rig import checker
 from lineshaft.commands.options import color_option
+from lineshaft.commands.output import say
 from lineshaft.documentation import schema_line
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.run.discovery import absolute
@@ -19,7 +20,7 @@ from lineshaft.schema.model.catalogue import Catalogue
 from lineshaft.schema.text.repository import MAX_BYTES
 from lineshaft.schema.text.whole_file import make_whole
 from lineshaft.starters.first_files import KINDS, first_text, fitted_texts, policy_text, stock_text, target
-from lineshaft.write.escape import clean, visible
+from lineshaft.write.escape import visible
 
 _MOST_TOLD = 40
 _WHAT_NEXT = {
@@ -60,8 +61,8 @@ def command(kind: str, path: str, sheet: str | None, debug: bool) -> int:
         text, told = _from_rows(kind, place, sheet, judging)
     _put(place, text)
     shown = place.as_posix()
-    click.echo(clean(f"wrote {shown}{told}"))
-    click.echo(clean(_WHAT_NEXT[kind].format(path=shown)))
+    say(f"wrote {shown}{told}")
+    say(_WHAT_NEXT[kind].format(path=shown))
     return Exit.CLEAN
 
 

@@ -17,15 +17,29 @@ from lineshaft.exits import CannotDoError
 Command = Callable[..., Any]
 
 
+class OneOf(click.Choice):  # type: ignore[type-arg]  # older versions of click take no type here
+    """A choice of words; a word that is none of them is told with the nearest."""
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+        """The word itself. Raises click.BadParameter where it is none of them."""
+        if value in self.choices:
+            return value
+        from lineshaft.schema.text.nearest import nearest  # only where a word is wrong
+
+        near = nearest(str(value), map(str, self.choices))
+        hint = f"; did you mean {near[0]}?" if near else ""
+        raise click.BadParameter(f"{value!r} is none of {', '.join(map(str, self.choices))}{hint}", ctx, param)
+
+
 def units_option(command: Command) -> Command:
     """``--units si|rpm`` as the argument ``units``."""
-    return click.option("--units", type=click.Choice(["si", "rpm"]), default="si", show_default=True)(command)
+    return click.option("--units", type=OneOf(["si", "rpm"]), default="si", show_default=True)(command)
 
 
 def color_option(command: Command) -> Command:
     """``--color auto|always|never``; what it comes to is the context's own ``color``."""
     words = "auto: on a terminal, unless NO_COLOR is set."
-    kinds = click.Choice(["auto", "always", "never"])
+    kinds = OneOf(["auto", "always", "never"])
     option = click.option("--color", type=kinds, default=None, expose_value=False, callback=_color, help=words)
     return option(command)
 
@@ -42,7 +56,7 @@ def _color(context: click.Context, _: click.Parameter, chosen: str | None) -> No
 
 def fail_on_option(command: Command) -> Command:
     """``--fail-on LEVEL`` as the argument ``fail_on``."""
-    return click.option("--fail-on", type=click.Choice(LEVELS), default="error", show_default=True)(command)
+    return click.option("--fail-on", type=OneOf(LEVELS), default="error", show_default=True)(command)
 
 
 def as_grave(level: str, fail_on: str) -> bool:

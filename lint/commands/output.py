@@ -48,7 +48,11 @@ def targets_of(writes: Iterable[str], formats: Collection[str]) -> list[Target]:
         if name not in formats or not file:
             names = ", ".join(formats)
             takes = f"FORMAT=FILE with one of {names}" if len(formats) > 1 else f"{names}=FILE"
-            raise click.UsageError(f"--write takes {takes}; got {text!r}")
+            from lineshaft.schema.text.nearest import nearest  # only where a word is wrong
+
+            near = nearest(name, formats)
+            hint = f"; did you mean {near[0]}?" if near else ""
+            raise click.UsageError(f"--write takes {takes}; got {text!r}{hint}")
         targets.append(Target(name, file))
     return targets
 

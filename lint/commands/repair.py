@@ -15,7 +15,7 @@ from lineshaft.check.shared_causes import by_cause
 from lineshaft.check.shared_findings import each_once
 from lineshaft.commands.one_of_several import attempted
 from lineshaft.commands.one_rig import checker, lines_of, rig_as_it_is
-from lineshaft.commands.options import color_option, day_option, units_option
+from lineshaft.commands.options import OneOf, color_option, day_option, units_option
 from lineshaft.commands.output import page, put_back, say, show_changes, told_of
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.repair.plan.fix_all import FixedRig, fix_all
@@ -38,7 +38,7 @@ _IN = " " * 6
 @click.command("repair")
 @click.argument("rigs", nargs=-1, required=True, metavar="RIG...")
 @click.option("--apply", "chosen", metavar="N", help="Apply repair N of the list, or `best`: all that hold together.")
-@click.option("--up-to", type=click.Choice(EFFECTS), default="redesign", show_default=True, help=_UP_TO)
+@click.option("--up-to", type=OneOf(EFFECTS), default="redesign", show_default=True, help=_UP_TO)
 @click.option("--diff", is_flag=True, help="Show what --apply would change, and change nothing.")
 @click.option("--quiet", is_flag=True, help="Say what is applied; of the findings that are left only how many.")
 @units_option

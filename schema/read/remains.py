@@ -18,6 +18,7 @@ from lineshaft.schema.text.yaml_pass import Bounds
 from lineshaft.schema.text.yaml_reader import read_yaml
 from lineshaft.schema.validation.conformity import misfits
 from lineshaft.schema.validation.schemas import Kind
+from lineshaft.schema.validation.slipped_keys import name_meant
 
 MOST_READINGS: Final = 24
 """How often a text is read again without what is no YAML in it."""
@@ -53,7 +54,9 @@ class Remains(NamedTuple):
             return True
         if any(route[: len(out)] == out or (len(route) > 1 and out[: len(route)] == route) for out in self.gone):
             return True
-        return fault.rule != "not-schema" and _hangs_on(tree.data, fault, names)
+        if fault.rule == "not-schema":
+            return False
+        return _hangs_on(tree.data, fault, names) or _names_a_part_of_none(tree.data, fault)
 
 
 def remains_of(source: SourceText, kind: Kind, bounds: Bounds) -> Remains:
@@ -70,7 +73,7 @@ def remains_of(source: SourceText, kind: Kind, bounds: Bounds) -> Remains:
     if data is None:
         return Remains(None, faults)
     found = {route[min(len(route), 2) - 1] for route in gone}
-    names = {name.strip(_BLANKS) for name in found if isinstance(name, str)}
+    names = {name_meant(name.strip(_BLANKS)) for name in found if isinstance(name, str)}
     return Remains(replace(tree, data=data, layout=tree.data), faults, gone, frozenset(names), lines)
 
 
@@ -202,6 +205,14 @@ def _without(data: Plain, route: Route) -> tuple[Plain, Route]:
         if out:
             return [*data[:step], inner, *data[step + 1 :]], (step, *out)
     return data, ()
+
+
+def _names_a_part_of_none(data: Plain, fault: Fault) -> bool:
+    """Whether a fault is that a part is not there, where no parts are left at all."""
+    route = fault.route
+    of_running = route[:1] in (("commissioning",), ("readings",), ("waivers",), ("lubrication",))
+    lacks_all = isinstance(data, dict) and not data.get("parts")
+    return lacks_all and of_running and fault.rule == "unknown-reference" and route[-1:] != ("lubricant",)
 
 
 def _hangs_on(data: Plain, fault: Fault, names: frozenset[str]) -> bool:

@@ -99,7 +99,7 @@ class _Look:
         goes_on = self.valued and self.rows and row.column > self.rows[-1].column
         if goes_on and not key and not dashes:
             return  # text over several lines
-        self.found = self._out_of_line(row, bool(dashes))
+        self.found = self._out_of_line(row, bool(dashes)) or (None if dashes else self._no_dash(row))
         if self.found is not None:
             return
         self._open(row, len(dashes))
@@ -145,6 +145,17 @@ class _Look:
         left = [one for one in self.rows if one.column < row.column]
         nearest = min([*left, *below], key=lambda one: abs(one.column - row.column))
         return _misplaced(row, nearest if nearest in below else below[0]) if below else None
+
+    def _no_dash(self, row: _Row) -> Slip | None:
+        """A line that stands where the entries of a list do, and does not begin as they do."""
+        if not any(one.column == row.column and one.words.startswith("- ") for one in self.rows):
+            return None
+        if row.words[0] == "-":
+            message = f"no space stands after the dash; write `- {_short(row.words[1:].lstrip())}`"
+            return Slip(row.start, row.start + 1, message)
+        instead = f"write `- {_short(row.words)}`"
+        message = f"the entries of this list begin with a dash, and `{_name(row.words)}` does not; {instead}"
+        return Slip(row.start, row.start + len(_name(row.words)), message)
 
     def _others_stand_at(self, row: _Row) -> bool:
         """Whether the next line of its own stands where this one does."""
@@ -221,6 +232,11 @@ def _second_colon(key: str, value: str, at: int) -> Slip | None:
     if plain.endswith("}") and plain.count("{") < plain.count("}"):
         message = f"the opening brace is missing; write `{key}: {{{_short(plain)}`"
         return Slip(at, at + 1, message)
+    ratio = re.match(r"([0-9]+)[ ]*:(?=[ ]|$)[ ]*(.*)", plain)
+    if ratio is not None and key.strip().isdigit():
+        driven = key.strip() if ratio[1] == "1" else f"{key.strip()}/{ratio[1]}"
+        message = f"a ratio has no colon in it, the colon ends the key; write `{driven}: {_short(ratio[2])}`"
+        return Slip(at + ratio.start(1), at + ratio.end(1), message)
     message = f'a second colon stands in this value; put the value in quotes: `{key}: "{_short(plain)}"`'
     if re.fullmatch(r"(?:item|blueprint): [\w./-]+", plain):
         message = f"a second colon stands in this line; put braces around what belongs to `{key}`: `{key}: {{{plain}}}`"

@@ -57,7 +57,7 @@ def _without_echoes(found: Mapping[tuple[Route, bool, str], Misfit]) -> Iterator
             (missing is not None and any(_stands_for(stranger, missing) for stranger in strangers))
             or (topic != "slip" and any(route[:n] in slips for n in range(1, len(route) + 1)))
             or (topic == "number of keys" and bool(strangers))
-            or (not at_key and topic != "type" and route in wrong_type)
+            or (not at_key and topic not in ("type", "slip") and route in wrong_type)
         )
         if not echo:
             yield misfit

@@ -105,11 +105,21 @@ def cut_number(key: str) -> str:
     return f"a comma cuts the number before this `{shown(key)}` in two; write that number with a point"
 
 
+def name_meant(key: str) -> str:
+    """The name at the beginning of a key that holds more than a name: `wheel` of `wheel:{item`."""
+    found = re.match(r"[A-Za-z0-9_-]+", key)
+    return key if found is None else found[0]
+
+
 def slipped_name(key: str) -> str | None:
     """Words for a part's name that holds more than a name: `wheel:{item`, `wheel {item`; none for any other."""
-    found = re.match(r"([A-Za-z0-9_-]+)([ ]*)(:?)[ ]*(\{.*)?", key)
-    if found is None or not (found[3] or found[4]):
+    found = re.match(r"([A-Za-z0-9_-]+)([ ]*)(:?)([ \u00a0\u202f\u2007]*)(\{.*)?", key)
+    if found is None or not (found[3] or found[5]):
         return None
-    instead = f"{found[1]}: {found[4] or key[found.end(3):]}"
+    instead = f"{found[1]}: {found[5] or key[found.end(4):]}"
+    odd = found[4].strip(" ")
+    if odd:
+        what = f"a no-break space (U+{ord(odd[0]):04X}) stands after the colon"
+        return f"{what}; write an ordinary space: `{shown(instead)}`, and so on"
     missing = "no space stands after the colon" if found[3] else f"a colon is missing after `{found[1]}`"
     return f"{missing}; write `{shown(instead)}`, and so on"

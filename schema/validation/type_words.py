@@ -40,7 +40,7 @@ def type_message(kind: str, error: Violation, route: tuple[str | int, ...]) -> s
         return _top(kind, value)
     if "const" in schema:
         return _version(value, f"write `{route[-1]}: {schema['const']}`", schema["const"])
-    slip = _slip(kind, value, route)
+    slip = _slip(kind, value, route) or _no_colon(value, schema)
     if slip:
         return slip
     instead = _instead(schema, route)
@@ -83,6 +83,14 @@ def _slip(kind: str, value: object, route: tuple[str | int, ...]) -> str:
     if isinstance(value, list) and route == ("parts",):
         return "parts have names and no dashes; take the dashes out, as in `wheel: {item: tide-wheel}`"
     return ""
+
+
+def _no_colon(value: object, schema: Any) -> str:
+    """Words for text that begins with a key of the mapping that belongs here, as `start wheel`."""
+    key, blank, rest = value.partition(" ") if isinstance(value, str) else ("", "", "")
+    if not blank or key not in schema.get("properties", {}):
+        return ""
+    return f"a colon is missing after `{key}`; write `{key}: {shown(rest.strip())}`"
 
 
 def _hint(wanted: list[str], value: object) -> str:

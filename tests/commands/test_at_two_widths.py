@@ -19,13 +19,13 @@ SNAPSHOTS = Path(__file__).with_name("snapshots")
 EDITIONS = ("catalogues/tern-harbour-3.0.catalogue.yaml", "catalogues/tern-harbour.catalogue.yaml")
 CASES: dict[str, tuple[str, ...]] = {
     "check": ("check", "--no-cache", "overloaded-step.rig.yaml", "taken-over.snags.yaml"),
-    "check-placed": ("check", "--no-cache", "broken-promise.rig.yaml"),
-    "check-wide": ("check", "--no-cache", "wide/mill.rig.yaml"),
+    "check-placed": ("check", "--no-cache", "--no-repairs", "broken-promise.rig.yaml"),
+    "check-wide": ("check", "--no-cache", "--no-repairs", "wide/mill.rig.yaml"),
     "trace": ("trace", "press-fed.rig.yaml"),
     "trace-part": ("trace", "overloaded-step.rig.yaml", "roller"),
     "trace-lubricant": ("trace", "--lubricant", "press-fed.rig.yaml"),
     "repair": ("repair", "overloaded-step.rig.yaml"),
-    "repair-wide": ("repair", "wide/mill.rig.yaml"),
+    "repair-wide": ("repair", "--up-to", "setting", "wide/mill.rig.yaml"),
     "repair-best": ("repair", "--apply", "best", "overloaded-step.rig.yaml"),
     "size": ("size", "late-planks.rig.yaml", "saw"),
     "design": ("design", "wishes/one-saw.rig.yaml"),

@@ -27,6 +27,10 @@ ROOT = Path(__file__).resolve().parents[2]
         (("schema", "catalog"), "catalogue"),
         (("items", "--kind", "gear"), "gear-stage"),
         (("items", "--kind", "drivenmachine"), "driven-machine"),
+        (("repair", "a.rig.yaml", "--up-to", "settng"), "setting"),
+        (("check", "--fail-on", "eror"), "error"),
+        (("check", "--units", "rmp"), "rpm"),
+        (("check", "--write", "jsn=-"), "json"),
     ],
     ids=str,
 )

@@ -183,6 +183,17 @@ def test_the_guide_names_each_input_and_output() -> None:
     assert all(f"`{name}`" in section for name in ACTION["outputs"])
 
 
+def test_what_others_made_is_named_by_its_commit() -> None:
+    """A tag can be moved, a commit cannot; the version stands behind it for people, and is the same everywhere."""
+    places = (ROOT / "action.yml", ROOT / "docs" / "hooks-and-ci.md", *(ROOT / "lint" / "starters" / "files").iterdir())
+    texts = [path.read_text("utf-8") for path in (*places, *(ROOT / ".github" / "workflows").iterdir())]
+    used = [line for text in texts for line in re.findall(r"uses: ([^\n]+)", text) if not line.startswith("harbour/")]
+    assert used
+    pinned = {re.fullmatch(r"([\w./-]+)@([0-9a-f]{40}) # (v[0-9.]+)", line) for line in used}
+    assert None not in pinned, used
+    assert len({found[1] for found in pinned if found}) == len({found[0] for found in pinned if found})
+
+
 def test_zizmor_finds_nothing(tmp_path: Path) -> None:
     """The checker of workflows, offline and at its strictest, on all that runs in CI, and on what `new ci` writes."""
     recipe = re.search(r"`.github/workflows/rigs.yml`:\n\n```yaml\n(.*?)```", GUIDE, re.S)

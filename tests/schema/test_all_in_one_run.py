@@ -2,6 +2,8 @@
 
 from pathlib import Path
 
+import pytest
+
 from lineshaft.check.checker import Checker
 from lineshaft.check.rulebook import open_rulebook
 from lineshaft.schema.loading import kind_of
@@ -112,7 +114,7 @@ commissioning:
   - couple: step
   - set: {part: step}                                           #! `to` is missing
   - couple: stp                                                 #! there is no part stp
-  - start wheel                                                 #! expected a mapping
+  - start wheel                                                 #! write `start: wheel`
   - fill: {part: step, with: 6}                                 #! has no unit
 readings:
   - {torque: 900 N*m}                                           #! `at` is missing
@@ -142,3 +144,24 @@ def test_a_faulty_entry_of_a_list_leaves_the_others_to_be_read(tmp_path: Path) -
     assert [line for line, _ in told] == list(marked), told
     for (line, message), words in zip(told, marked.values(), strict=True):
         assert words in message, f"line {line}: {message}"
+
+
+@pytest.mark.parametrize(
+    ("was", "made", "line"),
+    [("  wheel: {", "  wheel:{", 4), ("  wheel: {", "  wheel:\u00a0{", 4), ("parts:", "Parts:", 3)],
+)
+def test_a_slip_in_a_name_is_not_told_again_by_what_names_it(tmp_path: Path, was: str, made: str, line: int) -> None:
+    """The part is there, and a step that starts it is right; so are all parts behind a key that is misspelt."""
+    (tmp_path / "yard.catalogue.yaml").write_text(
+        'catalogue: 1\nedition: "3"\nitems:\n'
+        "  creek-wheel: {kind: prime-mover, output: {torque: 900 N*m, speed: 8 rad/s}}\n"
+        "  stone: {kind: driven-machine, needs: {torque: 40 N*m}}\n",
+        "utf-8",
+    )
+    text = (
+        "rig: 1\ncatalogue: yard.catalogue.yaml\nparts:\n  wheel: {item: creek-wheel}\n"
+        "  mill: {item: stone, driven-by: wheel}\ncommissioning:\n  - start: wheel\n"
+    )
+    assert text.count(was) == 1
+    (tmp_path / "a.rig.yaml").write_text(text.replace(was, made), "utf-8")
+    assert [told for _, told, _ in told_of(tmp_path, "a.rig.yaml")] == [line]

@@ -31,6 +31,8 @@ SLIPS = {
     "one space too few": ("  lay:", " lay:", 6, 2, "put in 1 space before `lay`"),
     "the first entry is the one that is out": ("  wheel: {", "   wheel: {", 5, 4, "with `lay` on line 6"),
     "a key at the top that is indented": ("catalogue:", " catalogue:", 3, 2, "with `rig` on line 1"),
+    "a dash without its space among others": ("  - start", "  -start", 10, 3, "write `- start: wheel`"),
+    "an entry without its dash": ("  - start", "  start", 10, 3, "`start` does not; write `- start: wheel`"),
     "a step out of line": ("  - start", "   - start", 10, 4, "take out 1 space before the dash"),
     "a second colon": ("North mill", "Mill: north", 2, 11, '`name: "Mill: north"`'),
     "no braces": ("{item: creek-wheel}", "item: creek-wheel", 5, 14, "`wheel: {item: creek-wheel}`"),
@@ -88,6 +90,9 @@ MEANT_OTHERWISE = {
     "no space in braces": ("item: creek-wheel", "item:creek-wheel", "write `item: creek-wheel`"),
     "no space before braces": ("wheel: {", "wheel:{", "no space stands after the colon"),
     "a no-break space behind a colon": ("item: creek-wheel", "item:\u00a0creek-wheel", "a no-break space (U+00A0)"),
+    "a no-break space before braces": ("wheel: {", "wheel:\u00a0{", "a no-break space (U+00A0) stands after the colon"),
+    "a comma in a label": ("{item: creek-wheel}", "{item: ebb, label: 1,5 m}", "write `label: 1.5 m`"),
+    "a step without its colon": ("- start: wheel", "- start wheel", "after `start`; write `start: wheel`"),
     "an equals sign": ("item: creek-wheel", "item = creek-wheel", "write `item: creek-wheel`"),
     "no colon": ("item: creek-wheel", "item creek-wheel", "a colon is missing after `item`"),
     "a ratio as a key": ("ratio: 5/2", "3:1", "write `ratio: 3`"),
@@ -108,6 +113,13 @@ def test_a_slip_that_is_yaml_all_the_same_is_one_fault(name: str) -> None:
     assert isinstance(tree, Tree)
     (misfit,) = misfits("rig", tree.data)
     assert words in misfit.message
+
+
+def test_a_ratio_that_is_a_key_with_a_colon_in_it_is_told_as_a_ratio() -> None:
+    """`75 : 15:` in a catalogue's ratios."""
+    (fault,) = faults_of("catalogue: 1\nitems:\n  a:\n    ratios:\n      75 : 15: {made-of: {bar: 3}}\n")
+    assert "write `75/15: {made-of: {bar: 3}}`" in fault.message
+    assert (fault.span.start.line, fault.span.start.column) == (5, 12)
 
 
 @pytest.mark.parametrize(("text", "words"), [("parts: {}", "`parts: {wheel:"), ("parts:", "`parts: {wheel:")])
