@@ -8,7 +8,8 @@ Why: on a shared server every part has to be made and kept running by somebody; 
 what the others need.
 
 How to repair: a shorter line to the same machines, cheaper grades, stages of another ratio; `lineshaft bom` shows where
-the worth goes. Or a larger budget, by whoever keeps the policy.
+the worth goes, `lineshaft design --most-cost N` looks for whole rigs that cost less. Or a larger budget, by whoever
+keeps the policy.
 
 Source: none; the budget is the site's.
 """
@@ -60,7 +61,9 @@ def _finding(
     tree = rig.rig.tree
     place = (tree.source.shown, tree.key_span(route), route)
     named = ((key, values[0]), (f"{key}_allowed", values[1]))
-    suggestion = ("a shorter line or cheaper parts; `lineshaft bom` shows where the worth goes",)
+    option = "--most-parts" if key == "parts" else "--most-cost"
+    onward = f"`lineshaft design --anew {option} N` looks for a whole rig that takes less"
+    suggestion = (f"a shorter line or cheaper parts; {onward}, and `lineshaft bom` shows where the worth goes",)
     return report(place, None, message, named, _budget(rig, key, values[1]), suggestion)
 
 

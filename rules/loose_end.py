@@ -7,7 +7,8 @@ drives stands still, and whoever drew it meant something else.
 
 A policy may take it harder at parts of one kind: `levels: {loose-end: {driven-machine: error}}`.
 
-How to repair: connect it, give its share to the other outlets, or take the part out.
+How to repair: connect it, give its share to the other outlets, or take the part out. Where machines wait for something
+to drive them, `lineshaft design` proposes whole rigs.
 
 Source: common practice, no source. For guards on open shaft ends see 29 CFR 1910.219(c)(4).
 """
@@ -63,7 +64,9 @@ def check(rig: SolvedRig) -> Iterator[Reported]:
 def _undriven(rig: SolvedRig, number: int) -> Reported:
     name = rig.parts[number].name
     message = ("is driven by nothing, so it stands still",)
-    suggestion = ("say what drives it with `driven-by`, or take it out",)
+    machine = rig.parts[number].item.kind == "driven-machine"
+    onward = "; `lineshaft design` proposes what to build for it" if machine else ""
+    suggestion = (f"say what drives it with `driven-by`, or take it out{onward}",)
     values = (("power", power(0.0)),)
     return report(rig.place(number), name, message, values, (), suggestion)
 

@@ -1,10 +1,7 @@
 """What whoever asks for a design allows: cost, parts, and what has to be got beside a stock."""
 
-from collections.abc import Sequence
 from typing import NamedTuple
 
-from lineshaft.check.finding import Text
-from lineshaft.design.proposal import Proposal
 from lineshaft.schema.model.stock import Inventory
 from lineshaft.stock_bill import StockBill
 
@@ -24,13 +21,3 @@ class Asked(NamedTuple):
         if self.most_parts is not None and parts > self.most_parts:
             return False
         return not (self.within_stock and owned is not None and owned.lacking)
-
-    def beyond(self, found: Sequence[Proposal]) -> Text:
-        """That everything that was found goes beyond it."""
-        least = min(found, key=lambda one: one.price)
-        few = min(found, key=lambda one: one.repair.parts_added)
-        said = f"the cheapest costs {least.price:.6g}, and the one of fewest parts adds {few.repair.parts_added}"
-        if self.within_stock and least.owned is not None:
-            lacking = ", ".join(f"{number} {name}" for name, number in least.owned.lacking)
-            said += f"; the stock lacks {lacking} for the cheapest"
-        return (f"every design goes beyond what is allowed: {said}",)

@@ -47,6 +47,7 @@ def shown(found: Iterable[Proposal]) -> tuple[Shown, ...]:
     Highest are the rates of the first machine, then of the second: the order in the file is that of importance.
     """
     kept = front(found)
+    kept = [one for one in kept if not _for_nothing(one, kept)]
     if not kept:
         return ()
     first: list[tuple[Kind, Proposal]] = [
@@ -67,6 +68,14 @@ def shown(found: Iterable[Proposal]) -> tuple[Shown, ...]:
     return tuple(
         Shown(one, tuple(kind for kind, best in first if best is one) or ("another way",))
         for one in chosen[:MOST_SHOWN]
+    )
+
+
+def _for_nothing(proposal: Proposal, others: Sequence[Proposal]) -> bool:
+    """Whether a design gears up and down again where one of no more cost has fewer parts: nobody builds that."""
+    parts = proposal.repair.parts_added
+    return proposal.detour and any(
+        other.price <= proposal.price and other.repair.parts_added < parts for other in others if not other.detour
     )
 
 

@@ -3,7 +3,9 @@
 from collections.abc import Iterator, Sequence
 from itertools import combinations, islice, permutations
 
+from lineshaft.design.batches import Taken
 from lineshaft.design.options import Divided, Laid, Option, Row
+from lineshaft.design.supply import Supply
 from lineshaft.repair.line.design import Found
 from lineshaft.repair.line.segment import End, Segment
 from lineshaft.solve.limits import EQUAL
@@ -15,15 +17,17 @@ MOST_ROWS = 120
 class Joining:
     """What a splitter makes of an option for each of its outlets."""
 
-    __slots__ = ("_end", "_stands")
+    __slots__ = ("_batches", "_end", "_own", "_stands")
 
-    def __init__(self, end: End, stands: float) -> None:
-        self._end, self._stands = end, stands
+    def __init__(self, end: End, stands: float, supply: Supply) -> None:
+        self._end, self._stands, self._batches = end, stands, supply.batches
+        self._own = self._batches.of_goods(supply.rig.catalogue.items[end.item].made_of)
 
     def joined(self, below: Sequence[Option]) -> Iterator[Option]:
         """The options of the splitter, by each order of each row of shares; one where it takes any."""
         end = self._end
         weight = end.weight + sum(option.weight for option in below)
+        taken = self._batches.together([self._own, *(option.taken for option in below)])
         rates = tuple(sorted(rate for option in below for rate in option.rates))
         for row in _rows(end, len(below)):
             if row is None:
@@ -35,7 +39,7 @@ class Joining:
             least, most = least / end.efficiency, min(most / end.efficiency, self._stands)
             if least <= most * (1 + EQUAL):
                 laid = Laid(0, _NOTHING, _NOWHERE)
-                yield Option(weight, least, most, Divided(laid, end, row, tuple(below)), rates)
+                yield Option(weight, least, most, Divided(laid, end, row, tuple(below)), rates, taken)
 
 
 _NOTHING = Found((), 0, (0.0, 0.0), 1.0, 0.0)
@@ -55,7 +59,11 @@ class Behind:
         least, most = option.least / found.passes, min(option.most / found.passes, found.torque[1])
         if least <= most * (1 + EQUAL) and isinstance(node, Divided):
             weight = option.weight + self._head.weight
-            yield Option(weight, least, most, node._replace(laid=self._head), option.rates)
+            yield Option(weight, least, most, node._replace(laid=self._head), option.rates, _both(option, self._head))
+
+
+def _both(option: Option, head: Laid) -> Taken:
+    return tuple(round(a + b, 9) for a, b in zip(option.taken, head.taken, strict=True))
 
 
 def _rows(end: End, outlets: int) -> Iterator[Row | None]:

@@ -7,6 +7,7 @@ outlets are added up, or set against the rows of shares that its item offers.
 import math
 from collections.abc import Iterable, Iterator
 
+from lineshaft.design.batches import Batches
 from lineshaft.design.joining import Behind, Joining, partitions
 from lineshaft.design.options import Laid, Option, ToMachine, outdone
 from lineshaft.design.streams import Branch, Stream, merged, products
@@ -103,8 +104,8 @@ class Layer:
             if not demand.accepts(found.torque[1] * found.passes, found.speed):
                 continue
             counts = supply.counts(machine, found.speed)
-            option = Option(laid.weight, *found.torque, ToMachine(laid, machine), ((machine, counts),))
-            if not outdone(option, kept):
+            option = Option(laid.weight, *found.torque, ToMachine(laid, machine), ((machine, counts),), laid.taken)
+            if not outdone(option, kept, self._supply.batches):
                 kept.append(option)
                 yield option
 
@@ -116,7 +117,7 @@ class Layer:
         for option in merged((), self._supply.effort, self._behind_heads(machines, speed, deep)):
             if isinstance(option, int):
                 yield option
-            elif not outdone(option, kept):
+            elif not outdone(option, kept, self._supply.batches):
                 kept.append(option)
                 yield option
 
@@ -147,7 +148,7 @@ class Layer:
 
     def from_source(self, machines: frozenset[int], torque: float, speed: float) -> Iterator[Laid | int]:
         """The lines from an outlet whose torque [N*m] is known to a combiner above some machines."""
-        return self._lines(machines, Segment((torque * (1 - _NEAR), torque), speed), 0.0)
+        return self._lines(machines, Segment((torque, torque), speed), 0.0)
 
     def _heading(self, machines: frozenset[int], speed: float) -> Segment:
         least = sum(self._needs[number] for number in machines) / speed * (1 - _NEAR)
@@ -170,7 +171,7 @@ class Layer:
             if found.passes * found.speed / segment.speed * power < wanted:
                 continue
             better = alike.setdefault((round(found.speed, 9), round(found.passes, 12)), [])
-            if any(o.found.parts <= found.parts and o.found.torque[1] >= found.torque[1] for o in better):
+            if any(_does_for(one, laid, supply.batches) for one in better):
                 continue
             better.append(laid)
             yield laid
@@ -193,8 +194,15 @@ class Layer:
                 continue
             for blocks in partitions(sorted(machines), end.ends):
                 below = [self.tree(frozenset(block), speed, deep - 1) for block in blocks]
-                joined = Joining(end, stands)
+                joined = Joining(end, stands, self._supply)
                 yield Branch(Stream(products(below, end.weight, joined.joined, self._supply.effort)), 0, _itself)
+
+
+def _does_for(one: Laid, other: Laid, batches: Batches) -> bool:
+    """Whether a line of as little weight does for another that leads to the same speed with the same losses."""
+    if one.found.parts > other.found.parts or one.found.torque[1] < other.found.torque[1]:
+        return False
+    return one.taken == other.taken or one.weight + batches.slack(one.taken, other.taken) <= other.weight
 
 
 def _itself(option: Option) -> Iterable[Option]:
@@ -230,7 +238,10 @@ def _divided_alone(laid: Laid) -> Iterable[Laid]:
 def _searched(supply: Supply, segment: Segment, demand: Demand, strength: Strength) -> Iterator[Laid | int]:
     search = Search(segment, demand, supply.offers(strength), supply.effort)
     for found in search.designs():
-        yield Laid(found.weight, found, segment) if isinstance(found, Found) else found.weight
+        if isinstance(found, Found):
+            yield Laid(found.weight, found, segment, supply.batches.of_line(found))
+        else:
+            yield found.weight
     supply.stopped = supply.stopped or search.outcome.endswith("within-bound")
 
 

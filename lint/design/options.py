@@ -2,6 +2,7 @@
 
 from typing import NamedTuple
 
+from lineshaft.design.batches import Batches, Taken
 from lineshaft.repair.line.design import Found
 from lineshaft.repair.line.prices import parts_of
 from lineshaft.repair.line.segment import End, Segment
@@ -15,6 +16,7 @@ class Laid(NamedTuple):
     weight: int
     found: Found
     segment: Segment
+    taken: Taken = ()
 
 
 class ToMachine(NamedTuple):
@@ -45,6 +47,7 @@ class Option(NamedTuple):
     most: float
     node: ToMachine | Divided
     rates: tuple[tuple[int, float], ...]
+    taken: Taken = ()
 
     @property
     def parts(self) -> int:
@@ -52,10 +55,15 @@ class Option(NamedTuple):
         return parts_of(self.weight)
 
 
-def outdone(option: Option, others: list[Option]) -> bool:
-    """Whether an option weighs no less than another, has no fewer parts, holds for no other torque, is no faster."""
+def outdone(option: Option, others: list[Option], batches: Batches) -> bool:
+    """Whether an option weighs no less than another, has no fewer parts, holds for no other torque, is no faster.
+
+    It weighs less where what it takes of batches may be left over from what else is made.
+    """
     for other in others:
         if other.weight > option.weight or other.parts > option.parts:
+            continue
+        if other.taken != option.taken and other.weight + batches.slack(other.taken, option.taken) > option.weight:
             continue
         if other.least <= option.least and other.most >= option.most:
             pairs = zip(other.rates, option.rates, strict=True)

@@ -37,15 +37,20 @@ def designs_of(context: RepairContext, wish: Wish, asked: Asked) -> Designs:
     lack = lack_of_power(context.rig, wish)
     if lack is not None:
         return Designs(wish, (), True, True, lack)
-    if len(wish.machines) == 1 and len(wish.sources) == 1:
-        one = _one(context, wish, asked)
-        if one.shown or (one.complete and not context.rig.catalogue.lubricants):
-            return one
     search = DesignSearch(context, wish, asked)
     search.run()
-    if search.proved:
-        return Designs(wish, shown(search.proved), search.complete, search.raised, (), asked.stock)
-    return Designs(wish, (), search.complete, True, search.reason())
+    found = list(search.proved)
+    why: Text = ()
+    if len(wish.machines) == 1 and len(wish.sources) == 1:
+        machine, source = wish.machines[0], wish.sources[0]
+        sizing = sized_alone(context, machine, source)
+        # By the whole bill, batches rounded: what the search orders by is never more than that.
+        more = alone(context, sizing, machine, source, asked.stock)
+        found += [one for one in more if asked.allows(one.price, one.repair.parts_added, one.owned)]
+        why = () if sizing.found else why_none(context.rig, sizing)
+    if found:
+        return Designs(wish, shown(found), search.complete, search.raised, (), asked.stock)
+    return Designs(wish, (), search.complete, True, why or search.reason())
 
 
 def rewritten(found: Designs, source: SourceText) -> Designs:
@@ -56,18 +61,6 @@ def rewritten(found: Designs, source: SourceText) -> Designs:
         repair = one.proposal.repair._replace(edits=edits)
         kept.append(one._replace(proposal=one.proposal._replace(repair=repair)))
     return found._replace(shown=tuple(kept))
-
-
-def _one(context: RepairContext, wish: Wish, asked: Asked) -> Designs:
-    """One machine on one free outlet: what sizing finds, by the whole bill."""
-    machine, source = wish.machines[0], wish.sources[0]
-    sizing = sized_alone(context, machine, source)
-    found = [*alone(context, sizing, machine, source, asked.stock)]
-    kept = [one for one in found if asked.allows(one.price, one.repair.parts_added, one.owned)]
-    if kept:
-        return Designs(wish, shown(kept), sizing.complete, sizing.complete, (), asked.stock)
-    reason = asked.beyond(found) if found else why_none(context.rig, sizing)
-    return Designs(wish, (), sizing.complete, True, reason)
 
 
 def _beyond_bounds(wish: Wish) -> Text:

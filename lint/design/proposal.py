@@ -23,7 +23,7 @@ class Proposal(NamedTuple):
     """A proved design. ``rates`` are units of work an hour by machine, in the order of the file; none without a table.
 
     ``margin`` is the least limit over load of any part; ``lasts`` [s] how long lubricant lasts; ``owned`` the bill
-    against a stock. None where there is no limit, nothing runs dry, no stock.
+    against a stock; none where there is no limit, nothing runs dry, no stock. ``detour``: a line gears up and down.
     """
 
     title: str
@@ -36,6 +36,7 @@ class Proposal(NamedTuple):
     margin: float | None
     lasts: float | None
     owned: StockBill | None = None
+    detour: bool = False
 
     @property
     def price(self) -> float:

@@ -10,7 +10,7 @@ from lineshaft.repair.line.segment import End
 from lineshaft.repair.line.trees import weakest
 from lineshaft.repair.strategies.line_design import SideBySide, Slot, Stage, slots_of
 from lineshaft.repair.strategies.share_options import Row, whole_shares
-from lineshaft.schema.model.catalogue import Catalogue, Item
+from lineshaft.schema.model.catalogue import Catalogue, Direction, Item
 from lineshaft.schema.model.stock import ItemKey
 from lineshaft.stock_bill import Finished
 
@@ -55,6 +55,16 @@ class Layout(NamedTuple):
     feeds: tuple[FedLine, ...]
     rates: tuple[tuple[int, float], ...]
 
+    @property
+    def detour(self) -> bool:
+        """Whether a line gears up and down again."""
+        return any(len({way for slot in line for way in _ways(slot)}) > 1 for line in self._lines())
+
+    def _lines(self) -> Iterator[tuple[Slot, ...]]:
+        for feed in self.feeds:
+            yield from (slots for _, slots in feed.lines)
+            yield from _lines_below(feed.below)
+
     def items(self) -> Iterator[Finished]:
         """What it adds, part by part."""
         for feed in self.feeds:
@@ -62,6 +72,18 @@ class Layout(NamedTuple):
                 yield from _items(slots)
             yield from map(_item, feed.combiners)
             yield from _items_below(feed.below)
+
+
+def _lines_below(below: Resolved) -> Iterator[tuple[Slot, ...]]:
+    yield below.slots
+    if isinstance(below, SplitLine):
+        for one in below.below:
+            yield from _lines_below(one)
+
+
+def _ways(slot: Slot) -> Iterator[Direction]:
+    elements = slot.elements if isinstance(slot, SideBySide) else (slot,)
+    yield from (element.direction for element in elements if isinstance(element, Stage))
 
 
 def _item(made: Branching) -> Finished:

@@ -175,7 +175,8 @@ class DesignSearch:
             proved, against = finished(self.context, text.text)
             self._known[text.text] = proved is not None
             if proved is not None:
-                self.proved.append(proposal_of(self.context, proved, text.title, text.topology, self.asked.stock))
+                found = proposal_of(self.context, proved, text.title, text.topology, self.asked.stock)
+                self.proved.append(found._replace(detour=layout.detour))
             elif self.refused is None:
                 self.refused = against
         return self._known[text.text]
@@ -239,6 +240,9 @@ class DesignSearch:
             least = min(self._beyond, key=lambda one: one.price)
             few = min(self._beyond, key=lambda one: one.parts)
             said = f"the cheapest costs {least.price:.6g}, and the one of fewest parts adds {few.parts}"
+            if self.asked.within_stock and least.owned is not None:
+                lacking = ", ".join(f"{number} {name}" for name, number in least.owned.lacking)
+                said += f"; for the cheapest the stock lacks {lacking}"
             return (f"every design goes beyond what is allowed: {said}",)
         if self.idle is not None:
             used = {number for feed in self.idle.feeds for number, _ in feed.lines}

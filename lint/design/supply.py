@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import NamedTuple
 
+from lineshaft.design.batches import Batches
 from lineshaft.repair.line.demand import Demand
 from lineshaft.repair.line.effort import Effort
 from lineshaft.repair.line.prepared import Prepared
@@ -100,6 +101,10 @@ class Supply:
     times: dict[int, float] = field(default_factory=dict)
     bounds: Bounds = field(default_factory=Bounds)
     stopped: bool = False
+    batches: Batches = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.batches = Batches(self.scales.prices)
 
     @property
     def rig(self) -> SolvedRig:
