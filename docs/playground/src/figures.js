@@ -4,7 +4,7 @@ import { rangeOf } from "./places.js";
 
 export function figureTable(figures, go) {
   if (!figures.length) return element("p", {}, "There is nothing to show yet: the file is no rig, or cannot be read.");
-  const head = ["part", "item", "in", "out", "power", "share of limit", "makes"].map((word) => element("th", { scope: "col" }, word));
+  const head = ["part", "item", "share of limit", "in", "out", "power", "makes"].map((word) => element("th", { scope: "col" }, word));
   const rows = figures.map((part) => element("tr", {},
     element("td", {}, element("button", { class: "place", onclick: () => go(part) }, part.name)),
     element("td", {}, part.item),
@@ -16,8 +16,8 @@ export function figureTable(figures, go) {
 function loads(part) {
   const [first] = part.limits;
   const share = first ? `${first.share} of ${first.limit}${first.over ? ": over" : ""}` : "no limit";
-  return [part.in ?? "", part.out ?? "", part.power].map((text) => element("td", {}, text)).concat(
-    element("td", first?.over ? { class: "over" } : {}, share), element("td", {}, part.rate));
+  const figures = [part.in ?? "", part.out ?? "", part.power, part.rate].map((text) => element("td", {}, text));
+  return [element("td", first?.over ? { class: "over" } : {}, share), ...figures];
 }
 
 /** What is shown where one points at a part's name; null elsewhere. */

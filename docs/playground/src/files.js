@@ -65,8 +65,8 @@ export function saveDialog(works) {
     element("p", {}, element("button", { onclick: () => keepAll(works) }, "all in one file, to be opened here again")));
 }
 
-export async function shareDialog(works) {
-  const link = `${location.href.split("#")[0]}#t=${await packed(works.texts, works.active)}`;
+export async function shareDialog(works, shipped) {
+  const link = `${location.href.split("#")[0]}#t=${await packed(works.texts, works.active, shipped)}`;
   if (link.length > MOST) {
     dialog("Share", element("p", {}, `A link would have ${link.length} characters, and mail and chat cut what is longer than ${MOST}. Send a file instead:`),
       element("p", {}, element("button", { class: "chief", onclick: () => keepAll(works) }, "Save all in one file")));

@@ -13,7 +13,7 @@ import { Workspace } from "./workspace.js";
 
 const today = new URLSearchParams(location.search).get("date") ?? new Date().toISOString().slice(0, 10);
 const NOTHING = { items: [], drivers: [], parts: [] };
-const now = { document: null, figures: [], drawing: "", offers: null, tried: null, started: performance.now() };
+const now = { document: null, figures: [], drawing: "", offers: null, tried: null, ready: 0 };
 const editor = new Editor(byId("editor"), {
   onChange: () => changed(),
   figureAt: (at, doc) => (works.active === works.drawn ? figureAt(now.figures, at, doc) : null),
@@ -62,16 +62,16 @@ async function judgeAll() {
   keepText();
   const texts = works.texts;
   if (!works.names.length) return;
-  status("", "judging…");
-  const started = performance.now();
+  if (now.ready) status("", "judging…");
+  const asked = performance.now();
   try {
     const quick = await judge.ask("judge", "judge", texts, { day: today, repairs: false });
     if (!quick) return;
-    took(quick, true, performance.now() - started);
+    took(quick, true, performance.now() - Math.max(asked, now.ready));
     await showDrawn();
     if (!quick.document?.findings.length) return;
     const full = await judge.ask("repairs", "judge", texts, { day: today, repairs: true });
-    if (full && JSON.stringify(texts) === JSON.stringify(works.texts)) took(full, false, performance.now() - started);
+    if (full && JSON.stringify(texts) === JSON.stringify(works.texts)) took(full, false, performance.now() - Math.max(asked, now.ready));
   } catch (error) {
     status("bad", `lineshaft stopped: ${error.message}`);
   }
@@ -232,7 +232,8 @@ function staged({ stage, share, failed }) {
     status("", `${stage}… Nothing of what you write leaves this page.`);
   } else {
     byId("progress").hidden = true;
-    document.body.dataset.ready = String(Math.round(performance.now() - now.started));
+    now.ready = performance.now();
+    document.body.dataset.ready = String(Math.round(now.ready)); // ms from the address to the first verdict
   }
 }
 
@@ -242,13 +243,10 @@ function dark(on) {
 }
 
 async function start() {
-  dark((localStorage.getItem("theme") ?? (matchMedia("(prefers-color-scheme: dark)").matches ? "dark" : "light")) === "dark");
-  byId("theme").onclick = () => {
-    const on = document.documentElement.dataset.theme !== "dark";
-    localStorage.setItem("theme", on ? "dark" : "light");
-    dark(on);
-  };
+  dark(matchMedia("(prefers-color-scheme: dark)").matches);
+  byId("theme").onclick = () => dark(document.documentElement.dataset.theme !== "dark");
   const samples = await (await fetch("samples.json")).json();
+  const shipped = Object.assign({}, ...samples.map(({ files }) => files));
   const choices = samples.map(({ name }, number) => element("option", { value: number }, name));
   byId("samples").replaceChildren(element("option", { value: "" }, "choose…"), ...choices);
   byId("samples").onchange = () => byId("samples").value && open(samples[byId("samples").value]);
@@ -260,7 +258,7 @@ async function start() {
     else open(found);
   };
   byId("save").onclick = () => (keepText(), saveDialog(works));
-  byId("share").onclick = () => (keepText(), shareDialog(works));
+  byId("share").onclick = () => (keepText(), shareDialog(works, shipped));
   byId("report").onchange = () => {
     const kind = byId("report").value;
     byId("report").value = "";
@@ -268,15 +266,15 @@ async function start() {
   };
   judge = new Judge(staged);
   const first = Math.max(0, samples.findIndex(({ name }) => name === "Overloaded step"));
-  const given = await shared();
+  const given = await shared(shipped);
   byId("samples").value = given ? "" : String(first);
   await open(given ?? samples[first]);
 }
 
-async function shared() {
+async function shared(shipped) {
   if (!location.hash.startsWith("#t=")) return null;
   try {
-    return await unpacked(location.hash.slice(3));
+    return await unpacked(location.hash.slice(3), shipped);
   } catch (error) {
     status("bad", `The link holds no files that can be read: ${error.message}`);
     return null;

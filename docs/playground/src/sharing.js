@@ -3,16 +3,28 @@
 export const MOST = 1500; // characters of a link that mail and chat leave whole
 const MOST_UNPACKED = 2_000_000;
 
-export async function packed(texts, active) {
-  const bytes = new TextEncoder().encode(JSON.stringify({ files: texts, active }));
+/** The texts, packed; those that `shipped` (texts by name) has just so are named with a digest, and not written out. */
+export async function packed(texts, active, shipped) {
+  const files = {};
+  const named = {};
+  for (const [name, text] of Object.entries(texts)) {
+    if (shipped[name] === text) named[name] = await digest(text);
+    else files[name] = text;
+  }
+  const bytes = new TextEncoder().encode(JSON.stringify({ files, named, active }));
   const stream = new Blob([bytes]).stream().pipeThrough(new CompressionStream("deflate-raw"));
   const squeezed = new Uint8Array(await new Response(stream).arrayBuffer());
   const text = Array.from(squeezed, (byte) => String.fromCharCode(byte)).join("");
   return btoa(text).replaceAll("+", "-").replaceAll("/", "_").replace(/=+$/, "");
 }
 
-/** The files of a fragment. Rejects where it holds none, or more than a page should take. */
-export async function unpacked(fragment) {
+async function digest(text) {
+  const bytes = new Uint8Array(await crypto.subtle.digest("SHA-256", new TextEncoder().encode(text)));
+  return Array.from(bytes.slice(0, 6), (byte) => byte.toString(16).padStart(2, "0")).join("");
+}
+
+/** The files of a fragment. Rejects where it holds none, more than a page should take, or names what is not shipped. */
+export async function unpacked(fragment, shipped) {
   const text = atob(fragment.replaceAll("-", "+").replaceAll("_", "/"));
   const bytes = Uint8Array.from(text, (one) => one.charCodeAt(0));
   const reader = new Blob([bytes]).stream().pipeThrough(new DecompressionStream("deflate-raw")).getReader();
@@ -22,7 +34,13 @@ export async function unpacked(fragment) {
     whole += decoder.decode(piece.value, { stream: true });
     if (whole.length > MOST_UNPACKED) throw new Error("more than two million characters");
   }
-  return bundle(whole + decoder.decode());
+  const { files, named = {}, active } = JSON.parse(whole + decoder.decode());
+  for (const [name, wanted] of Object.entries(named)) {
+    const text = shipped[name] ?? "";
+    if ((await digest(text)) !== wanted) throw new Error(`it was made with another edition of ${name}`);
+    files[name] = text;
+  }
+  return bundle(JSON.stringify({ files, active }));
 }
 
 /** The files of a bundle that was saved or shared. Throws where it is none. */
