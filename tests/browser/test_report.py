@@ -51,6 +51,7 @@ def test_findings_and_drawing_lead_to_each_other(report: Path, open_page: Any) -
 def test_filters_by_level_and_rule(report: Path, open_page: Any) -> None:
     """Without errors only warnings are shown; with one rule only its own; the count says so; All brings all back."""
     page = open_page(report).page
+    page.get_by_text("Filter and sort").click()
     every = page.locator("article.finding").count()
     page.get_by_label("error", exact=True).uncheck()
     assert page.locator("article.finding.error:visible").count() == 0
@@ -104,6 +105,7 @@ def test_search_sort_and_only_what_breaks(report: Path, open_page: Any) -> None:
     assert page.locator("ol.worst li:visible").count() == 1
     assert page.locator("#count").inner_text().startswith("1 of")
     page.get_by_label("Search").fill("")
+    page.get_by_text("Filter and sort").click()
     page.get_by_label("only what breaks").check()
     moods = page.locator("section.rig:visible").evaluate_all("all => all.map(one => one.dataset.worse)")
     assert len(moods) == page.locator("td.bad").count()
@@ -135,15 +137,30 @@ def test_keys_lead_from_finding_to_finding(report: Path, open_page: Any) -> None
 
 
 def test_every_finding_is_reached_in_few_stops(report: Path, open_page: Any) -> None:
-    """By the Tab key alone a link to each error and warning is reached within 40 stops."""
+    """By the Tab key alone a link to each error and warning is reached, with six stops before the first of them."""
     page = open_page(report).page
     links = page.locator("ol.worst a").evaluate_all("all => all.map(one => one.getAttribute('href'))")
     reached = set()
-    for _ in range(40):
+    for _ in range(6 + len(links)):
         page.keyboard.press("Tab")
         reached.add(page.evaluate("document.activeElement.getAttribute('href')"))
     assert set(links) <= reached
     assert len(links) > 15
+
+
+@pytest.mark.parametrize("width", [1280, 390])
+def test_only_what_scrolls_is_a_stop(report: Path, width: int, open_page: Any) -> None:
+    """Of what is in view only tables and drawings that do not fit their place are stops."""
+    page = open_page(report, width=width).page
+    regions = page.locator("section.rig[data-worse='3']").first.locator(".scroll")
+    seen = []
+    for number in range(regions.count()):
+        regions.nth(number).scroll_into_view_if_needed()
+        page.wait_for_timeout(150)
+        measured = "one => [one.scrollWidth > one.clientWidth + 1, one.tabIndex === 0]"
+        seen.append(regions.nth(number).evaluate(measured))
+    assert len(seen) > 3
+    assert [scrolls for scrolls, _ in seen] == [stop for _, stop in seen]
 
 
 def test_clean_rigs_are_folded_and_open(report: Path, open_page: Any) -> None:

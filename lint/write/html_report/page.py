@@ -26,7 +26,7 @@ MOST_FINDINGS = 5000
 """Most findings in a report: past it the worse ones are kept."""
 MANY_FILES = 100
 """Past so many files each rig gets fewer curves, so that the report still opens at once."""
-SHOWN_AT_ONCE = 30
+SHOWN_AT_ONCE = 40
 """So many findings head the report; the others are folded below them."""
 _TEMPLATES = ("page.html", "rig.html", "finding.html")
 

@@ -7,7 +7,11 @@
   const rigs = all("section.rig");
   const rows = new Map(all("tr[data-rig]").map((row) => [row.dataset.rig, row]));
   const listed = all("li[data-finding]");
-  const told = new Map(rigs.map((rig) => [rig, rig.textContent.toLowerCase()]));
+  const told = new Map();
+  const words_of = (one) => {
+    if (!told.has(one)) told.set(one, one.textContent.toLowerCase());
+    return told.get(one);
+  };
 
   const show = () => {
     const kinds = new Set(all("input[name=kind]:checked", form).map((box) => box.value));
@@ -16,8 +20,8 @@
     let shown = 0;
     for (const rig of rigs) {
       const found = all("article.finding", rig);
-      const here = words === "" || told.get(rig).includes(words);
-      const hits = words === "" ? [] : found.filter((one) => one.textContent.toLowerCase().includes(words));
+      const here = words === "" || words_of(rig).includes(words);
+      const hits = words === "" ? [] : found.filter((one) => words_of(one).includes(words));
       let left = 0;
       for (const one of found) {
         const wanted = kinds.has(one.dataset.kind) && (form.rule.value === "" || form.rule.value === one.dataset.rule);
@@ -77,12 +81,14 @@
     lead(shown[(at + shown.length) % shown.length]);
   };
 
-  const stops = () => {
-    for (const one of all(".scroll")) {
-      if (one.scrollWidth > one.clientWidth + 1) one.tabIndex = 0;
-      else one.removeAttribute("tabindex");
-    }
+  const stop = (one) => {
+    if (one.scrollWidth > one.clientWidth + 1) one.tabIndex = 0;
+    else one.removeAttribute("tabindex");
   };
+  // Only what is near is measured: to measure all of a long report takes seconds.
+  const near = new IntersectionObserver((seen) => {
+    for (const one of seen) if (one.isIntersecting) stop(one.target);
+  }, { rootMargin: "100%" });
 
   form.addEventListener("change", () => { sort(); show(); });
   form.addEventListener("input", show);
@@ -98,10 +104,14 @@
     else if (event.key === "/") { form.words.focus(); event.preventDefault(); }
   });
   addEventListener("hashchange", follow);
-  addEventListener("resize", stops);
-  addEventListener("toggle", stops, true);
+  addEventListener("resize", () => {
+    for (const one of all(".scroll")) {
+      near.unobserve(one);
+      near.observe(one);
+    }
+  });
   addEventListener("beforeprint", () => { for (const one of all("details")) one.open = true; });
   form.hidden = false;
   show();
-  stops();
+  for (const one of all(".scroll")) near.observe(one);
 })();
