@@ -11,8 +11,8 @@ from typing import Final
 from lsprotocol import types
 
 from lineshaft.api import Cause, JudgedFinding
+from lineshaft.check.rule_pages import rule_address
 from lineshaft.check.shared_findings import each_once
-from lineshaft.documentation import ADDRESS
 from lineshaft.language_server.documents import OpenDocument
 from lineshaft.language_server.judgements import Judged
 from lineshaft.language_server.server import Places, RigServer
@@ -109,12 +109,13 @@ def diagnostic_of(judged: Judged, finding: JudgedFinding, places: Places, units:
     message = message_of(finding, units)
     if finding.file != judged.judgement.file:
         message = f"{place_words(finding.file, finding.span)}: {message}"
+    address = rule_address(finding.rule)
     return types.Diagnostic(
         range=judged.document.content.range_of(span_in(judged, finding)),
         message=message,
         severity=types.DiagnosticSeverity.Hint if finding.passes else _SEVERITY[finding.level],
         code=finding.rule,
-        code_description=types.CodeDescription(f"{ADDRESS}/rules/{finding.rule}") if ADDRESS else None,
+        code_description=types.CodeDescription(address) if address else None,
         source="lineshaft",
         tags=_TAGS.get(finding.rule),
         related_information=[*_related(judged, finding, places, units)] or None,

@@ -198,6 +198,32 @@ def test_a_rig_is_built_without_yaml(opened: Any) -> None:
     assert "900 N·m at 8 rad/s" in page.inner_text(".hover", timeout=MOST_SECONDS)
 
 
+def test_reports_are_what_the_command_writes(opened: Any, tmp_path: Path) -> None:
+    """JSON and the drawing, as they are kept."""
+    catalogues = [f"catalogues/tern-harbour{edition}.catalogue.yaml" for edition in ("", "-3.0")]
+    for name in ("overloaded-step.rig.yaml", *catalogues):
+        (tmp_path / name).parent.mkdir(exist_ok=True)
+        (tmp_path / name).write_bytes((ROOT / "sample_rigs" / name).read_bytes())
+    page = opened().page
+    check = ("check", "--no-cache", "--date", DAY, "--write", "json=-", ".")
+    for kind, words in (("json", check), ("svg", ("draw", "--date", DAY, "overloaded-step.rig.yaml"))):
+        with page.expect_download(timeout=MOST_SECONDS) as kept:
+            page.select_option("#report", kind)
+        assert Path(kept.value.path()).read_bytes() == run_for_bytes(tmp_path, *words).stdout
+
+
+def test_panels_are_chosen_by_the_keyboard(opened: Any) -> None:
+    """Arrow keys go round the tabs; what is chosen is shown, and the rest is not."""
+    page = opened().page
+    page.focus("#tab-findings")
+    for key, name in (("ArrowRight", "drawing"), ("ArrowLeft", "findings"), ("ArrowLeft", "building")):
+        page.keyboard.press(key)
+        assert page.get_attribute(f"#tab-{name}", "aria-selected") == "true"
+        assert page.evaluate("document.activeElement.id") == f"tab-{name}"
+        assert page.is_visible(f"#{name}")
+    assert not page.is_visible("#findings") and page.is_visible("#text")
+
+
 def test_files_come_and_go(opened: Any) -> None:
     """A first catalogue is made beside what is there, and taken out again."""
     page = opened().page

@@ -28,3 +28,11 @@ def test_the_readme_is_short_and_has_its_picture() -> None:
     text = (ROOT / "README.md").read_text("utf-8")
     assert len(text.splitlines()) <= 120
     assert text.count("](docs/overloaded-step.svg)") == text.count("![") == 1
+
+
+def test_every_page_stands_in_the_contents() -> None:
+    """The site is built strictly: a page that no list of contents in `docs/index.md` names would stop it."""
+    index = (ROOT / "docs" / "index.md").read_text("utf-8")
+    named = {line for block in index.split("```{toctree}")[1:] for line in block.split("```")[0].split("\n")}
+    pages = {page.relative_to(ROOT / "docs").with_suffix("").as_posix() for page in PAGES if page.name != "README.md"}
+    assert sorted(pages - named - {"index"}) == []

@@ -16,6 +16,15 @@ export function cost(repair) {
   return repair.worth > 0 ? `costs ${figure} more` : `costs ${figure} less`;
 }
 
+/** What a repair adds to the bill, and what it does to each machine. */
+export function effect(repair) {
+  const figure = (value) => String(Number(value.toPrecision(4)));
+  const goods = Object.entries(repair.bill).map(([name, count]) => `${count > 0 ? "+" : ""}${count} ${name}`);
+  const rate = (value) => (value === null ? "at rest" : value === 0 ? "stalled" : `${figure(value)} an hour`);
+  const machines = repair.machines.map((one) => `${one.part}: ${rate(one.rate_before)} before, ${rate(one.rate_after)} after`);
+  return [goods.join(", "), ...machines].filter(Boolean).join("; ");
+}
+
 /** The findings as a list; `go(file, span)` shows a place, `attempt(finding, repair)` tries a repair. */
 export function findingList(document, { go, attempt, searching }) {
   const sorted = [...document.findings].sort((one, other) => passes(one) - passes(other) || WEIGHT[one.level] - WEIGHT[other.level]);
@@ -43,5 +52,5 @@ function findingCard(finding, { go, attempt, searching }) {
 function repairLine(finding, repair, attempt) {
   return element("div", { class: "repair" },
     element("button", { onclick: () => attempt(finding, repair), "aria-label": `Try: ${repair.title}` }, "Try"),
-    element("span", {}, `${repair.title} (${repair.effect}), ${cost(repair)}`));
+    element("span", {}, `${repair.title} (${repair.effect}), ${cost(repair)}${effect(repair) ? `: ${effect(repair)}` : ""}`));
 }

@@ -3,7 +3,7 @@ import { buildingForms } from "./building.js";
 import { byId, element, offered } from "./elements.js";
 import { Editor } from "./editor.js";
 import { figureAt, figureTable } from "./figures.js";
-import { cost, findingList, headline, said } from "./findings.js";
+import { cost, effect, findingList, headline, said } from "./findings.js";
 import { Judge } from "./judge.js";
 import { changesOf, rangeOf } from "./places.js";
 import { showTabs } from "./tabs.js";
@@ -139,7 +139,7 @@ function go(file, span) {
 function attempt(finding, repair) {
   keepText();
   forgetTried();
-  now.tried = { title: `${repair.title}, ${cost(repair)}`, texts: works.texts, summary: now.document.summary, drawing: now.drawing };
+  now.tried = { title: [`${repair.title}, ${cost(repair)}`, effect(repair)].filter(Boolean).join("; "), texts: works.texts, summary: now.document.summary, drawing: now.drawing };
   write(repair.edits);
   return finding;
 }
