@@ -6,6 +6,7 @@ import sys
 
 from lsprotocol import types
 
+from lineshaft.exits import Exit
 from lineshaft.language_server import (
     code_actions,
     commands,
@@ -19,7 +20,8 @@ from lineshaft.language_server import (
 )
 from lineshaft.language_server.server import SETTINGS, RigServer
 
-WATCHED = ("**/*.{rig,blueprint,catalogue,stock,snags}.{yaml,yml}", "**/lineshaft.policy.{yaml,yml}")
+_NAMES = ("*.rig", "*.blueprint", "*.catalogue", "*.stock", "*.snags", "lineshaft.policy")
+WATCHED = tuple(f"**/{name}.{ending}" for name in _NAMES for ending in ("yaml", "yml"))
 """The files that verdicts hang on, as clients name them."""
 FAMILIES = (
     code_actions,
@@ -67,6 +69,7 @@ def _follow_texts(server: RigServer) -> None:
 
     @server.feature(types.SHUTDOWN)
     def shutdown(*_: object) -> None:
+        server.was_shut_down = True
         server.judgements.close()
 
 
@@ -80,7 +83,7 @@ def _follow_surroundings(server: RigServer) -> None:
         if watched is not None and watched.dynamic_registration:
             options = types.DidChangeWatchedFilesRegistrationOptions([types.FileSystemWatcher(p) for p in WATCHED])
             files = types.Registration("files", types.WORKSPACE_DID_CHANGE_WATCHED_FILES, options)
-            await server.client_register_capability_async(types.RegistrationParams([files]))
+            await server.asked(server.client_register_capability_async(types.RegistrationParams([files])))
         await settings()
 
     @server.feature(types.WORKSPACE_DID_CHANGE_CONFIGURATION)
@@ -94,7 +97,7 @@ def _follow_surroundings(server: RigServer) -> None:
         workspace = server.client_capabilities.workspace
         if workspace is not None and workspace.configuration:
             asked = types.ConfigurationParams([types.ConfigurationItem(section=SETTINGS)])
-            found = await server.workspace_configuration_async(asked)
+            found = await server.asked(server.workspace_configuration_async(asked))
             server.take_settings(found[0] if found else None)
 
     @server.feature(types.WORKSPACE_DID_CHANGE_WATCHED_FILES)
@@ -113,4 +116,7 @@ def serve() -> None:
     """
     stream = os.fdopen(os.dup(sys.stdout.fileno()), "wb")
     os.dup2(sys.stderr.fileno(), sys.stdout.fileno())
-    open_server().start_io(stdout=stream)
+    server = open_server()
+    server.start_io(stdout=stream)
+    # The thread that reads waits for the client, which may wait for us: nobody is waited for.
+    os._exit(Exit.CLEAN if server.was_shut_down else Exit.FAILED)

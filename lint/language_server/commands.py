@@ -97,8 +97,9 @@ async def _sized(server: RigServer, search: RepairSearch, uri: str, machine: str
     asked = types.ShowMessageRequestParams(
         types.MessageType.Info, f"Stages for {machine}", [types.MessageActionItem(title) for title in titles]
     )
-    chosen = await server.window_show_message_request_async(asked)
+    chosen = await server.asked(server.window_show_message_request_async(asked))
     if chosen is not None and chosen.title in titles and server.is_open(judged):
         edit = edit_of(server, found[titles.index(chosen.title)], server.places(judged))
-        await server.workspace_apply_edit_async(types.ApplyWorkspaceEditParams(edit, f"stages for {machine}"))
+        applied = types.ApplyWorkspaceEditParams(edit, f"stages for {machine}")
+        await server.asked(server.workspace_apply_edit_async(applied))
     return {"machine": machine, "choices": titles, "reason": None}

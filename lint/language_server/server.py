@@ -4,10 +4,11 @@ import asyncio
 import os
 from collections.abc import Awaitable, Callable, Iterable, Mapping, Sequence
 from pathlib import Path
-from typing import Final, cast
+from typing import Final, TypeVar, cast
 from urllib.parse import quote
 
 from lsprotocol import types
+from pygls.exceptions import JsonRpcException
 from pygls.lsp.server import LanguageServer
 from pygls.protocol import LanguageServerProtocol, lsp_method
 
@@ -20,6 +21,7 @@ from lineshaft.schema.text.repository import MAX_BYTES
 from lineshaft.schema.text.span import Span
 from lineshaft.write.shown_units import Units
 
+Answer = TypeVar("Answer")
 SETTINGS: Final = "lineshaft"
 """The section of the client's settings that is ours."""
 SCHEME: Final = "lineshaft"
@@ -72,6 +74,22 @@ class RigServer(LanguageServer):
         """Of each document what was pushed last: its serial number, and the state of the diagnostics."""
         self._changed: dict[str, OpenDocument] = {}
         self._telling: asyncio.Task[None] | None = None
+        self.was_shut_down = False
+        """Whether the client has said goodbye."""
+
+    def shutdown(self) -> None:
+        """Stop reading and working, without a wait for what is under way."""
+        if self._stop_event is not None:
+            self._stop_event.set()
+        if self._thread_pool is not None:
+            self._thread_pool.shutdown(wait=False, cancel_futures=True)
+
+    async def asked(self, question: Awaitable[Answer]) -> Answer | None:
+        """What the client answers; none where it refuses, as some do what others can."""
+        try:
+            return await question
+        except JsonRpcException:
+            return None
 
     def take_client(self, params: types.InitializeParams) -> None:
         """Take over what the client says of itself: its folder, the units of its columns, what it can do."""

@@ -133,6 +133,39 @@ def test_the_server_goes_when_its_client_has_gone(works: Path) -> None:
         edit(works, work)
 
 
+def test_a_client_that_refuses_what_is_asked_of_it_is_served_all_the_same(works: Path) -> None:
+    """It says that it watches files and keeps settings, and then answers neither: no error is shown to the person."""
+
+    async def work(editor: Editor) -> None:
+        editor.open(STEP)
+        assert [each.code for each in await editor.diagnostics(STEP)] == ["torque-over-limit"]
+        await asyncio.sleep(0.2)
+        assert editor.client.messages == []
+
+    edit(works, work)
+
+
+def test_the_server_ends_at_once_when_it_is_told_to(works: Path) -> None:
+    """With its input still open, as some editors leave it; 0, for it was asked to shut down first."""
+
+    async def work(editor: Editor) -> None:
+        editor.open(STEP)
+        await editor.hints(STEP)
+        server = editor.client._server
+        assert server is not None
+        await editor.client.shutdown_async(None)
+        editor.client.exit(None)
+        assert await asyncio.wait_for(server.wait(), 5) == 0
+        raise Gone
+
+    with pytest.raises(Gone):
+        edit(works, work)
+
+
+class Gone(Exception):
+    """That the server has ended, and nobody has to say goodbye to it."""
+
+
 async def storm(editor: Editor, works: Path, seconds: float) -> None:
     """Edits as fast as they go out, requests some of which are called off, a catalogue that changes, files that go."""
     names = [STEP, STONES, "whole-works.rig.yaml"]
