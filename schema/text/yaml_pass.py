@@ -39,6 +39,7 @@ class Reading:
         self.anchors: dict[str, tuple[Plain, int]] = {}
         self.open_anchors: dict[str, int] = {}
         self.repeats: dict[int, list[int]] = {}  # by a mapping's node: which of its keys are repeated
+        self.names: dict[str, str] = {}  # sound keys by their text, each kept once
         self.faults: list[Fault] = []
         self.aliases = self.extra = 0  # nodes that aliases add when written out
 
@@ -106,6 +107,8 @@ def mapping_key(reading: Reading, event: ScalarEvent, holder: object, node: int)
         fault = in_text("not-yaml", source, start, end, message)
         related = (Related(source.shown, at, "the first one"),)
         reading.faults.append(Fault("not-yaml", fault.file, fault.span, (), message, None, related, slip=True))
+    if name != "<<" and not reading.swap:
+        reading.names[name] = name
     return name
 
 

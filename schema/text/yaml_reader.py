@@ -146,7 +146,9 @@ def _read(reading: Reading, next_event: Callable[[], Any]) -> Plain:
     starts, ends, sizes = reading.starts, reading.ends, reading.sizes
     add_start, add_end, add_size = starts.append, ends.append, sizes.append
     most = reading.bounds.nodes
+    text = reading.source.text
     known: dict[str, Plain] = {}
+    names = reading.names
     stack: list[tuple[dict[str, Plain] | list[Plain] | None, str | None, int, int, str | None, int]] = []
     holder: dict[str, Plain] | list[Plain] | None = None
     pairs = False  # holder is a mapping
@@ -159,15 +161,19 @@ def _read(reading: Reading, next_event: Callable[[], Any]) -> Plain:
         event = next_event()
         kind = event.__class__
         if kind is ScalarEvent:
-            last = len(starts)
+            start, end, last = event.start_mark.index, event.end_mark.index, len(starts)
             if last >= most:
-                raise StopReadingError(event.start_mark.index, event.end_mark.index, too_many(most))
-            add_start(event.start_mark.index)
-            add_end(event.end_mark.index)
+                raise StopReadingError(start, end, too_many(most))
+            add_start(start)
+            add_end(end)
             add_size(1)
             value = event.value
             if pairs and key is None:
-                key = mapping_key(reading, event, holder, node)
+                key = names.get(value)
+                # A key that was found sound before is so again, unless something about this one is out of the way.
+                odd = event.ctag is not None or event.anchor is not None or start == end or text[start - 1] == "?"
+                if key is None or odd or key in holder or reading.tabs:  # type: ignore[operator]
+                    key = mapping_key(reading, event, holder, node)
                 continue
             if event.ctag is not None or reading.swap:
                 value = unusual_scalar(reading, event)
@@ -175,7 +181,7 @@ def _read(reading: Reading, next_event: Callable[[], Any]) -> Plain:
                 try:
                     value = known[value]
                 except KeyError:
-                    value = known[value] = plain_scalar(value)
+                    value = known[value] = plain_scalar(names.get(value, value))
             if event.anchor is not None:
                 reading.anchors[event.anchor] = (value, 1)
         elif kind is MappingStartEvent or kind is SequenceStartEvent:

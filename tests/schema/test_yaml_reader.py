@@ -235,3 +235,19 @@ def test_bytes_that_are_no_text(raw: bytes, line: int, column: int, words: str) 
     assert isinstance(found, Undecodable)
     assert found.span.start == Position(line, column)
     assert words in found.message
+
+
+@pytest.mark.parametrize(
+    ("odd", "line", "words"),
+    [
+        ("!odd wheel: 2", 4, "tag"),
+        ("wheel: 1\n  wheel: 2", 5, "second time"),
+        ("{?wheel : 2}", 4, "`?` stands right before text"),
+        ("wheel: 1\n  <<: {}", 5, "merge keys"),
+    ],
+)
+def test_a_key_that_was_sound_before_is_looked_at_again(odd: str, line: int, words: str) -> None:
+    """The first `wheel` is sound; the second has a tag, is there twice, or has a `?` before it: it is told."""
+    fault = fault_of(f"one:\n  wheel: 1\ntwo:\n  {odd}\n")
+    assert fault.span.start.line == line
+    assert words in fault.message
