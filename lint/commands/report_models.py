@@ -64,4 +64,5 @@ def _report_model(checker: Checker, path: Path, report: FileReport | None, *, dr
     from lineshaft.commands.one_rig import repair_context
     from lineshaft.repair.plan.pictured import pictured_repairs
 
-    return found._replace(repairs=pictured_repairs(repair_context(checker, path)))
+    repairs, more = pictured_repairs(repair_context(checker, path))
+    return found._replace(repairs=repairs, more_repairs=more)

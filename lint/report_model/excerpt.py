@@ -18,7 +18,7 @@ def paths_to(schematic: Schematic, part: str) -> Schematic:
             if source not in kept:
                 kept.add(source)
                 waiting.append(source)
-    return without(schematic, kept)
+    return without(schematic, kept)._replace(only=part)
 
 
 def without(schematic: Schematic, kept: set[int]) -> Schematic:

@@ -231,7 +231,10 @@ class PicturedRepair(NamedTuple):
 
 
 class ReportModel(NamedTuple):
-    """All that a report shows of one rig beside its findings; ``unswept`` heads are left out for their number."""
+    """All that a report shows of one rig beside its findings.
+
+    ``unswept`` heads and ``more_repairs`` are left out for their number.
+    """
 
     schematic: Schematic
     lines: tuple[Line, ...]
@@ -246,6 +249,7 @@ class ReportModel(NamedTuple):
     machine_rows: tuple[MachineRow, ...] = ()
     item_rows: tuple[ItemRow, ...] = ()
     repairs: tuple[PicturedRepair, ...] = ()
+    more_repairs: int = 0
 
 
 class BuildPart(NamedTuple):

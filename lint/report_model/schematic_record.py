@@ -97,6 +97,7 @@ class Schematic(NamedTuple):
     """The parts in file order and what connects them, outlets in the file's order.
 
     ``state`` tells in words which state of the start-up is drawn; it is empty where that is the rig as declared.
+    ``only`` is the part to which the paths are drawn and nothing else.
     """
 
     file: str
@@ -107,3 +108,4 @@ class Schematic(NamedTuple):
     state: Text = ()
     frames: tuple[Frame, ...] = ()
     circuits: tuple[DrawnCircuit, ...] = ()
+    only: str = ""

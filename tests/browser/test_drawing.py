@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 from command_runner import run_for_bytes
+from rig_maker import make_rig
 
 ROOT = Path(__file__).resolve().parents[2]
 RULES = ROOT / "tests" / "rules"
@@ -68,6 +69,22 @@ def test_a_drawing_is_readable_at_any_width(sample: str, width: int, open_page: 
         "all => all.map(one => parseFloat(getComputedStyle(one).fontSize) * one.getCTM().a)"
     )
     assert min(sizes) >= 8
+
+
+@pytest.mark.parametrize("parts", [100, 500])
+def test_a_large_works_opens_readable_and_prints_whole(parts: int, open_page: Any, tmp_path: Path) -> None:
+    """Seeded works: no text under 8 px, all text inside its card, and one sheet of paper."""
+    made = make_rig(7, parts)
+    (tmp_path / made.catalogue).write_text(made.catalogue_text, "utf-8")
+    (tmp_path / "a.rig.yaml").write_text(made.text, "utf-8")
+    page = open_page(drawn(str(tmp_path / "a.rig.yaml"), tmp_path / "a.html")).page
+    sizes = page.locator("svg text").evaluate_all(
+        "all => all.map(one => parseFloat(getComputedStyle(one).fontSize) * one.getCTM().a)"
+    )
+    assert min(sizes) >= 8
+    assert page.evaluate(OVERFLOW) == []
+    raw = page.pdf(format="A3", margin=dict.fromkeys(("top", "right", "bottom", "left"), "10mm"))
+    assert len(re.findall(rb"/Type\s*/Page\b(?!s)", raw)) == 1
 
 
 @pytest.mark.parametrize("sample", ["whole-works", "overloaded-step"])

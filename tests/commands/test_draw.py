@@ -174,6 +174,24 @@ def test_unsolved_parts_are_drawn_and_said(tmp_path: Path) -> None:
     assert any("unsolved" in element.get("class", "") for element in page.iter(f"{SVG}rect"))
 
 
+def test_only_the_paths_to_a_part(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """To the press lead six parts; a part that is not there is refused, and the nearest name told."""
+    page = drawn(SAMPLES / "whole-works.rig.yaml", tmp_path, "--only", "press")
+    assert len(texts_of_cards(page)) == 7
+    assert "Only the paths to press are drawn." in texts(page)
+    assert run(["draw", str(SAMPLES / "whole-works.rig.yaml"), "--only", "pres", "-o", str(tmp_path / "a.svg")]) == 2
+    assert "did you mean press?" in capsys.readouterr().err
+
+
+def test_a_large_rig_folds_unless_it_is_wanted_whole(tmp_path: Path) -> None:
+    """Of 38 parts 15 are like others: 23 cards that say so; with --whole 38."""
+    page = drawn(SAMPLES / "whole-works.rig.yaml", tmp_path)
+    assert len(texts_of_cards(page)) == 23
+    assert any(line.startswith("15 of 38 parts are folded") for line in texts(page))
+    assert "× 4 alike: stone-b," in texts(page)
+    assert len(texts_of_cards(drawn(SAMPLES / "whole-works.rig.yaml", tmp_path, "--whole"))) == 38
+
+
 def test_where_it_cannot_write(capsys: pytest.CaptureFixture[str]) -> None:
     """A folder that is not there: exit 2 and the path."""
     assert run(["draw", str(SAMPLES / "lagoon.rig.yaml"), "-o", "none/there/a.svg"]) == 2

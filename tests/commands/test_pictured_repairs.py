@@ -41,7 +41,7 @@ def test_the_lines_shown_are_those_that_apply_changes(
 
 def test_before_and_after_are_two_solved_rigs(site: None) -> None:
     """2.25 kN·m is 187.5 % of what the iron stage stands, 1.2 kN·m, and 37.5 % of 6 kN·m, which the steel one does."""
-    first = pictured_repairs(rig_as_it_is("sample_rigs/overloaded-step.rig.yaml"))[0]
+    first = pictured_repairs(rig_as_it_is("sample_rigs/overloaded-step.rig.yaml"))[0][0]
     before, after = ({node.name: node for node in one.nodes} for one in (first.before, first.after))
     assert (before["step"].item, before["step"].share, before["step"].over) == ("iron-stage", 1.875, True)
     assert (after["step"].item, after["step"].share, after["step"].over) == ("steel-stage", 0.375, False)
@@ -51,7 +51,7 @@ def test_before_and_after_are_two_solved_rigs(site: None) -> None:
 
 def test_the_state_that_fails_is_gone_after_the_repair(site: None) -> None:
     """Started too soon: before, step 2 is drawn; with the stage set first the rig as declared."""
-    first = pictured_repairs(rig_as_it_is("sample_rigs/started-too-soon.rig.yaml"))[0]
+    first = pictured_repairs(rig_as_it_is("sample_rigs/started-too-soon.rig.yaml"))[0][0]
     assert first.before.state
     assert first.after.state == ()
     assert [node.name for node in first.after.nodes if node.news] == []
@@ -59,5 +59,15 @@ def test_the_state_that_fails_is_gone_after_the_repair(site: None) -> None:
 
 def test_a_new_part_is_told_as_new(site: None) -> None:
     """The slow saw gets a stage of its own, which is in no list before."""
-    first = pictured_repairs(rig_as_it_is("sample_rigs/slow-saw.rig.yaml"))[0]
+    first = pictured_repairs(rig_as_it_is("sample_rigs/slow-saw.rig.yaml"))[0][0]
     assert {node.name for node in first.after.nodes if node.news == "new"} == {"saw-step"}
+
+
+def test_what_is_not_drawn_is_counted(site: None, monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    """With room for one of the three repairs of the pole that is too fast, the report says that two more are listed."""
+    monkeypatch.setattr("lineshaft.repair.plan.pictured.MOST_PICTURED", 1)
+    file, target = "sample_rigs/pole-too-fast.rig.yaml", tmp_path / "report.html"
+    assert run(["check", file, "--quiet", "--no-cache", "--write", f"html={target}"]) == 1
+    page = target.read_text("utf-8")
+    assert page.count('<div class="repair"') == 1
+    assert f"2 more, not drawn: lineshaft repair {file} lists all." in page

@@ -3,8 +3,6 @@
 They are numbered as `lineshaft repair` numbers them, so that what is shown is what `--apply` makes.
 """
 
-from collections.abc import Iterator
-
 from lineshaft.check.judged_finding import Repair
 from lineshaft.repair.plan.listing import grouped, mends_all, plans_of, repairs_of
 from lineshaft.repair.proof.context import EditedRig, RepairContext
@@ -20,26 +18,21 @@ MOST_PARTS = 400
 """Parts of the largest rig whose repairs are drawn."""
 
 
-def pictured_repairs(context: RepairContext) -> tuple[PicturedRepair, ...]:
-    """The first repairs of a rig's list; none of a rig too large to be drawn."""
+def pictured_repairs(context: RepairContext) -> tuple[tuple[PicturedRepair, ...], int]:
+    """The first repairs of a rig's list, and how many more it has; none of a rig too large to be drawn."""
     if len(context.rig.parts) > MOST_PARTS:
-        return ()
-    return tuple(_pictured(context))
-
-
-def _pictured(context: RepairContext) -> Iterator[PicturedRepair]:
-    number = 0
-    for group in grouped(plans_of(context)):
-        for finding, repair in repairs_of(group):
-            number += 1
-            if number > MOST_PICTURED:
-                return
-            edited = context.whole_edited_rig(repair.edits)
-            if edited is None:
-                continue
+        return (), 0
+    numbered = [
+        (finding, repair, group) for group in grouped(plans_of(context)) for finding, repair in repairs_of(group)
+    ]
+    found = []
+    for number, (finding, repair, group) in enumerate(numbered[:MOST_PICTURED], 1):
+        edited = context.whole_edited_rig(repair.edits)
+        if edited is not None:
             whole = mends_all(group, repair)
             mended = tuple(made.finding.fingerprint for made in group) if whole else (finding.fingerprint,)
-            yield _one(context, number, repair, edited, mended)
+            found.append(_one(context, number, repair, edited, mended))
+    return tuple(found), len(numbered) - len(found)
 
 
 def _one(

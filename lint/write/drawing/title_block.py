@@ -17,6 +17,7 @@ from lineshaft.write.escape import xml_text
 from lineshaft.write.shown_units import Units
 
 _LINE = 17.0
+_MANY = 60
 _KEY = (
     "Bar: share of the limit, which the stroke marks; hatched past it. Connections: torque, speed, power; "
     "wide for much power, of a strong tint for much torque, edged where they lead to an error. Symbols: our own, "
@@ -58,7 +59,22 @@ def write_heading(
     for line in wrapped(words, width, SMALLEST, 3, bold=bool(drawn)):
         write_text(page, left, y, line, "strong" if drawn else "soft")
         y += _LINE
+    for line in wrapped(_left_out(schematic), width, SMALLEST, 2):
+        write_text(page, left, y, line, "soft")
+        y += _LINE
     return y
+
+
+def _left_out(schematic: Schematic) -> str:
+    """What is not drawn part by part, and how to see it; nothing where all is drawn and it is not large."""
+    if schematic.only:
+        return f"Only the paths to {xml_text(schematic.only)} are drawn."
+    nodes = schematic.nodes
+    folded = sum(len(node.stands_for) - (node.figure == "blueprint") for node in nodes if node.stands_for)
+    if folded:
+        some = f"{folded} of {len(nodes) + folded} parts are folded into others"
+        return f"{some}: `--whole` draws each, `--only PART` what leads to one."
+    return f"{len(nodes)} parts: `--only PART` draws what leads to one." if len(nodes) > _MANY else ""
 
 
 def write_key(page: ET.Element, left: float, y: float, width: float) -> float:

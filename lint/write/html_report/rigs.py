@@ -1,5 +1,6 @@
 """One file of a run as the report shows it: verdict, drawing, findings, curves, checklist, tables."""
 
+import shlex
 from typing import NamedTuple
 
 from markupsafe import Markup
@@ -53,6 +54,7 @@ class RigView(NamedTuple):
     drawing: Markup | None = None
     drawn: str = ""
     repairs: tuple[PictureView, ...] = ()
+    more_repairs: str = ""
     no_drawing: str = ""
     checks: tuple[CheckView, ...] = ()
     checks_from: str = ""
@@ -98,6 +100,7 @@ def rig_view(report: FileReport, number: int, found: ReportModel | None, most: M
         worst=_worst_share(found.schematic),
         drawing=drawing(found.schematic, report.findings, leads, most, units, "Drawing of") if drawn else None,
         repairs=repairs,
+        more_repairs=_more_repairs(found.more_repairs, report.file),
         drawn=f"Drawn is the state that fails: {state}." if (state := pictured(found.schematic.state, units)) else "",
         no_drawing="" if drawn else large,
         checks=_checks(found.checklist, units),
@@ -109,6 +112,10 @@ def rig_view(report: FileReport, number: int, found: ReportModel | None, most: M
         charts_left_out=left_out(found, most),
         tables=tuple(table for table in tables_of(found, units) if table.rows),
     )
+
+
+def _more_repairs(more: int, file: str) -> str:
+    return f"{more} more, not drawn: lineshaft repair {shlex.quote(file)} lists all." if more else ""
 
 
 def _worst_share(schematic: Schematic) -> str:
