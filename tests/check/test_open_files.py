@@ -1,0 +1,136 @@
+"""Files judged while somebody writes them: the verdict is that of a check of the same bytes."""
+
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from lineshaft.api import (
+    JudgedFinding,
+    apply_edits,
+    check_path,
+    repairs_of,
+    safe_start_up,
+    sizes_of,
+    with_settings_mended,
+)
+from lineshaft.check.open_files import Judgement, OpenFiles
+from lineshaft.testing import CATALOGUE
+
+RIG = """rig: 1
+catalogue: works.catalogue.yaml
+parts:
+  wheel: {item: wheel}
+  step: {item: stage, grade: pine, ratio: 5/2, set: reduce, driven-by: wheel}
+  press: {item: press, driven-by: step}
+commissioning:
+  - start: wheel
+"""
+# 900 N*m * 5/2 = 2250 N*m; pine stands 1500 N*m: 1.5 times.
+
+
+@pytest.fixture
+def rig(tmp_path: Path) -> Path:
+    """The rig with its catalogue in a repository."""
+    (tmp_path / ".git").mkdir()
+    (tmp_path / "works.catalogue.yaml").write_text(CATALOGUE, "utf-8")
+    path = tmp_path / "a.rig.yaml"
+    path.write_text(RIG, "utf-8")
+    return path.resolve()
+
+
+def rules(judgement: Judgement) -> list[str]:
+    """The rules of what was found."""
+    return [finding.rule for finding in judgement.findings]
+
+
+def test_a_text_takes_the_place_of_the_file_and_goes_again(rig: Path) -> None:
+    """Larch stands 5 kN*m."""
+    files = OpenFiles(rig.parent)
+    assert rules(files.judge(rig, {})) == ["torque-over-limit"]
+    assert rules(files.judge(rig, {rig: RIG.replace("pine", "larch").encode()})) == []
+    assert rules(files.judge(rig, {})) == ["torque-over-limit"]
+
+
+def test_whatever_the_verdict_hangs_on_is_asked_again(rig: Path) -> None:
+    """A catalogue that changes, goes and comes back; a policy that appears, is wrong, is right, leaves the file out."""
+    files = OpenFiles(rig.parent)
+    catalogue, policy = rig.parent / "works.catalogue.yaml", rig.parent / "lineshaft.policy.yaml"
+    assert rules(files.judge(rig, {})) == ["torque-over-limit"]
+    catalogue.write_text(CATALOGUE.replace("1500 N*m", "2500 N*m"), "utf-8")
+    assert rules(files.judge(rig, {})) == []
+    catalogue.unlink()
+    assert rules(files.judge(rig, {})) == ["unknown-reference"]
+    catalogue.write_text(CATALOGUE, "utf-8")
+    assert rules(files.judge(rig, {})) == ["torque-over-limit"]
+    policy.write_text("policy: 1\nlevels: {torque-over-limit: note}\n", "utf-8")
+    assert [finding.level for finding in files.judge(rig, {}).findings] == ["note"]
+    policy.write_text("policy: 1\nlevels: {no-such-rule: note}\n", "utf-8")
+    found = files.judge(rig, {})
+    assert rules(found) == ["not-schema"] and found.resolved is None
+    policy.write_text('policy: 1\nexclude: ["a.*"]\n', "utf-8")
+    found = files.judge(rig, {})
+    assert found.left_out and rules(found) == []
+    policy.unlink()
+    assert rules(files.judge(rig, {})) == ["torque-over-limit"]
+
+
+def test_texts_of_catalogues_and_policies_that_are_not_saved_count(rig: Path) -> None:
+    """The catalogue's while it is open, and the disk's again when it is closed."""
+    files = OpenFiles(rig.parent)
+    catalogue = (rig.parent / "works.catalogue.yaml").resolve()
+    stronger = {catalogue: CATALOGUE.replace("1500 N*m", "2500 N*m").encode()}
+    assert rules(files.judge(rig, stronger)) == []
+    assert rules(files.judge(rig, {})) == ["torque-over-limit"]
+    broken = files.judge(catalogue, {catalogue: b"catalogue: 1\nitems: [\n"})
+    assert "not-yaml" in rules(broken)
+    (rig.parent / "lineshaft.policy.yaml").write_text("policy: 1\n", "utf-8")
+    policy = (rig.parent / "lineshaft.policy.yaml").resolve()
+    softer = {policy: b"policy: 1\nlevels: {torque-over-limit: warning}\n"}
+    assert [finding.level for finding in files.judge(rig, softer).findings] == ["warning"]
+
+
+def test_a_waiver_ends_with_its_day(rig: Path) -> None:
+    """Also while the file stays open over midnight."""
+    waiver = "{rule: torque-over-limit, part: step, up-to: 1.7, reason: tried, until: 2026-11-30}"
+    text = {rig: f"{RIG}waivers:\n  - {waiver}\n".encode()}
+    files = OpenFiles(rig.parent)
+    assert files.judge(rig, text, date(2026, 11, 30)).findings[0].passes
+    late = files.judge(rig, text, date(2026, 12, 1))
+    assert rules(late) == ["torque-over-limit", "waiver-expired"]
+    assert not any(finding.passes for finding in late.findings)
+
+
+def test_the_verdict_is_that_of_a_check_after_many_others(rig: Path) -> None:
+    """In every field: what was judged before leaves nothing behind."""
+    files = OpenFiles(Path.cwd().resolve())
+    for text in (RIG[:40], RIG.replace("wheel", "whel"), "", RIG.replace("5/2", "7")):
+        files.judge(rig, {rig: text.encode()})
+    once = [JudgedFinding(f.rule, f.level, f.file, f.span, f.route, f.part, f.message) for f in check_path(rig)]
+    again = files.judge(rig, {}).findings
+    assert [JudgedFinding(f.rule, f.level, f.file, f.span, f.route, f.part, f.message) for f in again] == once
+
+
+def test_a_file_that_is_none_of_ours_is_refused(rig: Path) -> None:
+    """With what it would have to be called."""
+    with pytest.raises(ValueError, match=r"\*\.rig\.yaml"):
+        OpenFiles(rig.parent).judge(rig.parent / "notes.txt", {})
+
+
+def test_what_mends_a_judged_rig_is_had_from_its_judgement(rig: Path) -> None:
+    """Repairs that hold; settings and names alone; no size of what is no machine; a first list."""
+    judgement = OpenFiles(rig.parent).judge(rig, {})
+    made = repairs_of(judgement, judgement.findings[0], 3)
+    assert made.repairs
+    for repair in made.repairs:
+        mended = {rig: apply_edits(RIG, repair.edits).encode()}
+        assert rules(OpenFiles(rig.parent).judge(rig, mended)) == []
+    settings = with_settings_mended(judgement)  # the stage the other way round: 900 / (5/2) = 360 N*m
+    assert settings is not None and "grade: pine, ratio: 5/2, set: increase" in settings
+    assert rules(OpenFiles(rig.parent).judge(rig, {rig: settings.encode()})) == []
+    assert sizes_of(judgement, "step") == ("step is a gear-stage; name a driven machine",)
+    misspelt = OpenFiles(rig.parent).judge(rig, {rig: RIG.replace("driven-by: step", "driven-by: stp").encode()})
+    assert "driven-by: step}" in (with_settings_mended(misspelt) or "")
+    unset = OpenFiles(rig.parent).judge(rig, {rig: RIG.replace("pine", "larch").split("commissioning")[0].encode()})
+    edit = safe_start_up(unset)
+    assert edit is not None and "start: wheel" in edit.text
