@@ -3,6 +3,7 @@
 import asyncio
 import sys
 from collections.abc import AsyncIterator, Callable, Coroutine
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import asynccontextmanager, suppress
 from pathlib import Path
 from typing import Any
@@ -165,7 +166,9 @@ def edit(folder: Path, work: Callable[[Editor], Coroutine[Any, Any, None]], like
         async with editor(folder, like, **given) as one:
             await work(one)
 
-    asyncio.run(session())
+    # In a thread of its own: a browser that other tests hold open keeps a loop running in this one.
+    with ThreadPoolExecutor(1) as thread:
+        thread.submit(lambda: asyncio.run(session())).result()
 
 
 def applied(text: str, edits: list[types.TextEdit]) -> str:

@@ -93,7 +93,7 @@ def test_a_killed_worker_is_told_of_at_its_file(yard: Path) -> None:
 
 def test_an_internal_error_in_a_worker_is_the_same_as_here(yard: Path) -> None:
     """The same words of every rig and code 2 with one process and with two, and tracebacks with --debug alone."""
-    code = "import lineshaft.check.checker as j\ndef broken(*_): raise ZeroDivisionError('planted')\n"
+    code = "import lineshaft.check.inspection as j\ndef broken(*_): raise ZeroDivisionError('planted')\n"
     code += "j.solve_loaded = broken"
     env = planted(yard / "away", "return")
     with (yard / "away" / "planted_rule_code.py").open("a", encoding="utf-8") as module:
