@@ -67,6 +67,23 @@ def fixed_rig(seed: int) -> FixedRig:
     return FixedRig(files, tuple(moved.get(part.name, part.name) for part in made.plan))
 
 
+def whole_and_cut(seed: int) -> tuple[FixedRig, FixedRig]:
+    """One works with parts over their limits and margins, in one file and cut into blueprints; parts in one order."""
+    rng = Random(f"cut/{seed}")
+    made = make_rig(seed, rng.randint(6, 24))
+    data: Data = yaml.load(made.text, yaml.CSafeLoader)
+    catalogue: Data = yaml.load(made.catalogue_text, yaml.CSafeLoader)
+    for change in (_stronger_mover, _weaker_grades, _other_settings):
+        change(made, data, catalogue, rng)
+    shared = {made.catalogue: render(catalogue), POLICY: _policy(made, rng)}
+    cut = cut_up(data, rng)
+    names = tuple(part.name for part in made.plan)
+    whole = FixedRig({"fixed.rig.yaml": render(data), **shared}, names)
+    return whole, FixedRig(
+        {"fixed.rig.yaml": cut.text, **cut.blueprints, **shared}, tuple(cut.moved.get(name, name) for name in names)
+    )
+
+
 def _broken(made: GeneratedRig, data: Data, rng: Random) -> Data:
     """The data with one more fault of the generator's kinds, where the rig has a place for it."""
     kind = rng.choice(sorted(FAULTS))

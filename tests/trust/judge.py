@@ -19,12 +19,16 @@ from independent.port_comparison import disagreements
 from independent.rig_by_force import catalogue_text, faults, little_rig, rig_text
 from rig_maker import make_rig
 from trust import lines_by_force, rigs_by_force, sizes_and_repairs
+from trust.fixed_rigs import FixedRig, whole_and_cut
 from trust.table import Form, Row
+from trust.verdicts import Word, verdict
 
+from lineshaft.check.rulebook import open_rulebook
 from lineshaft.schema.loading import Loader
 from lineshaft.schema.text.repository import Repository
 from lineshaft.solve.solved_rig import SolvedRig, solve_loaded
 
+BOOK = open_rulebook()
 NOT_ASKED = "not asked"
 MODELLED = ("torque-over-limit", "speed-over-limit", "machine-underdriven", "combiner-mismatch")
 _FOLDER = Path(Path.cwd().anchor, "lineshaft.judge")  # no such folder: all files are given
@@ -91,9 +95,29 @@ def sizes(seed: int) -> tuple[str, str]:
         return sizes_and_repairs.compared(Path(name).resolve(), seed)
 
 
+def blueprints(seed: int) -> tuple[str, str]:
+    """What is found in a rig and its values, against the same rig cut into blueprints: no rule is skipped in one."""
+    said = []
+    for rig in whole_and_cut(seed):
+        words = verdict(rig, BOOK)
+        said.append(Counter(_placed(rig, word) for word in words if word.part in rig.parts))
+    whole, cut = said
+    apart = [f"{rule} ({level}) at part {number}" for number, rule, level, _ in sorted((whole - cut) + (cut - whole))]
+    return "broken" if whole else "sound", "; ".join(apart)
+
+
+def _placed(rig: FixedRig, word: Word) -> tuple[int, str, str, str]:
+    """A finding by its part's place. Of several parts that break in one state the first in the file is told, and a cut
+    puts others first: then neither part nor values say anything."""
+    if word.rule == "commissioning-overload":
+        return -1, word.rule, word.level, ""
+    return rig.parts.index(word.part), word.rule, word.level, word.values
+
+
 CHECKS: Mapping[str, Check] = {
     "ports": Check("torque and speed of a rig by linear equations", ports, 200, 12_000),
     "limits": Check("parts over a limit, starved, locked, by hand arithmetic", limits, 100, 6_000),
+    "blueprints": Check("findings of a rig and of the same rig cut into blueprints", blueprints, 60, 3_000),
     "lines": Check("cheapest lines by trying all", lines, 60, 3_000),
     "repairs": Check("cheapest repairs, and that nothing mends, by every edit", repairs, 8, 1_000),
     "sizes": Check("a machine sized and the same machine repaired", sizes, 60, 4_000),

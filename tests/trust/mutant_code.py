@@ -1,0 +1,82 @@
+"""A mutant put into the running program: its functions' code takes the place of theirs, nothing is imported anew."""
+
+import gc
+from collections.abc import Iterator
+from pathlib import Path
+from types import CodeType, FunctionType
+
+_OPTIMIZED = 0x1  # CO_OPTIMIZED: of functions alone, not of modules and classes
+
+
+class OutsideFunctionsError(Exception):
+    """What a mutant changes runs when its module is imported: it needs a process of its own."""
+
+
+def changed_functions(path: Path, before: str, after: str) -> list[tuple[CodeType, CodeType]]:
+    """The code of each outermost function that differs, before and after; empty where no code does.
+
+    Raises OutsideFunctionsError where something outside of functions differs, SyntaxError where ``after`` is no Python.
+    """
+    pairs = _pairs(compile(before, str(path), "exec"), compile(after, str(path), "exec"))
+    return [(old, new) for old, new in pairs if not _alike(old, new)]
+
+
+def _pairs(old: CodeType, new: CodeType) -> Iterator[tuple[CodeType, CodeType]]:
+    """Outermost functions side by side."""
+    if old.co_flags & _OPTIMIZED:
+        yield old, new
+        return
+    inner, changed = _inner(old), _inner(new)
+    if len(inner) != len(changed) or not _same_frame(old, new):
+        raise OutsideFunctionsError(old.co_name)
+    for one, other in zip(inner, changed, strict=True):
+        yield from _pairs(one, other)
+
+
+def _inner(code: CodeType) -> list[CodeType]:
+    return [constant for constant in code.co_consts if isinstance(constant, CodeType)]
+
+
+def _same_frame(old: CodeType, new: CodeType) -> bool:
+    """Whether two do the same but for the functions and classes that stand in them."""
+    plain, other = ([_typed(c) for c in code.co_consts if not isinstance(c, CodeType)] for code in (old, new))
+    return (old.co_code, plain, old.co_names) == (new.co_code, other, new.co_names)
+
+
+def _typed(constant: object) -> tuple[type, object]:
+    """A constant with its type, since 1, 1.0 and True are equal; of 0.0 its sign too."""
+    if isinstance(constant, tuple):
+        return tuple, [_typed(each) for each in constant]
+    return type(constant), repr(constant) if isinstance(constant, float) else constant
+
+
+def _alike(old: CodeType, new: CodeType) -> bool:
+    """Whether two functions do the same; where in their lines it stands does not count."""
+    inner, changed = _inner(old), _inner(new)
+    return (
+        _same_frame(old, new)
+        and len(inner) == len(changed)
+        and (old.co_varnames, old.co_freevars, old.co_cellvars) == (new.co_varnames, new.co_freevars, new.co_cellvars)
+        and all(_alike(one, other) for one, other in zip(inner, changed, strict=True))
+    )
+
+
+def put_in(path: Path, changes: list[tuple[CodeType, CodeType]]) -> int:
+    """Give every function in memory that has such code the changed one; how many there were.
+
+    Raises OutsideFunctionsError where one closes over other variables than before.
+    """
+    count = 0
+    for function in [each for each in gc.get_objects() if type(each) is FunctionType]:
+        code = function.__code__
+        for old, new in changes:
+            if code.co_name == old.co_name and code.co_firstlineno == old.co_firstlineno and _is_from(code, path, old):
+                if code.co_freevars != new.co_freevars:
+                    raise OutsideFunctionsError(code.co_name)
+                function.__code__ = new
+                count += 1
+    return count
+
+
+def _is_from(code: CodeType, path: Path, old: CodeType) -> bool:
+    return code.co_qualname == old.co_qualname and _alike(code, old) and Path(code.co_filename).resolve() == path

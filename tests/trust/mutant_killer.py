@@ -1,0 +1,205 @@
+"""Mutants against tests: each is put into a copy of this process, in which the tests that bear on its line are run.
+
+What is changed outside of functions gets a process of its own, since it runs when its module is imported.
+"""
+
+import json
+import os
+import resource
+import signal
+import subprocess
+import sys
+from collections.abc import Mapping, Sequence
+from contextlib import redirect_stdout
+from importlib.machinery import SourceFileLoader
+from io import StringIO
+from pathlib import Path
+from types import CodeType
+
+import pytest
+from hypothesis import settings
+from trust.mutant_code import OutsideFunctionsError, changed_functions, put_in
+from trust.mutant_tests import Bearing, mapped
+from trust.mutants import ROOT, Mutant, changed_line, identity, installed, mutated_source, source
+
+EQUIVALENT = Path(__file__).with_name("equivalent_mutants.txt")
+_JUDGE = "trust/test_table.py"
+_REPAIRS = ("lines_by_force", "rigs_by_force", "cheapest", "strong_or_side_by_side", "stalled_machine")
+_QUANTITIES = ("quantity", "ratio", "units", "equal_ratios", "rig_reader")
+TESTS: Mapping[str, tuple[str, ...]] = {
+    "lint/solve": ("solve", "reference", "check", _JUDGE),
+    "lint/check": ("check",),
+    "rules": ("check", "solve", _JUDGE),
+    "schema/quantities": tuple(f"schema/test_{name}.py" for name in _QUANTITIES),
+    "lint/repair/line": (*(f"repair/test_{name}.py" for name in _REPAIRS), _JUDGE),
+    "lint/audit": ("audit",),
+}
+"""The tests that bear on the modules of a place. The upgrade run is not among them: it tells a change from what was,
+not from what is right."""
+_MEMORY = 2 << 30
+_SURVIVED, _KILLED, _NOT_PUT_IN = 0, 1, 2
+_FEW = 15  # examples of a property, where it does not say how many
+_OPTIONS = ("-q", "-n", "0", "-p", "no:cacheprovider", "--hypothesis-seed=0", "--rootdir", str(ROOT), "-W", "ignore")
+Changes = list[tuple[CodeType, CodeType]]
+Outcome = str
+"""`killed`, `survived`, `equivalent`, or `no mutant` where the code is the same, or none."""
+
+
+def outcomes(mutants: Sequence[Mutant], maps: Path, seconds: float) -> dict[Mutant, Outcome]:
+    """What became of each. ``maps`` is a folder where maps of tests are kept; ``seconds`` what tests of one may take.
+
+    Raises RuntimeError where the tests cannot be collected.
+    """
+    os.chdir(ROOT)
+    found: dict[Mutant, Outcome] = {}
+    for place, tests in TESTS.items():
+        chosen = [mutant for mutant in mutants if mutant.module.rpartition("/")[0] == place]
+        if chosen:
+            killer = Killer(chosen, maps / f"{place.replace('/', '-')}.json", seconds)
+            with redirect_stdout(StringIO()):
+                pytest.main([*_OPTIONS, *(f"tests/{name}" for name in tests)], plugins=[killer])
+            if len(killer.outcomes) != len(chosen):
+                raise RuntimeError(f"the tests for {place} could not be collected: run them by themselves first")
+            found |= killer.outcomes
+    return found
+
+
+class Killer:
+    """A pytest plugin that runs no test itself: for each mutant a process of its own does, a copy of this one."""
+
+    def __init__(self, mutants: Sequence[Mutant], map_file: Path, seconds: float) -> None:
+        self.mutants, self.map, self.seconds = mutants, map_file, seconds
+        self.outcomes: dict[Mutant, Outcome] = {}
+
+    @pytest.hookimpl(tryfirst=True)
+    def pytest_runtestloop(self, session: pytest.Session) -> bool:
+        """In place of pytest's own loop."""
+        settings.register_profile("few", max_examples=_FEW, deadline=None, derandomize=True)
+        settings.load_profile("few")
+        bearing = mapped(session.items, self.map)
+        by_id = {item.nodeid: item for item in session.items}
+        reasons = equivalents()
+        self._control(bearing, by_id)
+        for number, mutant in enumerate(self.mutants, 1):
+            known = identity(mutant) in reasons
+            self.outcomes[mutant] = "equivalent" if known else self._outcome(mutant, bearing, by_id)
+            if self.outcomes[mutant] == "survived":
+                sys.__stderr__.write(f"{number}/{len(self.mutants)} survived: {mutant}\n    {changed_line(mutant)}\n")
+        return True
+
+    def _control(self, bearing: Bearing, by_id: Mapping[str, pytest.Item]) -> None:
+        """Tests that kill the program as it is would kill everything. Raises RuntimeError where they do."""
+        chosen = {test for mutant in self.mutants[:5] for test in _within(bearing, mutant, self.seconds)[0]}
+        if _in_copy(None, [by_id[test] for test in sorted(chosen)], 60.0) != _SURVIVED:
+            raise RuntimeError("the tests fail in a copy of this process without any mutant")
+
+    def _outcome(self, mutant: Mutant, bearing: Bearing, by_id: Mapping[str, pytest.Item]) -> Outcome:
+        path = installed(mutant.module)
+        chosen, expected = _within(bearing, mutant, self.seconds)
+        try:
+            changes = changed_functions(path, source(mutant.module), mutated_source(mutant))
+        except SyntaxError:
+            return "no mutant"
+        except OutsideFunctionsError:
+            return _in_new_process(mutant, chosen, expected)
+        if not changes:
+            return "no mutant"
+        code = _in_copy((path, changes), [by_id[test] for test in chosen], expected)
+        if code == _NOT_PUT_IN:
+            return _in_new_process(mutant, chosen, expected)
+        return "survived" if code == _SURVIVED else "killed"
+
+
+def _within(bearing: Bearing, mutant: Mutant, seconds: float) -> tuple[list[str], float]:
+    """The quickest tests of a mutant that together take no longer, and how long they take."""
+    chosen, total = list[str](), 0.0
+    for test in bearing.on(mutant.module, mutant.line):
+        total += bearing.seconds[test]
+        if chosen and total > seconds:
+            break
+        chosen.append(test)
+    return chosen, total
+
+
+def _in_copy(change: tuple[Path, Changes] | None, items: Sequence[pytest.Item], expected: float) -> int:
+    """How a copy of this process ends that has the change and runs the tests until one fails; negative by a signal."""
+    sys.stdout.flush()
+    child = os.fork()
+    if child == 0:
+        try:
+            os._exit(_run(change, items, expected))
+        except BaseException:
+            os._exit(_KILLED)
+    return os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
+
+
+def _run(change: tuple[Path, Changes] | None, items: Sequence[pytest.Item], expected: float) -> int:
+    """Put the change in and run the tests; where they run too long a signal ends this process."""
+    _bounded(expected)
+    null = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(null, 1)
+    os.dup2(null, 2)
+    if change is not None and not put_in(*change):
+        return _NOT_PUT_IN
+    watch = _Watch()
+    for number, item in enumerate(items):
+        if number == 0:
+            item.config.pluginmanager.register(watch)
+        following = items[number + 1] if number + 1 < len(items) else None
+        item.config.hook.pytest_runtest_protocol(item=item, nextitem=following)
+        if watch.failed:
+            return _KILLED
+    return _SURVIVED
+
+
+class _Watch:
+    failed = False
+
+    def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
+        self.failed = self.failed or report.outcome == "failed"
+
+
+def _bounded(expected: float) -> None:
+    """No mutant runs for ever or takes all memory: both end it, and it is killed by that."""
+    most = int(10 * expected + 20)
+    resource.setrlimit(resource.RLIMIT_CPU, (most, most + 5))
+    taken = int(Path("/proc/self/statm").read_text("ascii").split()[0]) * resource.getpagesize()
+    resource.setrlimit(resource.RLIMIT_AS, (taken + _MEMORY, -1))
+    os.setpgid(0, 0)
+    signal.signal(signal.SIGXCPU, signal.SIG_DFL)
+
+
+def _in_new_process(mutant: Mutant, tests: Sequence[str], expected: float) -> Outcome:
+    """The outcome where the change is in what runs on import."""
+    if not tests:
+        return "survived"
+    command = [sys.executable, str(Path(__file__).with_name("mutation.py")), "--alone", json.dumps(mutant), *tests]
+    try:
+        ran = subprocess.run(command, cwd=ROOT, capture_output=True, timeout=600 + 10 * expected, check=False)
+    except subprocess.TimeoutExpired:
+        return "killed"
+    return "survived" if ran.returncode == 0 else "killed"
+
+
+def alone(mutant: Mutant, tests: Sequence[str]) -> int:
+    """Run the tests in this process, in which nothing of the program is loaded yet, with the mutant in its place."""
+    path, text, own = installed(mutant.module), mutated_source(mutant), SourceFileLoader.get_code
+
+    def get_code(loader: SourceFileLoader, name: str) -> object:
+        if Path(loader.path).resolve() == path:
+            return compile(text, str(path), "exec")
+        return own(loader, name)
+
+    SourceFileLoader.get_code = get_code  # type: ignore[method-assign,assignment]
+    _bounded(30)
+    return int(pytest.main([*_OPTIONS, "-x", *tests]))
+
+
+def equivalents() -> dict[str, str]:
+    """The mutants that no test can tell from the program, with the reason: three lines each, empty lines between."""
+    found = {}
+    for block in EQUIVALENT.read_text("utf-8").split("\n\n"):
+        lines = [line for line in block.splitlines() if not line.startswith("#")]
+        if lines:
+            found[lines[0]] = " ".join(lines[1:]).strip()
+    return found
