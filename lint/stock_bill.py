@@ -79,6 +79,20 @@ def finished_items(parts: Iterable[Part]) -> tuple[Finished, ...]:
     )
 
 
+def bill_of_change(before: Iterable[Part], after: Iterable[Part], catalogue: Catalogue, stock: Inventory) -> StockBill:
+    """What a change of what stands takes from a stock; parts that it sets free are there as well."""
+    stands = Counter(one.key for one in finished_items(before))
+    more = []
+    for one in finished_items(after):
+        if stands[one.key] > 0:
+            stands[one.key] -= 1
+        else:
+            more.append(one)
+    items = Counter(stock.items)
+    items.update({key: number for key, number in stands.items() if number > 0})
+    return bill_of_items(more, catalogue, stock._replace(items=items))
+
+
 def bill_from_stock(parts: Iterable[Part], catalogue: Catalogue, stock: Inventory) -> StockBill:
     """The bill of some parts against what is there. No count goes below zero."""
     return bill_of_items(finished_items(parts), catalogue, stock)

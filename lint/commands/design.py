@@ -7,7 +7,7 @@ import click
 from lineshaft.commands.one_rig import part_number, rig_as_it_is
 from lineshaft.commands.options import color_option, day_option, units_option
 from lineshaft.commands.output import Target, deliver, page, put_back, say, show_changes, targets_of, to_stdout, told_of
-from lineshaft.commands.stock_file import stock_of, stock_option
+from lineshaft.commands.stock_file import refuse_without_stock, stock_of, stock_option, within_stock_option
 from lineshaft.design.asked import Asked
 from lineshaft.design.plan import Designs, designs_of, rewritten
 from lineshaft.design.wish import Obstacle, Wish, cleared, wish_of
@@ -23,7 +23,7 @@ from lineshaft.write.shown_units import Units, words
 @click.option("--most-cost", type=click.FloatRange(0), metavar="N", help="Leave out what costs more.")
 @click.option("--most-parts", type=click.IntRange(0), metavar="N", help="Leave out what adds more parts.")
 @stock_option
-@click.option("--within-stock", is_flag=True, help="With --stock: leave out what something has to be got for.")
+@within_stock_option
 @click.option("--anew", is_flag=True, help="Take out first all that stands between prime movers and machines.")
 @click.option("--explain", "machine", metavar="MACHINE", help="Why MACHINE cannot be served, and what would do.")
 @click.option("--write", "writes", multiple=True, metavar="FORMAT=FILE", help="json or svg; `-` is stdout; repeatable.")
@@ -59,8 +59,7 @@ def command(
         raise click.UsageError("--diff shows what --apply changes: add `--apply N`")
     if diff and to_stdout(targets):
         raise click.UsageError("--diff and --write json=- both want standard output: write the JSON to a file")
-    if within_stock and stock is None:
-        raise click.UsageError("--within-stock needs a stock: add `--stock FILE`")
+    refuse_without_stock(stock, within_stock=within_stock)
     there = rig_as_it_is(rig, day)
     context = _cleared(rig, there) if anew else there
     wish = wish_of(context.rig)

@@ -13,10 +13,12 @@ from lineshaft.check.finding import EFFECTS, Effect
 from lineshaft.check.judged_finding import JudgedFinding, Repair, repaired
 from lineshaft.check.shared_causes import by_cause
 from lineshaft.check.shared_findings import each_once
+from lineshaft.commands.from_stock import FromStock, lacking_words
 from lineshaft.commands.one_of_several import attempted
 from lineshaft.commands.one_rig import checker, lines_of, rig_as_it_is
 from lineshaft.commands.options import OneOf, color_option, day_option, units_option
 from lineshaft.commands.output import page, put_back, say, show_changes, told_of
+from lineshaft.commands.stock_file import refuse_without_stock, stock_of, stock_option, within_stock_option
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.repair.plan.fix_all import FixedRig, fix_all
 from lineshaft.repair.plan.listing import grouped, is_other_use, mends_all, plans_of, repairs_of
@@ -40,6 +42,8 @@ _IN = " " * 6
 @click.option("--apply", "chosen", metavar="N", help="Apply repair N of the list, or `best`: all that hold together.")
 @click.option("--up-to", type=OneOf(EFFECTS), default="redesign", show_default=True, help=_UP_TO)
 @click.option("--diff", is_flag=True, help="Show what --apply would change, and change nothing.")
+@stock_option
+@within_stock_option
 @click.option("--quiet", is_flag=True, help="Say what is applied; of the findings that are left only how many.")
 @units_option
 @day_option
@@ -50,6 +54,8 @@ def command(
     chosen: str | None,
     up_to: Effect,
     diff: bool,
+    stock: str | None,
+    within_stock: bool,
     quiet: bool,
     units: Units,
     day: date,
@@ -60,7 +66,8 @@ def command(
         raise click.UsageError("--diff shows what --apply changes: add `--apply N` or `--apply best`")
     if len(rigs) > 1 and chosen not in (None, "best"):
         raise click.UsageError("a number counts over the list of one rig; for several take `--apply best`")
-    wanted = _Wanted(chosen, up_to, units, diff, quiet)
+    refuse_without_stock(stock, within_stock=within_stock)
+    wanted = _Wanted(chosen, up_to, units, diff, quiet, stock, within_stock)
     codes = [attempted(clean(rig), partial(_repaired, rig, day, wanted), _fails, debug=debug) for rig in rigs]
     return max(Exit.FAILED if code is None else code for code in codes)
 
@@ -77,15 +84,21 @@ class _Wanted(NamedTuple):
     units: Units
     diff: bool
     quiet: bool
+    stock: str | None = None
+    within_stock: bool = False
 
 
 def _repaired(rig: str, day: date, wanted: _Wanted) -> int:
     """One rig: its repairs shown, or applied."""
-    chosen, up_to, units, diff, quiet = wanted
+    chosen, up_to, units, diff, quiet, stock, within = wanted
     context = _opened(rig, day)
     plans = plans_of(context, up_to)
+    there = stock_of(stock, context.rig)
+    owned = None if there is None else FromStock(there, within)
+    if owned is not None:
+        plans = owned.plans(context, plans)
     if chosen is None:
-        _show(context, plans, units)
+        _show(context, plans, units, owned)
         return _ended(context, any(_counts(made.finding) for made in plans))
     if chosen == "best":
         fixed = fix_all(context, plans, up_to)
@@ -115,7 +128,7 @@ def _counts(finding: JudgedFinding) -> bool:
     return finding.level == "error"
 
 
-def _show(context: RepairContext, plans: list[Plan], units: Units) -> None:
+def _show(context: RepairContext, plans: list[Plan], units: Units, owned: FromStock | None) -> None:
     number = 0
     if context.rig.rig.placed.alone and plans:
         from lineshaft.commands.shared_blueprint import users_in_words
@@ -134,6 +147,8 @@ def _show(context: RepairContext, plans: list[Plan], units: Units) -> None:
         for finding, repair in repairs_of(group):
             number += 1
             lines += _choice(context, number, repair, None if mends_all(group, repair) else finding)
+            if owned is not None:
+                lines += on.lines(f"to get: {lacking_words(owned.bill(context, repair))}", _IN, f"{_IN}  ")
         click.echo("\n".join([*lines, ""]))
     if not plans:
         say(f"{context.rig.file}: nothing to repair")

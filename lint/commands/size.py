@@ -4,14 +4,17 @@ from datetime import date
 
 import click
 
+from lineshaft.commands.from_stock import FromStock, lacking_words
 from lineshaft.commands.one_rig import open_rig, part_number
 from lineshaft.commands.options import color_option, day_option, units_option
 from lineshaft.commands.output import Target, deliver, page, put_back, say, show_changes, targets_of, to_stdout, told_of
+from lineshaft.commands.stock_file import refuse_without_stock, stock_of, stock_option, within_stock_option
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.repair.line.segment import MOST_STAGES
 from lineshaft.repair.proof.context import RepairContext
 from lineshaft.repair.size import Sizing, Wanted, size
 from lineshaft.repair.size_reasons import wanted_at, why_none
+from lineshaft.stock_bill import StockBill
 from lineshaft.write.sheets.size_text import size_text
 from lineshaft.write.shown_units import Units, words
 
@@ -23,6 +26,8 @@ from lineshaft.write.shown_units import Units, words
 @click.option("--write", "writes", multiple=True, metavar="json=FILE", help="The chains as JSON; `-` is stdout.")
 @click.option("--apply", "chosen", type=click.IntRange(1), metavar="N", help="Put chain N of the list into RIG.")
 @click.option("--diff", is_flag=True, help="Show what --apply would change, and change nothing.")
+@stock_option
+@within_stock_option
 @units_option
 @day_option
 @click.option("--debug", is_flag=True, hidden=True)
@@ -34,6 +39,8 @@ def command(
     writes: tuple[str, ...],
     chosen: int | None,
     diff: bool,
+    stock: str | None,
+    within_stock: bool,
     units: Units,
     day: date,
     debug: bool,
@@ -48,19 +55,27 @@ def command(
         raise click.UsageError("--diff shows what --apply changes: add `--apply N`")
     if diff and to_stdout(targets):
         raise click.UsageError("--diff and --write json=- both want standard output: write the JSON to a file")
+    refuse_without_stock(stock, within_stock=within_stock)
     context = open_rig(rig, day)
     number = part_number(context.rig, machine)
-    found = size(context, number, _wanted(context, number), stages)
+    there = stock_of(stock, context.rig)
+    every = found = size(context, number, _wanted(context, number), stages)
+    bills: tuple[StockBill, ...] = ()
+    if there is not None:
+        found, bills = FromStock(there, within_stock).sizing(context, found)
     if chosen is not None and chosen > len(found.found):
-        there = f"--apply takes 1 to {len(found.found)}" if found.found else "there is no chain to apply"
-        raise CannotDoError(f"{there}; got {chosen}")
-    reason = "" if found.found else words(why_none(context.rig, found), units)
+        takes = f"--apply takes 1 to {len(found.found)}" if found.found else "there is no chain to apply"
+        raise CannotDoError(f"{takes}; got {chosen}")
+    reason = "" if every.found else words(why_none(context.rig, found), units)
+    if every.found and not found.found:
+        reason = "each that was found takes more than the stock has: see them without --within-stock"
     for _, target in targets:
         from lineshaft.write.sheets.size_json import size_json
 
-        deliver(size_json(context.rig, found, reason or None), target)
+        deliver(size_json(context.rig, found, reason or None, bills), target)
     if not to_stdout(targets) and not diff:
-        click.echo(size_text(context.rig, found, reason, units, page()), nl=False)
+        lacking = [lacking_words(bill) for bill in bills]
+        click.echo(size_text(context.rig, found, reason, units, page(), lacking), nl=False)
     if chosen is not None:
         _apply(context, found, chosen, targets, diff=diff)
     return told_of(context.book.broken, Exit.CLEAN if found.found else Exit.FINDINGS)

@@ -24,6 +24,18 @@ def stock_option(command: Command) -> Command:
     return click.option("--stock", type=click.Path(), metavar="FILE", help=words)(command)
 
 
+def within_stock_option(command: Command) -> Command:
+    """``--within-stock`` as the argument ``within_stock``."""
+    words = "With --stock: leave out what something has to be got for."
+    return click.option("--within-stock", is_flag=True, help=words)(command)
+
+
+def refuse_without_stock(stock: str | None, *, within_stock: bool) -> None:
+    """``--within-stock`` needs a stock. Raises click.UsageError."""
+    if within_stock and stock is None:
+        raise click.UsageError("--within-stock needs a stock: add `--stock FILE`")
+
+
 def stock_of(name: str | None, rig: SolvedRig) -> Inventory | None:
     """The stock in a file, none where none is named.
 

@@ -170,3 +170,61 @@ def test_the_build_sheet_as_a_page_escapes_what_the_file_says(yard: Path) -> Non
     assert "<script>" not in page and "&lt;script&gt;" in page
     assert page.count('type="checkbox"') == (yard / "a.md").read_text().count("- [ ]") == 12
     assert "default-src &#39;none&#39;" in page
+
+
+_SHORT = """\
+rig: 1
+name: Short
+catalogue: shop.catalogue.yaml
+parts:
+  wheel: {item: wheel}
+  mill: {item: hungry, driven-by: wheel}
+"""
+_HUNGRY = "  hungry: {kind: driven-machine, needs: {torque: 100 N*m, speed: 18 rad/s}}\ncomponents:"
+
+
+@pytest.fixture
+def short(yard: Path) -> Path:
+    (yard / "shop.catalogue.yaml").write_text(_CATALOGUE.replace("components:", _HUNGRY))
+    (yard / "short.rig.yaml").write_text(_SHORT)
+    return yard
+
+
+def test_a_repair_says_what_has_to_be_got(short: Path) -> None:
+    """The mill is geared up by 5/2, oak stands 70 N*m alone: iron, 5 gears, 3 there: 5 plates for one making of 7."""
+    ran = run(short, "repair", "short.rig.yaml", "--stock", "own.stock.yaml")
+    assert "to get: 5 plate" in ran.stdout
+    (short / "own.stock.yaml").write_text(_STOCK.replace("oak", "iron"))
+    ran = run(short, "repair", "short.rig.yaml", "--stock", "own.stock.yaml", "--within-stock")
+    assert "to get: nothing" in ran.stdout and "to get: 5" not in ran.stdout
+
+
+def test_a_repair_that_takes_more_than_there_is_is_left_out_within_the_stock(short: Path) -> None:
+    """And it is said that there are others."""
+    (short / "own.stock.yaml").write_text("stock: 1\ncatalogue: shop.catalogue.yaml\n")
+    ran = run(short, "repair", "short.rig.yaml", "--stock", "own.stock.yaml", "--within-stock")
+    said = " ".join(ran.stdout.split())
+    assert "each that was found takes more than the stock has" in said and "to get:" not in said
+
+
+def test_a_sizing_stands_by_what_has_to_be_got(short: Path) -> None:
+    """5/2 costs 5 gears and 3 costs 6; with a stage of 3 in stock nothing has to be got for that: it stands first."""
+    stock = "stock: 1\ncatalogue: shop.catalogue.yaml\nitems: [{item: stage, ratio: 3, grade: iron, count: 1}]\n"
+    (short / "own.stock.yaml").write_text(stock)
+    # A work table, or the dearer chain would be no better than the cheaper one in anything.
+    table = "work: {unit: sack, times: [[18 rad/s, 60 s], [70 rad/s, 20 s]], between: linear}"
+    text = (short / "shop.catalogue.yaml").read_text()
+    (short / "shop.catalogue.yaml").write_text(text.replace("speed: 18 rad/s}}", f"speed: 18 rad/s}}, {table}}}"))
+    ran = run(short, "size", "short.rig.yaml", "mill", "--stock", "own.stock.yaml", "--write", "json=-")
+    document = json.loads(ran.stdout)
+    jsonschema.Draft202012Validator(json.loads(schema_text("size"))).validate(document)
+    first = document["chains"][0]
+    assert [stage["ratio"] for stage in first["stages"]] == ["3"] and first["to_get"] == {"worth": 0, "raw": {}}
+    assert document["chains"][1]["to_get"]["raw"] == {"plate": 5}
+
+
+@pytest.mark.parametrize("command", [("repair", "short.rig.yaml"), ("size", "short.rig.yaml", "mill")])
+def test_within_stock_asks_for_a_stock(short: Path, command: tuple[str, ...]) -> None:
+    """Bad usage, exit 2."""
+    ran = run(short, *command, "--within-stock")
+    assert ran.returncode == 2 and "--within-stock needs a stock" in ran.stderr

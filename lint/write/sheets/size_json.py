@@ -1,23 +1,28 @@
 """A sizing as JSON, `lineshaft-size/1`: its published form, kept apart from the types inside."""
 
 import math
+from collections.abc import Sequence
 
 from lineshaft import __version__
 from lineshaft.repair.size import Chain, Sized, Sizing
 from lineshaft.schema.model.rig import Part
 from lineshaft.solve.solved_rig import SolvedRig
+from lineshaft.stock_bill import StockBill
 from lineshaft.write.findings_json import repair_document
 from lineshaft.write.json_text import json_text
 
 FORMAT = "lineshaft-size/1"
 
 
-def size_json(rig: SolvedRig, found: Sizing, reason: str | None) -> bytes:
+def size_json(rig: SolvedRig, found: Sizing, reason: str | None, bills: Sequence[StockBill] = ()) -> bytes:
     """One document: what arrives, what is wanted, the chains; why there is none."""
     part = rig.parts[found.machine]
     number, outlet = found.line.source
     source = rig.parts[number]
     wanted = {"torque": found.wanted.torque, "speed": found.wanted.speed, "power": found.wanted.power}
+    chains = [_chain(part, found, sized) for sized in found.found]
+    for chain, bill in zip(chains, bills, strict=False):
+        chain["to_get"] = {"worth": bill.worth, "raw": dict(bill.lacking)}
     document = {
         "format": FORMAT,
         "version": __version__,
@@ -28,7 +33,7 @@ def size_json(rig: SolvedRig, found: Sizing, reason: str | None) -> bytes:
         "wanted": {name: _value(value, _UNITS[name]) for name, value in wanted.items() if value > 0},
         "most_stages": found.most,
         "complete": found.complete,
-        "chains": [_chain(part, found, sized) for sized in found.found],
+        "chains": chains,
         "no_chain": reason,
     }
     return json_text(document)

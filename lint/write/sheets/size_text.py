@@ -1,5 +1,6 @@
 """The chains that give a machine what it needs, as a table on a terminal."""
 
+from collections.abc import Sequence
 from math import isinf
 
 from lineshaft.check.finding import Measure, Text, power, seconds, speed, torque
@@ -15,8 +16,10 @@ from lineshaft.write.table import table
 _HEAD = ("no.", "chain", "overall", "cost", "parts", "gets", "left over", "one unit in")
 
 
-def size_text(rig: SolvedRig, found: Sizing, reason: str, units: Units, page: Page = ENDLESS) -> str:
-    """What is asked and the chains as a table, or the ``reason`` why there is none."""
+def size_text(
+    rig: SolvedRig, found: Sizing, reason: str, units: Units, page: Page = ENDLESS, lacking: Sequence[str] = ()
+) -> str:
+    """What is asked and the chains as a table, or the ``reason`` why there is none; with a stock what has to be got."""
     line = found.line
     part = rig.parts[found.machine]
     source = rig.parts[line.source[0]].name
@@ -27,11 +30,14 @@ def size_text(rig: SolvedRig, found: Sizing, reason: str, units: Units, page: Pa
         return text + page.paragraph(f"No chain: {reason}.")
     unit = part.item.work.unit if part.item.work is not None else "unit"
     rows = [_row(part, found.wanted, number, sized, units) for number, sized in enumerate(found.found, start=1)]
-    head = (*_HEAD[:-1], f"one {unit} in")
+    head = [*_HEAD[:-1], f"one {unit} in"]
+    if lacking:
+        head.append("to get")
+        rows = [[*row, more] for row, more in zip(rows, lacking, strict=True)]
     text += f"\n{table(head, rows, frozenset({0, 3, 4}), page)}\n"
-    more = "" if found.complete else " Dearer chains were not all looked at."
+    dearer = "" if found.complete else " Dearer chains were not all looked at."
     each = "Each was solved and judged in the rig; cost is what it adds to the worth of the bill."
-    text += page.paragraph(f"{each}{more}")
+    text += page.paragraph(f"{each}{dearer}")
     left = "Left out are chains that cost more, need no fewer parts and are no faster than one shown."
     return text + page.paragraph(left)
 
