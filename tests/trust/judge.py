@@ -15,10 +15,11 @@ if __name__ == "__main__":
     sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from independent.linear_solver import solve as solved_by_matrix
+from independent.placed_by_force import placed_rig
 from independent.port_comparison import disagreements
 from independent.rig_by_force import catalogue_text, faults, little_rig, rig_text
 from rig_maker import make_rig
-from trust import lines_by_force, rigs_by_force, sizes_and_repairs
+from trust import lines_by_force, rigs_by_force, sizes_and_repairs, uses_by_force, wishes_by_force
 from trust.fixed_rigs import FixedRig, whole_and_cut
 from trust.table import Form, Row
 from trust.verdicts import Word, verdict
@@ -106,6 +107,26 @@ def blueprints(seed: int) -> tuple[str, str]:
     return "broken" if whole else "sound", "; ".join(apart)
 
 
+def uses(seed: int) -> tuple[str, str]:
+    """Repairs and sizes of what stands in a placed blueprint, against every edit of the rig's own file."""
+    placed = placed_rig(seed)
+    if placed is None:
+        return NOT_ASKED, ""
+    with tempfile.TemporaryDirectory() as name:
+        found = uses_by_force.outcomes(Path(name).resolve(), placed, two=False)
+    told = [f"{outcome.fault} {outcome.what}: {outcome.why}" for outcome in found if outcome.why]
+    return "faulty" if found else "sound", "; ".join(told)
+
+
+def wishes(seed: int) -> tuple[str, str]:
+    """The designs that a wish has, the cheapest first, or that there is none, against all that can be put together."""
+    with tempfile.TemporaryDirectory() as name:
+        try:
+            return " ".join(wishes_by_force.compared(seed, Path(name).resolve(), BOOK)), ""
+        except AssertionError as error:
+            return "differs", str(error)[:300]
+
+
 def _placed(rig: FixedRig, word: Word) -> tuple[int, str, str, str]:
     """A finding by its part's place. Of several parts that break in one state the first in the file is told, and a cut
     puts others first: then neither part nor values say anything."""
@@ -120,6 +141,8 @@ CHECKS: Mapping[str, Check] = {
     "blueprints": Check("findings of a rig and of the same rig cut into blueprints", blueprints, 60, 3_000),
     "lines": Check("cheapest lines by trying all", lines, 60, 3_000),
     "repairs": Check("cheapest repairs, and that nothing mends, by every edit", repairs, 8, 1_000),
+    "uses": Check("repairs and sizes in a placed blueprint, by every edit of the rig", uses, 12, 900),
+    "wishes": Check("designs of a wish by trying all", wishes, 6, 200),
     "sizes": Check("a machine sized and the same machine repaired", sizes, 60, 4_000),
 }
 
