@@ -8,6 +8,7 @@ from collections.abc import Iterator
 
 from lineshaft.check.finding import Edit
 from lineshaft.check.judged_finding import JudgedFinding
+from lineshaft.design.proposal import against as speaking
 from lineshaft.design.proposal import holds
 from lineshaft.repair.edits.commissioning_block import added_section, block_splice
 from lineshaft.repair.edits.entries import add_behind
@@ -29,7 +30,7 @@ _ABOUT_STARTING = frozenset({
 def finished(context: RepairContext, text: str) -> tuple[RepairContext | None, JudgedFinding | None]:
     """A rig with parts laid out, made ready to run and proved; or the first finding that speaks against it."""
     laid = context.with_text(text)
-    against = _against(laid)
+    against = speaking(laid)
     if against is not None and (laid.rig.unsolved or against.rule not in _ABOUT_STARTING):
         return None, against
     if context.rig.rig.has_commissioning and against is None and holds(laid):
@@ -40,12 +41,8 @@ def finished(context: RepairContext, text: str) -> tuple[RepairContext | None, J
             continue
         if holds(listed):
             return listed, None
-        against = _against(listed) or against
+        against = speaking(listed) or against
     return None, against
-
-
-def _against(proved: RepairContext) -> JudgedFinding | None:
-    return next((finding for finding in proved.findings if finding.level != "note"), None)
 
 
 def _started(laid: RepairContext) -> RepairContext | None:

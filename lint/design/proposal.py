@@ -64,9 +64,14 @@ def proposal_of(
 
 
 def holds(proved: RepairContext) -> bool:
-    """Whether every part is solved, every rule could judge, and nothing is found but notes."""
+    """Whether every part is solved, and nothing is found but notes and what the rig waives."""
     rig = proved.rig
-    return bool(rig.parts) and not rig.unsolved and all(finding.level == "note" for finding in proved.findings)
+    return bool(rig.parts) and not rig.unsolved and against(proved) is None
+
+
+def against(proved: RepairContext) -> JudgedFinding | None:
+    """The first finding that speaks against a rig: no note, and not waived."""
+    return next((finding for finding in proved.findings if finding.level != "note" and not finding.passes), None)
 
 
 def _margin(rig: SolvedRig) -> float | None:
