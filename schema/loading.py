@@ -80,6 +80,13 @@ class Loader:
         """The same loader with another text of one rig, from which no other file is read: what was read is shared."""
         return replace(self, repository=self.repository.with_texts({path: text}))
 
+    def apart(self) -> "Loader":
+        """The same loader for somebody else, on another thread: what he reads is not noted, nor kept for this one."""
+        repository = replace(self.repository, recorder=None)
+        return replace(
+            self, repository=repository, _catalogues={**self._catalogues}, _blueprints={**self._blueprints}
+        )
+
     def with_catalogue(self, path: Path) -> "Loader":
         """The same loader with one catalogue, a policy's, in place of those that rigs name."""
         return replace(self, policy_catalogue=path)

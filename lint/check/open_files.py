@@ -65,7 +65,10 @@ class OpenFiles:
             raise ValueError(f"{path.name!r} is not named like a file that is judged, *.rig.yaml for instance")
         checker = self._checker_for(path, texts, day or today())
         try:
-            return self._judged(checker, path, kind, texts.get(path))
+            found = self._judged(checker, path, kind, texts.get(path))
+            # Others go on with it beside the next verdict.
+            apart = None if found.resolved is None else found.resolved._replace(loader=found.resolved.loader.apart())
+            return found._replace(resolved=apart)
         except BadPolicyError as error:
             self._keep = False
             return Judgement(path, kind, self._shown(path), checker.policy_report(error).findings)

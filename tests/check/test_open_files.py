@@ -75,6 +75,24 @@ def test_whatever_the_verdict_hangs_on_is_asked_again(rig: Path) -> None:
     assert rules(files.judge(rig, {})) == ["torque-over-limit"]
 
 
+def test_what_others_read_by_a_judgement_is_not_taken_for_what_the_next_one_reads(rig: Path) -> None:
+    """A blueprint that somebody looked at before the rig used it: it is read again when it changes."""
+    leg = rig.parent / "leg.blueprint.yaml"
+    inlets = "inlets: {drive: {torque-up-to: 1 kN*m, speed-up-to: 9 rad/s}}"
+    leg.write_text(
+        f"blueprint: 1\ncatalogue: works.catalogue.yaml\n{inlets}\n"
+        "parts:\n  press: {item: press, driven-by: drive}\n", "utf-8",
+    )
+    files = OpenFiles(rig.parent)
+    first = files.judge(rig, {})
+    assert first.resolved is not None and first.resolved.loader.blueprint(leg.resolve())[0] is not None
+    head = "rig: 1\ncatalogue: works.catalogue.yaml\nparts:\n  wheel: {item: wheel}\n"
+    using = {rig: f"{head}  leg: {{blueprint: leg.blueprint.yaml, driven-by: {{drive: wheel}}}}\n".encode()}
+    assert rules(files.judge(rig, using)) == []
+    leg.write_text(leg.read_text("utf-8").replace("item: press", "item: pres"), "utf-8")
+    assert rules(files.judge(rig, using)) == ["unknown-reference"]
+
+
 def test_texts_of_catalogues_and_policies_that_are_not_saved_count(rig: Path) -> None:
     """The catalogue's while it is open, and the disk's again when it is closed."""
     files = OpenFiles(rig.parent)
