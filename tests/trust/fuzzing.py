@@ -5,6 +5,7 @@ import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 
+from trust.explore import inputs_so_far
 from trust.mutate import RECORD
 from trust.table import Form, Row
 from trust.trial import try_seed
@@ -26,4 +27,6 @@ def rows(form: Form) -> Iterator[Row]:
     yield Row("mutated files that end in no verdict", "0", now, seeds, not found)
     if form.long:
         inputs = int(json.loads(RECORD.read_text("utf-8"))["inputs"])
-        yield Row("inputs over all runs", f"{GOAL:,}", f"{inputs:,}", RECORD.name, inputs >= GOAL)
+        led = inputs_so_far()
+        now = f"{inputs + led:,}: {inputs:,} through commands, {led:,} led by coverage"
+        yield Row("inputs over all runs", f"{GOAL:,}", now, f"{RECORD.name}, explored.json", inputs + led >= GOAL)

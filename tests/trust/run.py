@@ -27,7 +27,7 @@ from trust.table import Form, Row, as_markdown
 
 from lineshaft import __version__
 
-MODULES = ("mutation", "judge", "defects", "fuzzing", "upgrade", "faults", "instructions")
+MODULES = ("mutation", "judge", "defects", "fuzzing", "explore", "upgrade", "faults", "instructions")
 """The modules that have rows, the longest first, so that the last ones to run are short."""
 
 
