@@ -1,5 +1,9 @@
 """Settings of all tests, and what is worked out once for all of them."""
 
+import os
+import shutil
+import tempfile
+
 import pytest
 from hypothesis import settings
 from samples.planned import PlannedSamples
@@ -9,6 +13,18 @@ collect_ignore = ["plugin_sample"]  # a distribution of its own, with tests that
 # A loaded machine may take a second for what takes a millisecond: a property fails on what it finds, never on time.
 settings.register_profile("untimed", deadline=None)
 settings.load_profile("untimed")
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """Where nothing may be compiled beside the sources, processes compile what they load once for all, somewhere else.
+
+    Else each of some hundreds that tests start would compile the whole package again, which takes as long as to run it.
+    The workers of a run inherit what is set here.
+    """
+    if os.environ.pop("PYTHONDONTWRITEBYTECODE", None):
+        compiled = tempfile.mkdtemp(prefix="compiled-for-tests-")
+        os.environ["PYTHONPYCACHEPREFIX"] = compiled
+        config.add_cleanup(lambda: shutil.rmtree(compiled, ignore_errors=True))
 
 
 @pytest.fixture(scope="session")
