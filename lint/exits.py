@@ -68,12 +68,23 @@ def guarded(run: Callable[[], int], *, debug: bool) -> int:
 
 
 def _said(message: str, code: Exit) -> int:
+    """Say why a run ends: on a terminal in lines that fit, elsewhere on one that a log can be searched for."""
     from lineshaft.write.escape import harmless
 
+    lines = f"lineshaft: {harmless(message)}".split("\n")
     with contextlib.suppress(OSError, ValueError):
-        sys.stderr.write(f"lineshaft: {harmless(message)}\n")
+        if sys.stderr.isatty():
+            from lineshaft.write.cells import broken_lines, page_width
+
+            width = page_width()
+            lines = [part for line in lines for part in broken_lines(line.lstrip(" "), width, _indent(line), "  ")]
+        sys.stderr.write("".join(f"{line}\n" for line in lines))
         sys.stderr.flush()
     return code
+
+
+def _indent(line: str) -> str:
+    return line[: len(line) - len(line.lstrip(" "))]
 
 
 def _forget_stdout() -> None:

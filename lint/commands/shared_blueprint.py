@@ -53,7 +53,7 @@ def users_in_words(context: RepairContext) -> str:
         return f"{context.rig.file} is used by nothing in its repository: repairs are proved on it alone"
     more = f" and {len(names) - _NAMED} more" if len(names) > _NAMED else ""
     used = f"{context.rig.file} is used by {', '.join(names[:_NAMED])}{more}"
-    return f"{used}: repairs are proved in all of them; worth and bill are those of one use"
+    return f"{used}: repairs are proved in all of them; cost and bill are those of one use"
 
 
 def touched(context: RepairContext, repair: Repair) -> str:

@@ -1,5 +1,6 @@
 """What a run ends with, and that its bytes depend on nothing but its input."""
 
+import io
 import json
 import os
 import subprocess
@@ -152,3 +153,31 @@ def test_a_reader_that_goes_away_is_not_told_of_findings(arguments: tuple[str, .
     finally:
         os.close(writing)
     assert (ran.returncode, ran.stderr) == (Exit.FAILED, b"")
+
+
+class _Terminal(io.StringIO):
+    """Standard error that a person looks at."""
+
+    def isatty(self) -> bool:
+        """It is one."""
+        return True
+
+
+@pytest.mark.parametrize(("reader", "most"), [(_Terminal, 60), (io.StringIO, 1000)])
+def test_why_a_run_ends_fits_a_terminal_and_is_one_line_in_a_log(
+    reader: type[io.StringIO], most: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The words are the same; only a terminal gets more than one line."""
+    said = "the list does not fit into works/north/mill.rig.yaml as it is written there; add its nine steps by hand"
+
+    def fails() -> int:
+        raise CannotDoError(said)
+
+    shown = reader()
+    monkeypatch.setattr(sys, "stderr", shown)
+    monkeypatch.setenv("COLUMNS", "60")
+    assert guarded(fails, debug=False) == Exit.FAILED
+    lines = shown.getvalue().splitlines()
+    assert all(len(line) <= most for line in lines)
+    assert (len(lines) > 1) == (reader is _Terminal)
+    assert " ".join(" ".join(lines).split()) == f"lineshaft: {said}"
