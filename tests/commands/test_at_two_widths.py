@@ -34,7 +34,7 @@ CASES: dict[str, tuple[str, ...]] = {
     "commission-wide": ("commission", "wide/mill.rig.yaml"),
     "sweep": ("sweep", "lagoon.rig.yaml", "--over", "turbine.head=2m..12m", "--steps", "2"),
     "bom": ("bom", "overloaded-step.rig.yaml"),
-    "bom-stock": ("bom", "--stock", "tern-yard.stock.yaml", "overloaded-step.rig.yaml"),
+    "bom-stock": ("bom", "--stock", "wide/yard.stock.yaml", "overloaded-step.rig.yaml"),
     "impact": ("impact", *EDITIONS, "before-the-refit.rig.yaml", "starved-saw.rig.yaml"),
     "snags-show": ("snags", "show", "taken-over.snags.yaml"),
     "rules": ("rules",),
@@ -71,6 +71,13 @@ parts:
   step: {item: pine-stage, ratio: 3, set: increase, driven-by: lay}  # \u05d2\u05dc\u05d2\u05dc \u202e90
   mill: {item: stone, driven-by: step}
 """
+STOCK = """\
+stock: 1
+catalogue: ../catalogues/tern-harbour.catalogue.yaml
+goods: {bar: 35, elm-plank: 50, iron-plate: 30, gear: 3, housing: 1}
+items:
+  - {item: iron-stage, ratio: 5/2, grade: cast-iron, count: 1}
+"""
 
 Said = Callable[..., str]
 
@@ -88,6 +95,7 @@ def said(tmp_path_factory: pytest.TempPathFactory) -> Said:
         (folder / "wide").mkdir()
         (folder / "wide" / "yard.catalogue.yaml").write_text(WIDE_CATALOGUE, "utf-8")
         (folder / "wide" / "mill.rig.yaml").write_text(WIDE_RIG, "utf-8")
+        (folder / "wide" / "yard.stock.yaml").write_text(STOCK, "utf-8")
         env = {"COLUMNS": str(width), "FORCE_COLOR": "1" if color == "always" else "", "NO_COLOR": ""}
         return run_for_bytes(folder, *CASES[case], env=env).stdout.decode("utf-8")
 
