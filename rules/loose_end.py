@@ -31,6 +31,7 @@ from lineshaft.api import (
     outlet_torque,
     power,
     report,
+    times,
 )
 
 
@@ -78,7 +79,7 @@ def _open_end(rig: SolvedRig, number: int, outlet: int) -> Reported:
     message = (f"{name} drives nothing: ", power(lost), " ends at an open shaft end")
     place = _share_place(rig, number, outlet) if part.outlets else rig.place(number)
     suggestion = (f"drive a part with `driven-by: {name}`, or leave it out",)
-    values = (("power", power(lost)),)
+    values = (("power", power(lost)), ("share", times(_share(rig, number, outlet))))
     return report(
         place, part.name, message, values, causes(rig, number), suggestion
     )
@@ -91,10 +92,40 @@ def _unused_exit(rig: SolvedRig, number: int, outlet: int, end: Exit) -> Reporte
     tree, route = end.use
     place = (tree.source.shown, tree.key_span(route), route)
     suggestion = (f"drive a part with `driven-by: {end.name}`, or use a blueprint without that outlet",)
-    values = (("power", power(lost)),)
+    values = (("power", power(lost)), ("share", times(_share(rig, number, outlet))))
     because = (*causes(rig, number), cause(rig, number))
     part = end.name.rpartition(".")[0]
     return report(place, part, message, values, because, suggestion)
+
+
+class _Entering:
+    """The share of a prime mover's torque that splitters lead to a part, as far as it was asked for."""
+
+    def __init__(self, _: SolvedRig) -> None:
+        self.shares: dict[int, float] = {}
+
+
+def _share(rig: SolvedRig, number: int, outlet: int) -> float:
+    """The share of the torque that splitters on the way lead to an open end, whatever is lost above it."""
+    known = rig.once(_Entering).shares
+    path: list[int] = []
+    here: int | None = number
+    while here is not None and here not in known:
+        path.append(here)
+        here = rig.driver(here)
+    for part in reversed(path):
+        known[part] = 1.0 if here is None else known[here] * _part_of(rig, here, _way(rig, here, part))
+        here = part
+    return known[number] * _part_of(rig, number, outlet)
+
+
+def _way(rig: SolvedRig, above: int, part: int) -> int:
+    return next(outlet for source, outlet in rig.parts[part].inlets if source == above)
+
+
+def _part_of(rig: SolvedRig, number: int, outlet: int) -> float:
+    shares = rig.parts[number].shares
+    return shares[outlet] / sum(shares) if shares else 1.0
 
 
 def _share_place(rig: SolvedRig, number: int, outlet: int) -> Place:

@@ -5,7 +5,7 @@ much more speed stays within its limits and is faster by its table.
 
 Why: machines work faster with speed, never with torque alone: what stands above the need is idle.
 
-How to repair: an increasing stage of up to the ratio named, or one reducing stage less above the machine.
+How to repair: an increasing line between the ratios named, or one reducing stage less above the machine.
 
 Source: common practice, no source; the work table is the catalogue's.
 """
@@ -17,7 +17,6 @@ from lineshaft.api import (
     Finding,
     Measure,
     Offer,
-    Ratio,
     Reported,
     Rule,
     SearchFor,
@@ -41,38 +40,47 @@ def check(rig: SolvedRig) -> Iterator[Reported]:
         return
     for number, part in enumerate(rig.parts):
         turns, has = rig.flows.speed_in[number], rig.flows.torque_in[number]
-        if rig.flows.solved[number] and part.item.work is not None and wasteful(part, has, turns, ratio.factor):
+        if rig.flows.solved[number] and part.item.work is not None and wasteful(part, has, turns, ratio):
             # At the edge of a blueprint's promise torque is a bound: a rig that feeds it less has none to spare.
             if rig.chain(number)[0] in rig.rig.placed.edges:
                 continue
-            now = time_of_unit(part, has, turns) or 0.0
-            then = time_of_unit(part, has / ratio.factor, turns * ratio.factor) or 0.0
-            yield _finding(rig, number, ratio, (now, then))
+            yield _finding(rig, number, ratio)
 
 
-def _smallest(rig: SolvedRig) -> Ratio | None:
+def _smallest(rig: SolvedRig) -> float | None:
     offered = [o.ratio for item in rig.catalogue.items.values() if item.is_stage for o in item.ratios]
-    return min((ratio for ratio in offered if ratio.changes), key=lambda ratio: ratio.factor, default=None)
+    return min((ratio.factor for ratio in offered if ratio.changes), default=None)
 
 
-def _finding(rig: SolvedRig, number: int, ratio: Ratio, work_times: tuple[float, float]) -> Reported:
+def _finding(rig: SolvedRig, number: int, smallest: float) -> Reported:
     part, has = rig.parts[number], rig.flows.torque_in[number]
     need = part.item.needs.torque or has
-    now, then = work_times
     values: tuple[tuple[str, Measure], ...] = (
         ("torque", torque(has)),
         ("torque_needed", torque(need)),
         ("ratio_available", times(has / need)),
     )
-    unit = part.item.work.unit if part.item.work is not None else "unit"
     message = ("gets ", torque(has), " and needs ", torque(need), ": ", times(has / need), " times")
-    faster = rig.flows.speed_in[number] * ratio.factor
+    place = rig.place(number)
+    return report(place, part.name, message, values, causes(rig, number), _suggestion(rig, number, smallest))
+
+
+def _suggestion(rig: SolvedRig, number: int, smallest: float) -> Text:
+    """What has to stand above: less leaves torque to spare, more leaves the machine short or too fast."""
+    part, has, turns = rig.parts[number], rig.flows.torque_in[number], rig.flows.speed_in[number]
+    most = has / (part.item.needs.torque or has)
+    if part.speed_limit is not None:
+        most = min(most, part.speed_limit / turns)
+    best, unit = most, "unit"
+    if part.item.work is not None:
+        best, unit = min(most, part.item.work.times[-1][0] / turns), part.item.work.unit
+    now, then = time_of_unit(part, has, turns) or 0.0, time_of_unit(part, has / best, turns * best) or 0.0
     gained: Text = (f", a {unit} in ", seconds(then), *_instead(now))
     if math.isinf(then):
         gained = (", still short of what it needs",)
-    suggestion = (f"an increasing stage of {ratio.text} : 1 gives ", speed(faster), *gained)
-    place = rig.place(number)
-    return report(place, part.name, message, values, causes(rig, number), suggestion)
+    least = min(most / smallest, best)
+    line: Text = ("an increasing line of more than ", times(least), " : 1 and up to ", times(most), " : 1")
+    return (*line, ": ", times(best), " : 1 gives ", speed(turns * best), *gained)
 
 
 def _instead(now: float) -> Text:

@@ -11,6 +11,7 @@ class _Known:
 
     def __init__(self, _: SolvedRig) -> None:
         self.causes: dict[int, Cause] = {}
+        self.passing: dict[Link, Cause] = {}
         self.telling_above: dict[int, int | None] = {}
 
 
@@ -60,7 +61,9 @@ def cause(rig: SolvedRig, part: int, message: Text | None = None) -> Cause:
 
 def passing_causes(rig: SolvedRig, chain: tuple[Link, ...]) -> tuple[Cause, ...]:
     """The same for a chain in a passing state of the rig, without its last part."""
-    return tuple(_of_link(rig, link) for link in chain[:-1] if _tells(rig.parts[link.part]) or link is chain[0])
+    known = rig.once(_Known).passing
+    told = (link for link in chain[:-1] if _tells(rig.parts[link.part]) or link is chain[0])
+    return tuple(known.get(link) or known.setdefault(link, _of_link(rig, link)) for link in told)
 
 
 def _of_link(rig: SolvedRig, link: Link, message: Text | None = None) -> Cause:

@@ -77,6 +77,7 @@ class StartUp:
     filled: dict[int, float] = field(default_factory=dict)
     _rank: dict[int, int] = field(default_factory=dict)
     _below: dict[int, list[int]] = field(default_factory=dict)
+    _links: dict[int, Link] = field(default_factory=dict)
 
     @property
     def settings(self) -> Settings:
@@ -102,6 +103,7 @@ class StartUp:
             for step in self.train.rig.steps:
                 self._changed_by(step)
             self.running = bytearray(b"\1" * len(self.train.parts))
+            self._links.clear()
             yield self._solved(None, self.train.order)
             return
         for step in self.train.rig.steps:
@@ -117,10 +119,17 @@ class StartUp:
         return tuple(sorted(found, key=self._rank.__getitem__))
 
     def chain(self, part: int) -> tuple[Link, ...]:
-        """From a prime mover down to a part, as things are; at a combiner along the inlet with the most torque."""
-        columns = self.columns
+        """From a prime mover down to a part, as things are; at a combiner along the inlet with the most torque.
+
+        Chains of one state share their links: in a long line many begin alike.
+        """
+        known = self._links
         path = self.train.chain(part, self._torque_of)
-        return tuple(Link(n, columns.torque_out[n], columns.speed_out[n], self.increasing[n] == 1) for n in path)
+        return tuple(known.get(n) or known.setdefault(n, self._link(n)) for n in path)
+
+    def _link(self, number: int) -> Link:
+        columns = self.columns
+        return Link(number, columns.torque_out[number], columns.speed_out[number], self.increasing[number] == 1)
 
     def _torque_of(self, source: int, number: int) -> float:
         return outlet_torque(self.train.parts[source], self.columns.passed[source], number)
@@ -148,6 +157,7 @@ class StartUp:
         if setting[part] == value:
             return ()
         setting[part] = value
+        self._links.clear()
         columns = self.columns
         if step.kind in ("start", "stop") or any(columns.speed_out[s] > 0 for s, _ in self.train.parts[part].inlets):
             return self.downstream(part)

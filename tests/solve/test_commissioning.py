@@ -1,6 +1,7 @@
 """Start-up step by step against tables worked out by hand: T·5 and ω/5 where a stage reduces, T/5 and ω·5 where not."""
 
 from dataclasses import replace
+from itertools import pairwise
 from pathlib import Path
 from random import Random
 
@@ -8,6 +9,7 @@ import pytest
 from rig_maker import make_rig
 from solve.started_rigs import solved
 
+from lineshaft.check.causes import passing_causes
 from lineshaft.schema.loading import Loader
 from lineshaft.schema.text.repository import Repository
 from lineshaft.solve.commissioning import commissioning_of, judge_start_up
@@ -98,6 +100,21 @@ def test_a_breach_further_down_and_later_is_an_overload(tmp_path: Path) -> None:
     (overload,) = found.overloads
     assert (overload.step.number, rig.parts[overload.breach.part].name) == (2, "rod")
     assert [rig.parts[n].name for n in overload.wrong] == ["step"]
+
+
+def test_wrong_turns_of_one_state_share_what_leads_to_them(tmp_path: Path) -> None:
+    """Eleven stages in a line, all as delivered: what the first passes on is told once, by each that it leads to."""
+    names = [f"s{n}" for n in range(11)]
+    above = ["wheel", *names]
+    rows = [
+        f"  {n}: {{item: stage, ratio: 5, set: increase, driven-by: {a}}}\n" for n, a in zip(names, above, strict=False)
+    ]
+    rig = solved(tmp_path, "parts:\n  wheel: {item: wheel}\n" + "".join(rows))
+    chains = [turn.chain for turn in commissioning_of(rig).wrong_turns]
+    assert len(chains) == 11
+    assert all(a[0] is b[0] and a[1] is b[1] for a, b in pairwise(chains))
+    caused = [passing_causes(rig, chain) for chain in chains]
+    assert all(a[0] is b[0] for a, b in pairwise(caused))
 
 
 def test_no_list_is_the_rig_as_delivered(tmp_path: Path) -> None:

@@ -33,12 +33,22 @@ class Strategies:
 
     @property
     def bounds(self) -> str:
-        """The bounds of the searches of lines, in words; empty where no line was searched."""
+        """The bounds of the searches of lines, in words; empty where no line was searched.
+
+        Only what the catalogue and the rig leave room for is named, each with the bound that held.
+        """
         if not self.lines:
             return ""
-        sides = "" if all(moves.goal.speed for moves in self.lines) else f", up to {MOST_LINES} lines side by side"
-        shares = " and other shares above it"
-        return f"one line made anew with up to {MOST_STAGES} catalogue stages{sides}, other grades and items{shares}"
+        offered = {item.kind for item in self.lines[0].strategy_context.rig.catalogue.items.values()}
+        ways = []
+        if offered & {"gear-stage"}:
+            most = max((search.most_stages for moves in self.lines for search in moves.searches), default=MOST_STAGES)
+            ways.append(f"up to {most} catalogue stages")
+        if offered >= {"splitter", "combiner"} and not all(moves.goal.speed for moves in self.lines):
+            ways.append(f"up to {MOST_LINES} lines side by side")
+        ways.append("other grades and items")
+        shares = " and other shares above it" if any(moves.has_shares_above for moves in self.lines) else ""
+        return f"one line made anew with {', '.join(ways)}{shares}"
 
 
 def strategies_for_use(

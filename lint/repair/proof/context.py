@@ -17,8 +17,9 @@ from lineshaft.check.judged_finding import JudgedFinding
 from lineshaft.check.rulebook import Rulebook
 from lineshaft.repair.edits.splice import OverlapError, Splice, in_line_ends_of, spliced, splices_of
 from lineshaft.repair.edits.write_back import bytes_of
-from lineshaft.repair.proof.edited_tree import EditedTree, edited_tree
+from lineshaft.repair.proof.edited_tree import EditedTree, edited_tree, excerpt_of
 from lineshaft.repair.proof.partial_rig import Layout, cut_out, layout_of, touched_lines
+from lineshaft.repair.proof.served import is_served, wanted_elsewhere
 from lineshaft.repair.proof.taken_readings import as_read
 from lineshaft.repair.proof.uncovered import nothing_new
 from lineshaft.schema.loading import Loaded, Loader, kind_of
@@ -152,7 +153,7 @@ class RepairContext:
         if layout is None:
             return None
         tree = edited_tree(self.rig.rig.tree, layout.sections, splices, self.loader.bounds)
-        if tree is None or not fits("rig", _excerpt(tree)):
+        if tree is None or not fits("rig", excerpt_of(tree)):
             return None
         cut = _Cut(self.rig, layout.components, tree, layout.fitting)
         try:
@@ -217,25 +218,6 @@ def _solved(loaded: Loaded, policy: Policy) -> SolvedRig:
     return solve_at_edge(loaded, policy)
 
 
-def _excerpt(tree: EditedTree) -> dict[str, object]:
-    """The file as far as it was read again: what its schema has to see, since it sees each entry by itself."""
-    data = tree.data
-    assert isinstance(data, dict)
-    shown: dict[str, object] = {"rig": 1, "catalogue": "x"}
-    for (section, key), piece in tree.again.items():
-        value = piece.tree.data[piece.key]  # type: ignore[index]
-        if isinstance(data[section], dict):
-            shown.setdefault(section, {})[key] = value  # type: ignore[index]
-        else:
-            shown.setdefault(section, []).append(value)  # type: ignore[attr-defined]
-    if "parts" not in shown:
-        parts = data["parts"]
-        if not isinstance(parts, dict) or not parts:
-            return {}
-        shown["parts"] = dict([next(iter(parts.items()))])
-    return shown
-
-
 def open_repair_context(
     loader: Loader,
     loaded: Loaded,
@@ -250,10 +232,10 @@ def open_repair_context(
 
 
 def mends(context: RepairContext, finding: Finding, edited_rig: EditedRig, *, only_name: bool = False) -> bool:
-    """Whether an edited rig is rid of ``finding`` and has no finding that is new or worse.
+    """Whether an edited rig is rid of ``finding`` and of what that is about, and has no finding that is new or worse.
 
-    The finding's own rule is asked first, then the others, until one speaks against it. With ``only_name`` a misspelt
-    name was put right, and what that name had hidden is not new.
+    Its own rule is asked first, then the others, until one speaks against it. With ``only_name`` a misspelt name was
+    put right, and what that name had hidden is not new.
     """
     if context.rig.rig.placed is not NOTHING_PLACED:
         # Which use of a blueprint a finding in its file is about, only a look at the whole rig tells.
@@ -267,7 +249,10 @@ def mends(context: RepairContext, finding: Finding, edited_rig: EditedRig, *, on
         if is_left(context, finding, stream_of(own, edited_rig.rig if everywhere else edited_rig.near)):
             return False
     after = _one_by_one(context.book, edited_rig)
-    return nothing_new(context.rig, context.findings, after, finding if only_name else None)
+    if not nothing_new(context.rig, context.findings, after, finding if only_name else None):
+        return False
+    wanted = wanted_elsewhere(own, context.rig, finding)
+    return not wanted or is_served(wanted, edited_rig.rig)
 
 
 def is_left(context: RepairContext, finding: Finding, after: Iterator[Finding]) -> bool:

@@ -250,3 +250,22 @@ def _read_again(
     if isinstance(read, dict):
         return [_Row(key, value, Piece(tree, key, offset)) for key, value in read.items()]
     return [] if read is None else None
+
+
+def excerpt_of(tree: EditedTree) -> dict[str, object]:
+    """The file as far as it was read again: what its schema has to see, since it sees each entry by itself."""
+    data = tree.data
+    assert isinstance(data, dict)
+    shown: dict[str, object] = {"rig": 1, "catalogue": "x"}
+    for (section, key), piece in tree.again.items():
+        value = piece.tree.data[piece.key]  # type: ignore[index]
+        if isinstance(data[section], dict):
+            shown.setdefault(section, {})[key] = value  # type: ignore[index]
+        else:
+            shown.setdefault(section, []).append(value)  # type: ignore[attr-defined]
+    if "parts" not in shown:
+        parts = data["parts"]
+        if not isinstance(parts, dict) or not parts:
+            return {}
+        shown["parts"] = dict([next(iter(parts.items()))])
+    return shown

@@ -81,6 +81,11 @@ class LineRemade:
         self._saved = saved + Fraction(max(0.0, self.prices.spare))
 
     @property
+    def most_stages(self) -> int:
+        """How many stages the line may have."""
+        return self._segment.stages
+
+    @property
     def outcome(self) -> Outcome:
         """How the search ended."""
         return self._search.outcome

@@ -48,11 +48,24 @@ class LineMoves:
         for line in lines:
             yield self._anew(line, strength)
             yield from self._right_angles(line)
-        yield from self._shared(goal.part, strength)
+        yield from self._shared(strength)
         if rig.rig.placed.alone and (goal.torque or goal.speed):
             yield lower_promise(rig, goal, strength)
         if rig.parts[goal.part].item.kind in _BRANCHING and (goal.torque or goal.speed):
             yield iter(sorted(self._remade(strength), key=lambda p: (p.worth, p.added)))
+
+    @property
+    def has_shares_above(self) -> bool:
+        """Whether there is a splitter above the part whose shares were looked at."""
+        return any(True for _ in self._splitters_above())
+
+    def _splitters_above(self) -> Iterator[int]:
+        rig = self.strategy_context.rig
+        if self.goal.speeds or self.goal.speed:
+            return
+        for number in reversed(rig.chain(self.goal.part)[:-1]):
+            if rig.parts[number].item.kind == "splitter" and is_own(rig, number):
+                yield number
 
     def _strength(self, part: int) -> Strength:
         return strength_of(self.strategy_context.rig, part, self.strategy_context.judged("margin-thin"))
@@ -97,15 +110,11 @@ class LineMoves:
             traits: frozenset[Trait] = frozenset((kind, line.source) for kind in drafted.kinds)
             yield Proposal(design.worth, design.added, drafted.title, traits, drafted.draft)
 
-    def _shared(self, goal_part: int, strength: Strength) -> Iterator[Stream]:
+    def _shared(self, strength: Strength) -> Iterator[Stream]:
         """Other shares at the splitters above a part, nearest first, with whatever has to change below them."""
-        rig = self.strategy_context.rig
-        if self.goal.speeds or self.goal.speed:
-            return
         sharing = Sharing(self.strategy_context, self.goal, strength, self.effort)
-        for number in reversed(rig.chain(goal_part)[:-1]):
-            if rig.parts[number].item.kind == "splitter" and is_own(rig, number):
-                yield sharing.proposals(number)
+        for number in self._splitters_above():
+            yield sharing.proposals(number)
 
     def _remade(self, strength: Strength) -> Iterator[Proposal]:
         """A splitter or combiner in another grade, or another item in its place."""
