@@ -61,7 +61,7 @@ class LineMoves:
 
     def _splitters_above(self) -> Iterator[int]:
         rig = self.strategy_context.rig
-        if self.goal.speeds or self.goal.speed:
+        if self.goal.speeds:
             return
         for number in reversed(rig.chain(self.goal.part)[:-1]):
             if rig.parts[number].item.kind == "splitter" and is_own(rig, number):

@@ -35,19 +35,21 @@ STEPS_ANEW = 6_000
 MOST_BESIDE = 3
 STEPS_BESIDE = 1_500
 MOST_IN_LINE = 4
-PART_OF_EFFORT = 2
+PART_OF_EFFORT, PART_BESIDE = 2, 4
 """Bounds: orders of a row, choices of options, ways to make one line anew and steps for them, the same for a line that
-only makes room for another, splitters in line, and the part of the effort left that the shares of one splitter get."""
+only makes room for another, splitters in line, and the parts of the effort left that the shares of one splitter get, and
+one line that only makes room."""
 
 
 @dataclass(frozen=True, slots=True)
 class Sharing:
-    """The search for shares that serve one goal."""
+    """The search for shares that serve one goal; ``anew``: with lines below made anew."""
 
     context: StrategyContext
     goal: Goal
     strength: Strength
     effort: Effort
+    anew: bool = True
 
     def proposals(self, splitter: int) -> Iterator[Proposal]:
         """Other shares at a splitter that is fed as it is, with whatever has to change below it."""
@@ -57,11 +59,14 @@ class Sharing:
             return
         found: list[tuple[Option, Laid]] = []
         now = _shares_of(rig.parts[splitter].shares)
-        # All options are gathered before the first is tried: the lines that are made anew get their turn after it.
-        most = self.effort.left // PART_OF_EFFORT
-        lent = self.effort.lend(most)
-        options = tuple(replace(self, effort=lent)._shared(splitter, (passed, passed), MOST_IN_LINE, but=now))
-        self.effort.take_back(lent, most)
+        # All options are gathered before the first is tried, so what they may take is bounded: shares alone first.
+        options: list[Option] = []
+        for anew in (True,) if self.goal.speed else (False, True):
+            most = self.effort.left // PART_OF_EFFORT
+            lent = self.effort.lend(most)
+            sharing = replace(self, effort=lent, anew=anew)
+            options += sharing._shared(splitter, (passed, passed), MOST_IN_LINE, but=now)
+            self.effort.take_back(lent, most)
         for option in sorted(options, key=lambda one: one.price):
             laid = option.lay(passed)
             # What another does with fewer changes is not tried.
@@ -156,7 +161,8 @@ class Sharing:
             return
         if depth > 1 and line.end is not None and rig.parts[line.end[0]].item.kind == "splitter":
             yield from self._passed_on(line, most, depth - 1)
-        yield from self._anew(line, most, beside=self.goal.part not in rig.train.below_all(below))
+        if self.anew:
+            yield from self._anew(line, most, beside=self.goal.part not in rig.train.below_all(below))
 
     def _meeting(self, splitter: int, outlet: int) -> frozenset[int]:
         """The parts below an outlet where another one's torque comes back: what one gives less the other gives more."""
@@ -204,7 +210,9 @@ class Sharing:
         given = (rig, line, self.goal, self.strength, context.prices)
         segment = segment_for(*given, MOST_LINES if self.goal.torque or self.goal.machine else 1)
         segment = segment._replace(torque=(0.0, most))
-        most_ways, steps = (MOST_BESIDE, STEPS_BESIDE) if beside else (MOST_ANEW, STEPS_ANEW)
+        most_ways, steps = MOST_ANEW, STEPS_ANEW
+        if beside:
+            most_ways, steps = MOST_BESIDE, min(STEPS_BESIDE, self.effort.left // PART_BESIDE)
         effort = self.effort.lend(steps)
         search = Search(segment, demand, prepared_for(*given), effort)
         kept: list[Option] = []
