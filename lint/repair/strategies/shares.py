@@ -37,7 +37,7 @@ STEPS_BESIDE = 1_500
 MOST_IN_LINE = 4
 PART_OF_EFFORT, PART_BESIDE = 2, 4
 """Bounds: orders of a row, choices of options, ways to make one line anew and steps for them, the same for a line that
-only makes room for another, splitters in line, and the parts of the effort left that the shares of one splitter get, and
+only makes room for another, splitters in line, and the parts of the effort left that the shares of one splitter get and
 one line that only makes room."""
 
 
