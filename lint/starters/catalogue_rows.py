@@ -6,9 +6,9 @@ carries. Torque, speed and power are what a prime mover gives, and what a driven
 
 from typing import Final
 
+from lineshaft.schema.text.scalar_text import scalar_text, value_text
 from lineshaft.starters.rig_rows import Sheet, number_cell
 from lineshaft.starters.spreadsheet import Row, RowFault, Rows, read_rows, with_points, words
-from lineshaft.starters.yaml_words import name_word, value_word
 
 COLUMNS: Final = (
     *("item", "kind", "grade", "ratios", "torque-limit", "speed-limit", "torque", "speed", "power"),
@@ -32,16 +32,16 @@ def catalogue_sheet(raw: bytes) -> Sheet:
     if grades:
         lines.append((0, "grades:"))
         for row in grades:
-            lines.append((row.number, f"  {name_word(row.cells.get('item', ''))}: {_grade(row, read, faults)}"))
+            lines.append((row.number, f"  {scalar_text(row.cells.get('item', ''))}: {_grade(row, read, faults)}"))
     lines += [(0, ""), (0, "items:")] if grades else [(0, "items:")]
     known = {row.cells.get("item", "") for row in grades}
     goods: dict[str, int] = {}
     for row, ratios in merged:
         item = _item(row, ratios, read, known, goods, faults)
-        lines.append((row.number, f"  {name_word(row.cells['item'])}: {item}"))
+        lines.append((row.number, f"  {scalar_text(row.cells['item'])}: {item}"))
     if goods:
         lines += [(0, ""), (0, "raw:                          # what one of each costs is for you to say")]
-        lines += [(number, f"  {name_word(good)}: {{worth: 1}}") for good, number in goods.items()]
+        lines += [(number, f"  {scalar_text(good)}: {{worth: 1}}") for good, number in goods.items()]
     if not read.rows and not faults:
         faults.append(RowFault(0, "the file names columns and no item"))
     return Sheet(tuple(lines), tuple(faults))
@@ -85,13 +85,13 @@ def _item(
 ) -> str:
     cells = row.cells
     kind = cells["kind"].casefold().replace(" ", "-").replace("_", "-")
-    said = [f"kind: {name_word(kind)}"]
+    said = [f"kind: {scalar_text(kind)}"]
     limits = [c for c in ("torque-limit", "speed-limit") if c in cells]
     if "grade" in cells:
         grades = words(cells["grade"], read.decimal_commas)
         if any(grade in known for grade in grades) or not limits:
-            many = f"grades: [{', '.join(name_word(g) for g in grades)}]"
-            said.append(many if len(grades) > 1 else f"grade: {name_word(grades[0])}")
+            many = f"grades: [{', '.join(scalar_text(g) for g in grades)}]"
+            said.append(many if len(grades) > 1 else f"grade: {scalar_text(grades[0])}")
             missing = [grade for grade in grades if grade not in known]
             if missing:
                 more = f"add a row {missing[0]} of kind grade with its torque-limit and speed-limit"
@@ -117,8 +117,8 @@ def _ratio(row: Row, word: str, faults: list[RowFault]) -> str:
     text = with_points(word)
     if isinstance(text, RowFault):
         faults.append(RowFault(row.number, f"ratios: {text.message}"))
-        return name_word(word)
-    return value_word(text)
+        return scalar_text(word)
+    return value_text(text)
 
 
 def _made_of(row: Row, read: Rows, goods: dict[str, int], faults: list[RowFault]) -> str:
@@ -132,6 +132,6 @@ def _made_of(row: Row, read: Rows, goods: dict[str, int], faults: list[RowFault]
             message = f"made-of: {word!r} is no good with a whole number: write `bar 2, plank 3`"
             faults.append(RowFault(row.number, message))
             continue
-        said.append(f"{name_word(names[0])}: {numbers[0]}")
+        said.append(f"{scalar_text(names[0])}: {numbers[0]}")
         goods.setdefault(names[0], row.number)
     return "{" + ", ".join(said) + "}"

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from itertools import islice, product
 
 from lineshaft.schema.model.catalogue import Catalogue, HeadTable, Hydraulic, Item
-from lineshaft.starters.yaml_words import name_word
+from lineshaft.schema.text.scalar_text import scalar_text
 
 _MOST = 300
 """Rigs that are tried; a catalogue of which none of so many holds gets a prime mover alone."""
@@ -39,9 +39,9 @@ def _lines(mover: Item, machine: Item, stage: tuple[Item, str, str] | None) -> t
 
 
 def _part(item: Item, more: list[str] | None = None) -> str:
-    said = [f"item: {name_word(item.name)}"]
+    said = [f"item: {scalar_text(item.name)}"]
     if item.chooses_grade:
-        said.append(f"grade: {name_word(item.grades[0])}")
+        said.append(f"grade: {scalar_text(item.grades[0])}")
     match item.source:
         case HeadTable(points):
             said.append(f"head: {points[len(points) // 2][0]:.12g} m")

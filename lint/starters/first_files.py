@@ -9,8 +9,8 @@ from typing import Final, NamedTuple
 
 from lineshaft.documentation import schema_line
 from lineshaft.schema.model.catalogue import Catalogue
+from lineshaft.schema.text.scalar_text import scalar_text
 from lineshaft.schema.text.windows import shown_path
-from lineshaft.starters.yaml_words import name_word
 
 FILES: Final = Path(__file__).parent / "files"
 
@@ -80,11 +80,11 @@ def stock_text(path: Path, catalogue: Catalogue) -> str:
     goods = list(catalogue.raw)[:2]
     stage = next((item for item in catalogue.items.values() if item.kind == "gear-stage" and item.ratios), None)
     head, rest = text[: text.index("goods:")], text[text.index("goods:") :].splitlines()
-    lines = [f"  {name_word(name)}: {number}" for name, number in zip(goods, (30, 25), strict=False)]
+    lines = [f"  {scalar_text(name)}: {number}" for name, number in zip(goods, (30, 25), strict=False)]
     block = [rest[0], *lines] if lines else []
     if stage is not None:
-        grade = f", grade: {name_word(stage.grades[0])}" if stage.chooses_grade else ""
-        entry = f"  - {{item: {name_word(stage.name)}, ratio: {stage.ratios[0].ratio.text}{grade}, count: 1}}"
+        grade = f", grade: {scalar_text(stage.grades[0])}" if stage.chooses_grade else ""
+        entry = f"  - {{item: {scalar_text(stage.name)}, ratio: {stage.ratios[0].ratio.text}{grade}, count: 1}}"
         block += ["", next(line for line in rest if line.startswith("items:")), entry]
     return head + "\n".join(block).lstrip("\n") + "\n"
 

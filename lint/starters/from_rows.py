@@ -8,13 +8,13 @@ from lineshaft.repair.edits.commissioning_block import block_splice
 from lineshaft.repair.edits.splice import spliced
 from lineshaft.schema.model.catalogue import Catalogue
 from lineshaft.schema.text.faults import Fault
+from lineshaft.schema.text.scalar_text import scalar_text
 from lineshaft.solve.safe_list import SafeList, safe_list
 from lineshaft.solve.solved_rig import solve_loaded
 from lineshaft.starters.catalogue_rows import catalogue_sheet
 from lineshaft.starters.first_files import named_catalogue
 from lineshaft.starters.rig_rows import Sheet, rig_sheet
 from lineshaft.starters.spreadsheet import RowFault
-from lineshaft.starters.yaml_words import name_word
 
 
 class Made(NamedTuple):
@@ -26,7 +26,7 @@ class Made(NamedTuple):
 
 def rig_from_rows(raw: bytes, path: Path, catalogue: Catalogue, checker: Checker, head: str = "") -> Made:
     """A rig at a path by a catalogue, with a safe start-up list where one is found."""
-    title = f"{head}rig: 1\nname: {name_word(_called(path))}\n{named_catalogue(path, catalogue)}"
+    title = f"{head}rig: 1\nname: {scalar_text(_called(path))}\n{named_catalogue(path, catalogue)}"
     sheet = rig_sheet(raw)
     made = _read_again(title, sheet, path, "rig", checker)
     return made if made.faults else Made(_with_start(made.text, path, checker), ())
@@ -35,7 +35,7 @@ def rig_from_rows(raw: bytes, path: Path, catalogue: Catalogue, checker: Checker
 def catalogue_from_rows(raw: bytes, path: Path, checker: Checker, head: str = "") -> Made:
     """A catalogue at a path."""
     edition = 'edition: "1"                  # another one whenever a rating changes\n'
-    title = f"{head}catalogue: 1\nname: {name_word(_called(path))}\n{edition}"
+    title = f"{head}catalogue: 1\nname: {scalar_text(_called(path))}\n{edition}"
     return _read_again(title, catalogue_sheet(raw), path, "catalogue", checker)
 
 

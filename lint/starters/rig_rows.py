@@ -2,8 +2,8 @@
 
 from typing import Final, NamedTuple
 
+from lineshaft.schema.text.scalar_text import scalar_text, value_text
 from lineshaft.starters.spreadsheet import Row, RowFault, Rows, read_rows, with_points, words
-from lineshaft.starters.yaml_words import name_word, value_word
 
 COLUMNS: Final = ("part", "item", "driven-by", "ratio", "set", "shares", "grade", "head")
 _ALSO: Final = {"name": "part", "parts": "part", "items": "item", "driver": "driven-by", "share": "shares"}
@@ -33,7 +33,7 @@ def rig_sheet(raw: bytes) -> Sheet:
             message = f"{name} has no item: write what it is made of; `lineshaft items` lists them"
             faults.append(RowFault(row.number, message))
         else:
-            lines.append((row.number, f"  {name_word(name)}: {_part(row, read, faults)}{_note(row)}"))
+            lines.append((row.number, f"  {scalar_text(name)}: {_part(row, read, faults)}{_note(row)}"))
         seen.setdefault(name, row.number)
     if not read.rows and not faults:
         faults.append(RowFault(0, "the file names columns and no part"))
@@ -42,15 +42,15 @@ def rig_sheet(raw: bytes) -> Sheet:
 
 def _part(row: Row, read: Rows, faults: list[RowFault]) -> str:
     cells = row.cells
-    said = [f"item: {name_word(cells['item'])}"]
-    said += [f"{column}: {name_word(cells[column])}" for column in ("grade", "set") if column in cells]
+    said = [f"item: {scalar_text(cells['item'])}"]
+    said += [f"{column}: {scalar_text(cells[column])}" for column in ("grade", "set") if column in cells]
     for column in ("ratio", "head"):
         if column in cells:
             said.append(f"{column}: {number_cell(row, column, read, faults)}")
     if "shares" in cells:
         said.append(f"shares: {_shares(row, read, faults)}")
     if "driven-by" in cells:
-        drivers = [_driver(word) for word in words(cells["driven-by"], read.decimal_commas)]
+        drivers = [scalar_text(word) for word in words(cells["driven-by"], read.decimal_commas)]
         said.append(f"driven-by: {drivers[0] if len(drivers) == 1 else '[' + ', '.join(drivers) + ']'}")
     return "{" + ", ".join(said) + "}"
 
@@ -60,14 +60,9 @@ def number_cell(row: Row, column: str, read: Rows, faults: list[RowFault]) -> st
     text = with_points(row.cells[column])
     if isinstance(text, RowFault):
         faults.append(RowFault(row.number, f"{column}: {text.message}"))
-        return value_word(row.cells[column])
+        return value_text(row.cells[column])
     unit = read.units.get(column, "")
-    return value_word(f"{text} {unit}" if unit and text.replace(".", "", 1).isdigit() else text)
-
-
-def _driver(word: str) -> str:
-    part, dot, outlet = word.partition(".")
-    return f"{part}.{outlet}" if dot and name_word(part) == part and name_word(outlet) == outlet else name_word(word)
+    return value_text(f"{text} {unit}" if unit and text.replace(".", "", 1).isdigit() else text)
 
 
 def _shares(row: Row, read: Rows, faults: list[RowFault]) -> str:
@@ -80,7 +75,7 @@ def _shares(row: Row, read: Rows, faults: list[RowFault]) -> str:
             message = f"shares: {word!r} is no outlet with its share: write them as `saws 3, yard 5`"
             faults.append(RowFault(row.number, message))
             continue
-        said.append(f"{name_word(pieces[0])}: {value_word(weight)}")
+        said.append(f"{scalar_text(pieces[0])}: {value_text(weight)}")
     return "{" + ", ".join(said) + "}"
 
 

@@ -8,6 +8,7 @@ _LONGEST = 60  # characters of a file's text that a message shows
 # A name that is neither a number nor anything that YAML 1.1 or 1.2 reads as a truth value, nothing that needs quotes.
 _PLAIN = "[A-Za-z][A-Za-z0-9_./-]*(?: [A-Za-z0-9_./-]+)*"
 _WORDS = frozenset({"true", "false", "null", "yes", "no", "on", "off", "y", "n"})
+_QUANTITY = "[0-9.][0-9.]*( ?[A-Za-zµ·*/^%²³]+( [A-Za-z]+)?)?|[0-9]+ ?/ ?[0-9]+"
 _SAFE = '[ !#-\\[\\]-~\u00a1-\u00ac\u00ae-\u02ff\u0370-\u05ff\u3040-\u30ff\u4e00-\u9fff]'
 
 
@@ -17,6 +18,11 @@ def scalar_text(text: str) -> str:
     Raises UnicodeError where it holds half of a surrogate pair, which no file can.
     """
     return text if re.fullmatch(_PLAIN, text) and text.lower() not in _WORDS else _quoted(text)
+
+
+def value_text(text: str) -> str:
+    """A number, a quantity or a ratio as it is; anything else as a name."""
+    return text if re.fullmatch(_QUANTITY, text) else scalar_text(text)
 
 
 def _quoted(text: str) -> str:
