@@ -43,7 +43,7 @@ def _circuit(
     tall = 34 + _LINE * (len(lines) + sum(len(words) for _, words in signs)) + 8
     x = left
     if one.supplied_by is not None:
-        x = _pill(group, f"press {one.supplied_by}", x, y + 12)
+        x = _pill(group, f"supplied by {one.supplied_by}", x, y + 12)
         ET.SubElement(group, "path", {"class": "oil", "d": f"M{coordinate(x)} {coordinate(y + 25)}h{_GAP:g}"})
         x += _GAP
     look = "card" + (" broken" if any(mark.kind == "error" for mark in marks) else "")
