@@ -14,6 +14,8 @@ from lineshaft.write.drawing.picture_words import pictured, shown
 from lineshaft.write.shown_units import Units
 
 MarkKind = Literal["error", "warning", "note", "waived", "snag"]
+MOST_PATHS = 100
+"""Errors whose path is drawn, the first of the list: where more is wrong, everything is."""
 _BLANK = "\u00a0"
 _LETTERS: Mapping[Level, str] = {"error": "E", "warning": "W", "note": "N"}
 _PAIRS = (  # what is, what should be, the words before, between and behind
@@ -112,6 +114,7 @@ class _Marking:
         self.at: dict[int, list[Mark]] = {}
         self.circuits: dict[str, list[Mark]] = {}
         self.path: set[int] = set()
+        self.paths = 0
 
     def add(self, finding: JudgedFinding, mark: Mark) -> None:
         """Mark the part of a finding, the part that breaks because of it, its circuit and its path."""
@@ -130,7 +133,8 @@ class _Marking:
             said = first if home is not None else pair
             self.circuits.setdefault(str(finding.route[1]), []).append(mark._replace(words=said))
         end = home if breaks is None else breaks
-        if finding.level == "error" and not finding.passes and end is not None:
+        if finding.level == "error" and not finding.passes and end is not None and self.paths < MOST_PATHS:
+            self.paths += 1
             self.path |= self.ways.to(end, _causes(finding, self.numbers))
 
     def _put(self, node: int, mark: Mark) -> None:
