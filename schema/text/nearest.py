@@ -48,6 +48,7 @@ def _slips(one: str, other: str, most: int) -> int:
     """Edit distance with swaps of neighbours (optimal string alignment); past ``most`` any larger number."""
     if abs(len(one) - len(other)) > most:
         return most + 1
+    one, other = _where_they_differ(one, other)
     before: list[int] = []
     above: list[int] = []
     row = list(range(len(other) + 1))
@@ -61,6 +62,15 @@ def _slips(one: str, other: str, most: int) -> int:
         if min(row) > most:
             return most + 1
     return row[-1]
+
+
+def _where_they_differ(one: str, other: str) -> tuple[str, str]:
+    """Two words without what both begin with and both end in: no slip is needed there."""
+    shorter = min(len(one), len(other))
+    start = next((at for at in range(shorter) if one[at] != other[at]), shorter)
+    left = shorter - start
+    end = next((at for at in range(left) if one[-1 - at] != other[-1 - at]), left)
+    return one[start : len(one) - end], other[start : len(other) - end]
 
 
 def _one_slip(word: str) -> set[str]:
