@@ -1,7 +1,6 @@
 """``lineshaft repair``: the proved repairs of each finding side by side, with bill and effect; apply one, or all."""
 
 import os
-from collections.abc import Mapping
 from datetime import date
 from functools import partial
 from pathlib import Path
@@ -12,7 +11,6 @@ import click
 from lineshaft.check.finding import EFFECTS, Effect
 from lineshaft.check.judged_finding import JudgedFinding, Repair, repaired
 from lineshaft.check.shared_causes import by_cause
-from lineshaft.check.shared_findings import each_once
 from lineshaft.commands.from_stock import FromStock, lacking_words
 from lineshaft.commands.one_of_several import attempted
 from lineshaft.commands.one_rig import checker, lines_of, rig_as_it_is
@@ -20,21 +18,18 @@ from lineshaft.commands.options import OneOf, color_option, day_option, units_op
 from lineshaft.commands.output import page, put_back, say, show_changes, told_of
 from lineshaft.commands.stock_file import refuse_without_stock, stock_of, stock_option, within_stock_option
 from lineshaft.exits import CannotDoError, Exit
-from lineshaft.repair.plan.fix_all import FixedRig, fix_all
+from lineshaft.repair.plan.fix_all import fix_all
 from lineshaft.repair.plan.listing import grouped, is_other_use, mends_all, plans_of, repairs_of
 from lineshaft.repair.plan.planner import Plan
 from lineshaft.repair.proof.context import RepairContext, mends
 from lineshaft.schema.loading import kind_of
 from lineshaft.write.cautions import cautions_on
 from lineshaft.write.escape import clean, harmless
-from lineshaft.write.finding_words import costs, headline, uses_words
-from lineshaft.write.page import Page
-from lineshaft.write.shown_units import Units, rates, sentence
-from lineshaft.write.source_view import marked_line, placed_rule
+from lineshaft.write.sheets.repair_text import INDENT, choice, head, together
+from lineshaft.write.shown_units import Units, rates
 
 _NAMED = 5  # rigs that use a blueprint and are named; the rest is counted
 _UP_TO = "How far a repair may reach: settings (and names with one meaning), other items, or other parts too."
-_IN = " " * 6
 
 
 @click.command("repair")
@@ -102,7 +97,8 @@ def _repaired(rig: str, day: date, wanted: _Wanted) -> int:
         return _ended(context, any(_counts(made.finding) for made in plans))
     if chosen == "best":
         fixed = fix_all(context, plans, up_to)
-        _tell(context, fixed, quiet=quiet, to_stderr=diff)
+        for line in together(context, fixed, quiet=quiet):
+            click.echo(page().paragraph(line, "", "  "), nl=False, err=diff)
         text = fixed.context.rig.rig.tree.source.text
         failed = any(_counts(entry.finding) for entry in fixed.left)
     else:
@@ -139,56 +135,21 @@ def _show(context: RepairContext, plans: list[Plan], units: Units, owned: FromSt
     for group in grouped(plans):
         told = [made for made in group if not is_other_use(made.finding)]
         heads = by_cause(repaired(made.finding) for made in told)
-        lines = [line for finding in heads for line in _head(finding, units, on, sources)]
+        lines = [line for finding in heads for line in head(finding, units, on, sources)]
         made = told[-1]
         if made.no_repair:
             why = f"no proved repair: {made.no_repair}{_users(context, made.finding)}"
-            lines += on.lines(why, _IN)
+            lines += on.lines(why, INDENT)
         for finding, repair in repairs_of(group):
             number += 1
-            lines += _choice(context, number, repair, None if mends_all(group, repair) else finding)
+            lines += choice(number, repair, None if mends_all(group, repair) else finding, _rates(context, repair), on)
             if owned is not None:
-                lines += on.lines(f"to get: {lacking_words(owned.bill(context, repair))}", _IN, f"{_IN}  ")
+                lines += on.lines(f"to get: {lacking_words(owned.bill(context, repair))}", INDENT, f"{INDENT}  ")
         click.echo("\n".join([*lines, ""]))
     if not plans:
         say(f"{context.rig.file}: nothing to repair")
     if number and context.policy.cautions:
         click.echo(cautions_on(on), nl=False)
-
-
-def _head(finding: JudgedFinding, units: Units, on: Page, sources: Mapping[tuple[str, int], str]) -> list[str]:
-    """What is wrong in a sentence, its place and rule, the line itself, and where a blueprint's fault shows."""
-    level = finding.level.upper()
-    lines = on.lines(f"{level}  {sentence(headline(finding), units)}", "", _IN)
-    lines[0] = lines[0].replace(level, on.ink(level, finding.level), 1)
-    lines += placed_rule(finding, on, _IN)
-    line = sources.get((finding.file, finding.span.start.line))
-    lines += marked_line(line, finding.span, finding.level, on, f"{_IN}  ")
-    where = uses_words(finding) if finding.uses else ""
-    return [*lines, *(on.lines(where, _IN) if where else [])]
-
-
-def _choice(context: RepairContext, number: int, repair: Repair, only: JudgedFinding | None) -> list[str]:
-    """A repair under its number: what it is, what it adds to the bill, what it does to machines.
-
-    ``only`` is the one finding of a group that it mends, where it does not mend all.
-    """
-    parts = f", {_counted(repair.parts_added)}" if repair.parts_added else ""
-    title = repair.title if only is None else f"{repair.title} (mends {only.rule} {only.home[1] or ''})"
-    on = page()
-    lines = on.lines(f"{title} ({repair.effect})", f"{number:>4}  ", _IN)
-    for text in (f"{costs(repair.worth)}{parts}: {_bill(repair)}", f"machines: {_rates(context, repair)}"):
-        lines += on.lines(text, _IN, f"{_IN}  ")
-    return lines
-
-
-def _counted(parts: int) -> str:
-    return f"{abs(parts)} part{'s' if abs(parts) != 1 else ''} {'more' if parts > 0 else 'less'}"
-
-
-def _named(finding: JudgedFinding) -> str:
-    part = f" part {finding.part}" if finding.part else ""
-    return f"{finding.rule}{part} at line {finding.span.start.line}"
 
 
 def _users(context: RepairContext, finding: JudgedFinding) -> str:
@@ -203,10 +164,6 @@ def _users(context: RepairContext, finding: JudgedFinding) -> str:
     rigs = [repository.shown(path) for path, kind in used.items() if kind == "rig"]
     more = f" and {len(rigs) - _NAMED} more" if len(rigs) > _NAMED else ""
     return f" (used by {', '.join(rigs[:_NAMED])}{more})"
-
-
-def _bill(repair: Repair) -> str:
-    return ", ".join(f"{count:+d} {name}" for name, count in repair.bill) or "nothing to buy"
 
 
 def _rates(context: RepairContext, repair: Repair) -> str:
@@ -229,21 +186,6 @@ def _one(context: RepairContext, plans: list[Plan], chosen: str) -> str:
     if edited_rig is None or not mends(context, finding, edited_rig, only_name=repair.only_name):
         raise CannotDoError("that repair no longer fits the file")
     return edited_rig.text
-
-
-def _tell(context: RepairContext, fixed: FixedRig, *, quiet: bool, to_stderr: bool) -> None:
-    """What is applied together, what is left out and why; or how much is left out, which another command tells."""
-    lines = [f"applied: {repair.title} ({_named(finding)})" for finding, repair in fixed.applied]
-    notes = each_once(f for f in fixed.context.findings if not f.passes and f.level == "note")
-    if not quiet:
-        lines += [f"left out: {_named(entry.finding)}: {entry.reason}" for entry in fixed.left]
-        lines += [f"left out: {_named(note)}: a note, to be applied by its number" for note in notes]
-    elif left := len(fixed.left):
-        file = context.rig.file
-        some, them = ("finding is", "it") if left == 1 else ("findings are", "them")
-        lines.append(f"{file}: {left} {some} left; `lineshaft repair {file}` shows what mends {them}")
-    for line in lines:
-        click.echo(page().paragraph(line, "", "  "), nl=False, err=to_stderr)
 
 
 def _deliver(context: RepairContext, text: str, name: str, *, diff: bool, quiet: bool) -> None:
