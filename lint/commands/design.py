@@ -71,8 +71,9 @@ def command(
     if anew:
         found = rewritten(found, there.rig.rig.tree.source)
     if chosen is not None and chosen > len(found.shown):
-        takes = f"--apply takes 1 to {len(found.shown)}" if found.shown else "there is no design to apply"
-        raise CannotDoError(f"{takes}; got {chosen}")
+        if not found.shown:
+            raise CannotDoError(f"there is no design to apply: {words(found.reason)}")
+        raise CannotDoError(f"--apply takes 1 to {len(found.shown)}; got {chosen}")
     for name, target in targets:
         deliver(_document(name, context, found, units), target)
     if not to_stdout(targets) and not diff:

@@ -10,6 +10,7 @@ from lineshaft.design.options import Laid, Option
 from lineshaft.design.streams import Branch, Stream, merged, products
 from lineshaft.design.supply import Supply
 from lineshaft.design.wish import Source, Wish
+from lineshaft.repair.line.gains import NEVER
 from lineshaft.repair.line.segment import End
 from lineshaft.solve.application_factor import CLASSES
 from lineshaft.solve.limits import over, short
@@ -51,7 +52,7 @@ class Feeding:
 
     def __init__(self, supply: Supply, wish: Wish, *, idle: bool = False) -> None:
         self._supply, self._wish, self._idle = supply, wish, idle
-        self._layers: dict[tuple[int, float, frozenset[int]], Layer] = {}
+        self._layers: dict[tuple[int, float], Layer] = {}
         self._plans: dict[tuple[frozenset[int], frozenset[int]], Stream[Plan]] = {}
         self._fed_by: dict[tuple[frozenset[int], tuple[int, ...]], Stream[Plan]] = {}
         self._needs = {machine.part: supply.need(machine.part) for machine in wish.machines}
@@ -104,15 +105,16 @@ class Feeding:
                 if not any(s < c and self._alike[s] == self._alike[c] for s in skipped for c in chosen):
                     yield frozenset(chosen)
 
-    def _layer(self, sources: Sequence[int], machines: frozenset[int]) -> Layer:
+    def _layer(self, sources: Sequence[int]) -> Layer:
         """What is laid behind some outlets: by the worst shock above them and the power that they give."""
         parts, train = self._supply.rig.parts, self._supply.rig.train
         chosen = [self._wish.sources[number] for number in sources]
         above = train.above(*(source.part for source in chosen))
         driver = max(CLASSES.index(parts[n].item.shock or "uniform") for n in above)
-        key = (driver, round(sum(source.power for source in chosen), 6), machines)
+        key = (driver, round(sum(source.power for source in chosen), 6))
         if key not in self._layers:
-            self._layers[key] = Layer(self._supply, *key)
+            alone = len(self._wish.sources) == 1
+            self._layers[key] = Layer(self._supply, *key, frozenset(self._needs), alone=alone)
         return self._layers[key]
 
     def _own(self, machines: frozenset[int], sources: tuple[int, ...]) -> Stream[Plan]:
@@ -121,12 +123,12 @@ class Feeding:
         if key not in self._fed_by:
             least = 0
             if len(sources) == 1:
-                least = self._layer(sources, machines).least(machines, self._wish.sources[sources[0]].speed)
+                least = self._layer(sources).least(machines, self._wish.sources[sources[0]].speed)
             self._fed_by[key] = Stream(self._fed(machines, sources), least)
         return self._fed_by[key]
 
     def _fed(self, machines: frozenset[int], sources: tuple[int, ...]) -> Iterator[Plan | int]:
-        layer = self._layer(sources, machines)
+        layer = self._layer(sources)
         if len(sources) == 1:
             source = self._wish.sources[sources[0]]
             made = _Fitting(sources[0], None, source.torque, source.speed)
@@ -136,9 +138,10 @@ class Feeding:
     def _behind_combiners(
         self, layer: Layer, machines: frozenset[int], sources: tuple[int, ...]
     ) -> Iterator[Branch[Option, Plan] | int]:
+        dividing = layer.dividing(machines) if len(machines) > 1 else 0
         for found in self._gathered(layer, machines, sources):
             if isinstance(found, int):
-                yield found
+                yield min(found + dividing, NEVER)
             else:
                 made = _Fitting(found.sources[0], found, found.torque, found.speed)
                 yield Branch(layer.tree(machines, found.speed), found.weight, made)

@@ -24,21 +24,24 @@ _NEAR = 1e-9
 
 
 class Layer:
-    """The options of one source of power for a group of machines: for each set of these and each speed, once."""
+    """The options of one source of power: for each set of machines and each speed, once."""
 
-    def __init__(self, supply: Supply, driver: int, power: float, group: frozenset[int]) -> None:
-        """``driver`` is the shock class of the prime movers above, ``power`` [W] all that they give."""
+    def __init__(self, supply: Supply, driver: int, power: float, machines: frozenset[int], *, alone: bool) -> None:
+        """``driver`` is the shock class of the prime movers above, ``power`` [W] all that they give.
+
+        ``alone``: there is no other source, so that all ``machines`` are served by this one.
+        """
         self._supply, self._driver = supply, driver
         self._trees: dict[tuple[frozenset[int], float, int], Stream[Option]] = {}
         self._furthest: dict[tuple[int, float], int] = {}
         self._heads: dict[tuple[frozenset[int], float], Stream[Laid]] = {}
-        self._needs = {number: supply.need(number) for number in group}
-        # What the others of the group need at least is not for those of a set.
-        self._spare = power - sum(self._needs.values())
+        self._needs = {number: supply.need(number) for number in machines}
+        self._all, self._alone = power, alone
 
     def _power(self, machines: Iterable[int]) -> float:
-        """The most power [W] that may go to a set of machines."""
-        return self._spare + sum(self._needs[number] for number in machines)
+        """The most power [W] that may go to a set of machines: all but what the others that it serves need at least."""
+        others = set(self._needs).difference(machines) if self._alone else ()
+        return self._all - sum(self._needs[number] for number in others)
 
     def tree(self, machines: frozenset[int], speed: float, deep: int | None = None) -> Stream[Option]:
         """The ways to serve some machines (indices) from an outlet at a speed [rad/s], lightest first."""
@@ -61,7 +64,7 @@ class Layer:
         Gears may serve several machines at once, so no more than the most that one of them takes is sure.
         """
         furthest = max(self._least(machine, speed) for machine in machines)
-        return min(self._dividing(machines) + furthest, NEVER) if len(machines) > 1 else furthest
+        return min(self.dividing(machines) + furthest, NEVER) if len(machines) > 1 else furthest
 
     def _least(self, machine: int, speed: float) -> int:
         """What a line to a machine weighs at least: stages that bring it to a speed at which it gets what it needs."""
@@ -81,7 +84,7 @@ class Layer:
         most = bounds.stages * (1 if len(self._needs) == 1 else 1 + bounds.deep)
         return reach.at_most(most, _log(low / speed) - _NEAR, _log(high / speed) + _NEAR)
 
-    def _dividing(self, machines: frozenset[int]) -> int:
+    def dividing(self, machines: frozenset[int]) -> int:
         """What the splitters above some machines weigh at least."""
         splitters = self._supply.offers(self._supply.strength(self._driver, machines)).stock.splitters
         more = len(machines) - 1
@@ -114,7 +117,11 @@ class Layer:
         if deep == 0:
             return
         kept: list[Option] = []
-        for option in merged((), self._supply.effort, self._behind_heads(machines, speed, deep)):
+        direct = (Branch(self._splitting(machines, speed, deep), 0, _itself),)
+        heads = self._supply.bounds.heads
+        effort = self._supply.effort
+        found = merged((), effort, self._behind_heads(machines, speed, deep)) if heads else merged(direct, effort)
+        for option in found:
             if isinstance(option, int):
                 yield option
             elif not outdone(option, kept, self._supply.batches):
@@ -125,7 +132,7 @@ class Layer:
         self, machines: frozenset[int], speed: float, deep: int
     ) -> Iterator[Branch[Option, Option] | int]:
         """For each line to a splitter the ways on behind it; of lines alike in speed and losses the better ones."""
-        heads, dividing = self.head(machines, speed), self._dividing(machines)
+        heads, dividing = self.head(machines, speed), self.dividing(machines)
         number = 0
         while True:
             if number < len(heads.items):

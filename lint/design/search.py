@@ -27,12 +27,14 @@ from lineshaft.repair.line.prices import cost_of
 from lineshaft.repair.proof.context import RepairContext
 from lineshaft.stock_bill import bill_of_items, finished_items
 
-MOST_EFFORT = 1_200_000
+MOST_EFFORT = 1_000_000
 MOST_FOR_PARTS = 600_000
 MOST_FOR_RATES = 120_000
 """Steps of the search for the cheapest, for the fewest parts, and for higher rates in all."""
 _AFTER, _AT_LEAST = 2, 6_000
 """Steps beyond those that led to the best design, for other ways: so many times as many, and some."""
+_PLAIN = Bounds(stages=2, lines=1, deep=2, heads=False)
+"""What is looked for where the whole is too large: no gears before splitters."""
 MOST_LOOKED_AT = 4_000
 MOST_PROOFS = 60
 MOST_RAISES = 8
@@ -62,6 +64,10 @@ class DesignSearch:
         rig, stock = self.context.rig, self.asked.stock
         small = scales_of(rig, stock, parts_first=True)
         few, smallest = self._phase(small, {}, MOST_FOR_PARTS, MOST_SHOWN)
+        if not few and not smallest:
+            whole, self.bounds = self.bounds, _PLAIN
+            few, _ = self._phase(small, {}, MOST_FOR_PARTS, 1)
+            self.bounds = whole
         few.sort(key=lambda one: (one.parts, one.price))
         self._prove(few, MOST_SHOWN)
         cheap = scales_of(rig, stock)

@@ -80,11 +80,12 @@ def _goods(item: Item, key: ItemKey) -> Iterable[Goods]:
 
 
 class Bounds(NamedTuple):
-    """The most stages in line in a stretch, lines side by side, and splitters one below the other."""
+    """The most stages in a stretch, lines side by side, splitters one below the other; gears before splitters."""
 
     stages: int = MOST_STAGES
     lines: int = MOST_LINES
     deep: int = 3
+    heads: bool = True
 
 
 @dataclass(slots=True)

@@ -79,7 +79,8 @@ class _Writer:
             return f"{name} by {said}" if said else f"{name} straight", (below.machine,)
         end, said = self._line(below.slots, above, "step")
         outlets = [self.rig.parts[self._first(one)].name for one in below.below]
-        shares = ", ".join(f"{o}: {share:.12g}" for o, share in zip(outlets, below.shares, strict=True))
+        pairs = zip(map(scalar_text, outlets), below.shares, strict=True)
+        shares = ", ".join(f"{outlet}: {share:.12g}" for outlet, share in pairs)
         splitter = self._branching("divide", below.splitter, {"shares": f"{{{shares}}}", "driven-by": end})
         inner = [self._below(one, f"{splitter}.{o}") for one, o in zip(below.below, outlets, strict=True)]
         row = " : ".join(f"{share:.12g}" for share in below.shares)
