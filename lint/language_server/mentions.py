@@ -39,7 +39,8 @@ def mention_at(tree: Tree, kind: FileKind, index: int) -> Mention | None:
     """What is named at a character of a file's text; of names within a name the innermost."""
     route, on_key = tree.route_at(index)
     found = (_of_key if on_key else _of_value)(tree, kind, route)
-    around = [each for each in found if each.start <= index <= each.end]
+    text = tree.source.text
+    around = [each for each in found if each.start - (text[each.start - 1] == "$") <= index <= each.end]
     return around[-1] if around else None
 
 

@@ -44,20 +44,21 @@ class RigProtocol(LanguageServerProtocol):
         result.capabilities.workspace = workspace
         return result
 
+    # Functions, where the library has generators: of each of those it keeps a future for ever.
     @lsp_method(types.TEXT_DOCUMENT_DID_OPEN)
-    def lsp_text_document__did_open(self, params: types.DidOpenTextDocumentParams):  # type: ignore[no-untyped-def]
-        """Keep the text, then whoever waits for it."""
-        yield self.fm.features[types.TEXT_DOCUMENT_DID_OPEN], (params,), None
+    def lsp_text_document__did_open(self, params: types.DidOpenTextDocumentParams) -> None:
+        """Hand on a text that was opened."""
+        self.fm.features[types.TEXT_DOCUMENT_DID_OPEN](params)
 
     @lsp_method(types.TEXT_DOCUMENT_DID_CHANGE)
-    def lsp_text_document__did_change(self, params: types.DidChangeTextDocumentParams):  # type: ignore[no-untyped-def]
-        """Likewise."""
-        yield self.fm.features[types.TEXT_DOCUMENT_DID_CHANGE], (params,), None
+    def lsp_text_document__did_change(self, params: types.DidChangeTextDocumentParams) -> None:
+        """Hand on a change."""
+        self.fm.features[types.TEXT_DOCUMENT_DID_CHANGE](params)
 
     @lsp_method(types.TEXT_DOCUMENT_DID_CLOSE)
-    def lsp_text_document__did_close(self, params: types.DidCloseTextDocumentParams):  # type: ignore[no-untyped-def]
-        """Likewise."""
-        yield self.fm.features[types.TEXT_DOCUMENT_DID_CLOSE], (params,), None
+    def lsp_text_document__did_close(self, params: types.DidCloseTextDocumentParams) -> None:
+        """Hand on that a text was closed."""
+        self.fm.features[types.TEXT_DOCUMENT_DID_CLOSE](params)
 
 
 class RigServer(LanguageServer):

@@ -77,12 +77,17 @@ def browser() -> Iterator[Browser]:
         one.close()
 
 
-def _open(page: Page, name: str) -> None:
-    page.keyboard.press("Control+P")
-    page.keyboard.type(name, delay=15)
-    page.locator(".quick-input-list .monaco-list-row").first.wait_for()
-    page.keyboard.press("Enter")
-    page.locator(f".tab.active[data-resource-name='{name}']").wait_for()
+def _open(page: Page, *path: str) -> None:
+    """Open a file from the tree of files, unfolding the folders on the way."""
+    for name in path:
+        row = page.locator(f".explorer-folders-view .monaco-list-row[aria-label^='{name}']").first
+        row.wait_for()
+        if name != path[-1]:
+            if row.get_attribute("aria-expanded") != "true":
+                row.click()
+        else:
+            row.dblclick()
+    page.locator(f".tab.active[data-resource-name='{path[-1]}']").wait_for()
 
 
 def _run(page: Page, title: str) -> None:
@@ -108,7 +113,7 @@ def test_a_person_sees_mends_renames_and_follows_the_drawing(address: str, brows
     page.set_default_timeout(PATIENCE)
     page.goto(address)
     page.locator(".monaco-workbench").wait_for()
-    time.sleep(5)
+    _picture(page, "0-begin")
     _open(page, STEP)
     page.locator(".squiggly-error").first.wait_for()
     page.locator(".view-line", has_text="188").first.wait_for()
@@ -138,13 +143,15 @@ def test_a_person_sees_mends_renames_and_follows_the_drawing(address: str, brows
     assert "steel-stage" in (_line(page, "step:").text_content() or "")
     _picture(page, "5-mended")
 
-    _open(page, LEG)
+    _open(page, "blueprints", LEG)
     page.keyboard.press("Control+F")
     page.keyboard.type("$ratio")
     page.keyboard.press("Enter")
     page.keyboard.press("Escape")
+    page.keyboard.press("ArrowLeft")
+    _picture(page, "6-found")
     page.keyboard.press("F2")
-    page.locator(".rename-box input").wait_for()
+    page.locator("input.rename-input:visible").wait_for()
     page.keyboard.press("Control+A")
     page.keyboard.type("gearing")
     page.keyboard.press("Enter")
@@ -155,4 +162,4 @@ def test_a_person_sees_mends_renames_and_follows_the_drawing(address: str, brows
             break
         time.sleep(0.2)
     assert "with: {gearing: 5/2}" in (works / "three-stones.rig.yaml").read_text("utf-8")
-    _picture(page, "6-renamed")
+    _picture(page, "7-renamed")

@@ -16,6 +16,7 @@ STEP = "overloaded-step.rig.yaml"
 
 def test_a_machine_has_a_lens_that_sizes_it(works: Path) -> None:
     """The README's two chains are offered; the one that is chosen goes into the text, as `size --apply 1` writes it."""
+    written: list[str] = []
 
     async def work(editor: Editor) -> None:
         chosen: list[str] = []
@@ -40,10 +41,11 @@ def test_a_machine_has_a_lens_that_sizes_it(works: Path) -> None:
         params = types.ExecuteCommandParams(lens.command.command, lens.command.arguments)
         found = await editor.answer(editor.client.workspace_execute_command_async(params))
         assert found["choices"] == chosen and len(chosen) == 2
-        assert run(works, "size", PLANKS, "saw", "--apply", "1").returncode == 0
-        assert editor.texts[PLANKS] == (works / PLANKS).read_text("utf-8")
+        written.append(editor.texts[PLANKS])
 
     edit(works, work)
+    assert run(works, "size", PLANKS, "saw", "--apply", "1").returncode == 0
+    assert written == [(works / PLANKS).read_text("utf-8")]
 
 
 def test_the_drawing_is_that_of_the_text_with_the_line_of_each_card(works: Path) -> None:

@@ -46,12 +46,12 @@ def shown(diagnostics: list[types.Diagnostic], findings: list[dict[str, Any]], f
 
 def test_all_samples_show_what_a_check_finds(works: Path) -> None:
     """Every rig, blueprint, catalogue of the works, one after the other."""
+    names = sorted(path.relative_to(works).as_posix() for path in works.rglob("*.yaml"))
+    found = {name: checked(works, name) for name in names}
+    assert len(names) > 20
 
     async def work(editor: Editor) -> None:
-        names = sorted(path.relative_to(works).as_posix() for path in works.rglob("*.yaml"))
-        assert len(names) > 20
-        for name in names:
-            findings = checked(works, name)
+        for name, findings in found.items():
             editor.open(name)
             assert shown(await editor.diagnostics(name), findings, name) == told(findings, name), name
             editor.close(name)

@@ -130,9 +130,11 @@ export class Drawing implements vscode.Disposable {
       return;
     }
     const open = vscode.window.visibleTextEditors.find((one) => one.document.uri.toString() === this.uri?.toString());
-    const place = new vscode.Range(line, 0, line, 0);
+    const document = await vscode.workspace.openTextDocument(this.uri);
+    const start = document.lineAt(Math.min(line, document.lineCount - 1)).firstNonWhitespaceCharacterIndex;
+    const place = new vscode.Range(line, start, line, start);
     const column = open?.viewColumn ?? vscode.ViewColumn.One;
-    const editor = await vscode.window.showTextDocument(this.uri, { selection: place, viewColumn: column });
+    const editor = await vscode.window.showTextDocument(document, { selection: place, viewColumn: column });
     editor.revealRange(place, vscode.TextEditorRevealType.InCenterIfOutsideViewport);
   }
 
@@ -150,7 +152,7 @@ export class Drawing implements vscode.Disposable {
   body { margin: 0; padding: 0.5rem; }
   #none { font-family: var(--vscode-font-family); color: var(--vscode-descriptionForeground); }
   g[id][data-part] { cursor: pointer; }
-  g[data-here] > rect:first-of-type { stroke: var(--vscode-focusBorder); stroke-width: 5; }
+  g[data-here] { outline: 3px solid var(--vscode-focusBorder); outline-offset: 5px; }
 </style>
 </head>
 <body>
