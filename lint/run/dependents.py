@@ -22,11 +22,11 @@ from lineshaft.schema.text.tree import Tree
 MOST_FILES = 50_000
 """How many files of one repository are searched; with more there is no answer that could be relied on."""
 _USED: frozenset[FileKind] = frozenset({"blueprint", "catalogue", "policy"})
-_USERS: frozenset[FileKind] = frozenset({"rig", "blueprint"})
+_USERS: frozenset[FileKind] = frozenset({"rig", "blueprint", "stock"})
 
 
 def users_of(checker: Checker, files: Mapping[Path, FileKind]) -> dict[Path, FileKind]:
-    """The rigs and blueprints that use what is among ``files``, from all of its repository, ``files`` left out.
+    """The rigs, blueprints and stocks that use what is among ``files``, of all its repository, ``files`` left out.
 
     Raises CannotDoError where a repository has more files than are searched.
     """

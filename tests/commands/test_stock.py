@@ -228,3 +228,13 @@ def test_within_stock_asks_for_a_stock(short: Path, command: tuple[str, ...]) ->
     """Bad usage, exit 2."""
     ran = run(short, *command, "--within-stock")
     assert ran.returncode == 2 and "--within-stock needs a stock" in ran.stderr
+
+
+def test_a_stock_is_judged_with_those_that_use_a_changed_catalogue(yard: Path) -> None:
+    """A good that the catalogue no longer has is told in the stock that counts it."""
+    (yard / ".git").mkdir()
+    text = (yard / "shop.catalogue.yaml").read_text()
+    (yard / "shop.catalogue.yaml").write_text(text.replace("gear:", "cog:"))
+    ran = run(yard, "check", "--users", "shop.catalogue.yaml", "--format", "short")
+    assert ran.returncode == 1
+    assert "own.stock.yaml:3:9  ERROR  unknown-reference  there is no good gear" in ran.stdout
