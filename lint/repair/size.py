@@ -18,7 +18,7 @@ from lineshaft.repair.proof.effect import repair_of
 from lineshaft.repair.strategies.goal import Goal, demand_and_wishes
 from lineshaft.repair.strategies.line_design import Design, Kept, SideBySide, Stage
 from lineshaft.repair.strategies.line_draft import draft_of
-from lineshaft.repair.strategies.line_remade import LineRemade
+from lineshaft.repair.strategies.line_remade import LineRemade, ShownRepair
 from lineshaft.repair.strategies.prices import prices_of
 from lineshaft.repair.strategies.proposal import Pending
 from lineshaft.repair.strategies.segments import Line, is_changeable, line_into, lines_to
@@ -169,7 +169,8 @@ def size(context: RepairContext, machine: int, wanted: Wanted, most: int = MOST_
     goal = Goal(machine, machine=True, whole=True)
     demand, wishes = demand_and_wishes(rig, line.end, goal, strength, waste=False)
     prices = prices_of(rig.parts, rig.catalogue)
-    remade = LineRemade(rig, line, goal, demand, strength, prices, Effort(MOST_EFFORT), MOST_LINES, most)
+    shown: list[ShownRepair] = []
+    remade = LineRemade(rig, line, goal, demand, strength, prices, Effort(MOST_EFFORT), MOST_LINES, most, shown)
     found: list[Sized] = []
     failed: list[tuple[Chain, JudgedFinding | None]] = []
     stopped = False
@@ -181,7 +182,7 @@ def size(context: RepairContext, machine: int, wanted: Wanted, most: int = MOST_
             failed.append((_chain(rig, design), finding))
         else:
             found.append(sized)
-            remade.shown(sized.repair, sized.edited_rig.rig)
+            shown.append(ShownRepair(sized.repair, sized.edited_rig.rig))
         if len(found) == MOST_SHOWN or len(failed) == MOST_FAILED:
             stopped = True
             break

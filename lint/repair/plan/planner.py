@@ -13,6 +13,7 @@ from lineshaft.repair.line.effort import Effort
 from lineshaft.repair.plan.strategies import Strategies, strategies_for, strategies_for_use
 from lineshaft.repair.proof.context import RepairContext, mends
 from lineshaft.repair.proof.effect import repair_of, starved
+from lineshaft.repair.strategies.line_remade import ShownRepair
 from lineshaft.repair.strategies.proposal import (
     SLOWER,
     Proposal,
@@ -88,7 +89,7 @@ def plan(
     search = _Search(context, finding, most, max(FEWEST_PROOFS, steps // (2 * STEPS_A_PROOF)), up_to)
     for way in known if strategies.lines else ():  # what a rule offers of its own kind is not beaten by another kind
         search.keep(way.traits, way.repair, way.after)
-        strategies.shown(way.repair, way.after)
+        strategies.shown.append(ShownRepair(way.repair, way.after))
     search.run(strategies, steps // 3)
     repairs = sorted(search.found, key=lambda repair: (*_rank(repair), repair.title))
     took = steps - strategies.effort.left + STEPS_A_PROOF * search.proofs + context.effort - began
@@ -162,7 +163,7 @@ class _Search:
                 repair, after = proved
                 strategies.effort.left = min(strategies.effort.left, more)
                 self.keep(proposal.traits, repair, after)
-                strategies.shown(repair, after)
+                strategies.shown.append(ShownRepair(repair, after))
                 level = _price(proposal)
                 if len(self.found) == MOST_SHOWN:
                     return

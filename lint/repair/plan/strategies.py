@@ -4,32 +4,30 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
 from lineshaft.check.finding import Finding
-from lineshaft.check.judged_finding import Repair
 from lineshaft.check.offer import Fix, NoFix, Offer, SearchFor, Strategy
 from lineshaft.repair.line.effort import Effort
 from lineshaft.repair.line.segment import MOST_LINES, MOST_STAGES
 from lineshaft.repair.strategies.goal import Goal
+from lineshaft.repair.strategies.line_remade import ShownRepair
 from lineshaft.repair.strategies.line_strategies import LineMoves
 from lineshaft.repair.strategies.part_removal import close_end, drive_part, take_out
 from lineshaft.repair.strategies.proposal import Proposal, StrategyContext, Stream
 from lineshaft.repair.strategies.start_up import complete_list, fill_first, safe_list_move, set_first
-from lineshaft.solve.solved_rig import SolvedRig
 
 
 @dataclass(slots=True)
 class Strategies:
-    """The streams of one finding; ``reason`` is the rule's own for none, ``lines`` are the searches of lines."""
+    """The streams of one finding; ``reason`` is the rule's own for none, ``lines`` are the searches of lines.
+
+    These look at what is ``shown`` and go on with what beats it.
+    """
 
     effort: Effort
     streams: list[Stream] = field(default_factory=list)
     reason: str | None = None
     lines: list[LineMoves] = field(default_factory=list)
     failed: str | None = None
-
-    def shown(self, repair: Repair, after: SolvedRig) -> None:
-        """Ask the searches of lines only for what beats a repair that is shown."""
-        for moves in self.lines:
-            moves.show(repair, after)
+    shown: list[ShownRepair] = field(default_factory=list)
 
     @property
     def bounds(self) -> str:
@@ -99,12 +97,12 @@ def _take(strategy_context: StrategyContext, finding: Finding, offer: Offer, fou
     elif offer.way == "keep-promise":
         for name in offer.parts:
             for goal in _promised(strategy_context, name):
-                moves = LineMoves(strategy_context, goal, found.effort)
+                moves = LineMoves(strategy_context, goal, found.effort, found.shown)
                 found.lines.append(moves)
                 found.streams += moves.streams()
     elif offer.way in _GOALS:
         for number in _numbers(strategy_context, offer):
-            moves = LineMoves(strategy_context, _GOALS[offer.way](number), found.effort)
+            moves = LineMoves(strategy_context, _GOALS[offer.way](number), found.effort, found.shown)
             found.lines.append(moves)
             found.streams += moves.streams()
     else:

@@ -2,7 +2,7 @@
 
 import heapq
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 from itertools import count
@@ -40,6 +40,13 @@ class _Entry(NamedTuple):
     design: Design
 
 
+class ShownRepair(NamedTuple):
+    """A repair that is shown, and the rig with it; a list of them grows, and each search looks there itself."""
+
+    repair: Repair
+    after: SolvedRig
+
+
 class _Shown(NamedTuple):
     """A repair that is shown: worth, parts added, and the speed at the line's end that makes no machine faster.
 
@@ -53,7 +60,7 @@ class _Shown(NamedTuple):
 
 @dataclass(slots=True)
 class LineRemade:
-    """The designs of one line for a demand at its end."""
+    """The designs of one line for a demand at its end; no more of those that a repair which is ``shown`` beats."""
 
     rig: SolvedRig
     line: Line
@@ -64,6 +71,7 @@ class LineRemade:
     effort: Effort
     most_lines: int = MOST_LINES
     stages: int | None = None
+    shown: Sequence[ShownRepair] = ()
     _segment: Segment = field(init=False)
     _search: Search = field(init=False)
     _saved: Fraction = field(init=False)
@@ -92,6 +100,7 @@ class LineRemade:
 
     def designs(self) -> Iterator[Design | Pending]:
         """Every design that holds and does by its own numbers, cheapest first; between them how far the search is."""
+        self._look()
         for found in self._search.designs():
             least = float(cost_of(found.weight, self.prices.denominator) - self._saved)
             if isinstance(found, Found) and not self._for_nothing(found, least):
@@ -100,6 +109,7 @@ class LineRemade:
                 self._keep(found)
             yield from self._ready(least + 1e-9)
             yield Pending(least, -len(self.line.stages))
+            self._look()
         yield from self._ready(math.inf)
 
     def _for_nothing(self, found: Found, least: float) -> bool:
@@ -114,6 +124,7 @@ class LineRemade:
             design = heapq.heappop(self._waiting).design
             if not any(self._beats(shown, design) for shown in self._shown):
                 yield design
+                self._look()
 
     def _beats(self, shown: _Shown, design: Design) -> bool:
         if shown.worth > design.worth + 1e-9 or shown.added > design.added:
@@ -133,13 +144,14 @@ class LineRemade:
         design = Design(slots, worth, added, self.line.torque * found.passes, found.speed)
         heapq.heappush(self._waiting, _Entry(round(worth, 9), added, next(self._numbers), design))
 
-    def shown(self, repair: Repair, after: SolvedRig) -> None:
-        """Ask only for what beats a repair that is shown: in worth, in parts, or in some machine's rate."""
-        speed = self._speed_of(repair, after)
-        self._shown.append(_Shown(repair.worth, repair.parts_added, speed))
-        if speed is not None:
-            units = math.ceil((Fraction(repair.worth) + self._saved) * self.prices.denominator)
-            self._search.show(units, repair.parts_added + len(self.line.stages), speed)
+    def _look(self) -> None:
+        """From now on only what beats the repairs that are shown: in worth, in parts, or in some machine's rate."""
+        for repair, after in self.shown[len(self._shown) :]:
+            speed = self._speed_of(repair, after)
+            self._shown.append(_Shown(repair.worth, repair.parts_added, speed))
+            if speed is not None:
+                units = math.ceil((Fraction(repair.worth) + self._saved) * self.prices.denominator)
+                self._search.show(units, repair.parts_added + len(self.line.stages), speed)
 
     def _speed_of(self, repair: Repair, after: SolvedRig) -> float | None:
         """The speed at this line's end that makes no machine faster than with a repair; none where one elsewhere is."""

@@ -1,17 +1,16 @@
 """Proposals for a line that breaks, starves or locks: another make, the line made anew, other shares above."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
 from lineshaft.bill_of_materials import goods_of
-from lineshaft.check.judged_finding import Repair
 from lineshaft.repair.line.demand import Demand
 from lineshaft.repair.line.effort import Effort
 from lineshaft.repair.line.segment import MOST_LINES
 from lineshaft.repair.strategies.draft import Draft
 from lineshaft.repair.strategies.goal import Goal, carried, demand_below, demand_outside
 from lineshaft.repair.strategies.line_draft import draft_of
-from lineshaft.repair.strategies.line_remade import LineRemade
+from lineshaft.repair.strategies.line_remade import LineRemade, ShownRepair
 from lineshaft.repair.strategies.promises import lower_promise
 from lineshaft.repair.strategies.proposal import Pending, Proposal, StrategyContext, Stream, Trait
 from lineshaft.repair.strategies.segments import Line, is_own, lines_into, lines_to
@@ -19,26 +18,19 @@ from lineshaft.repair.strategies.shares import Sharing
 from lineshaft.repair.strategies.stock import substitutes
 from lineshaft.repair.strategies.strength import Strength, strength_of
 from lineshaft.schema.model.catalogue import Direction
-from lineshaft.solve.solved_rig import SolvedRig
 
 _BRANCHING = ("splitter", "combiner")
 
 
 @dataclass(slots=True)
 class LineMoves:
-    """The proposals for one goal."""
+    """The proposals for one goal; of lines none that a repair which is ``shown`` beats."""
 
     strategy_context: StrategyContext
     goal: Goal
     effort: Effort
+    shown: Sequence[ShownRepair] = ()
     searches: list[LineRemade] = field(default_factory=list)
-    _shown: list[tuple[Repair, SolvedRig]] = field(default_factory=list)
-
-    def show(self, repair: Repair, after: SolvedRig) -> None:
-        """Ask the searches, those to come too, only for what beats a repair that is shown."""
-        self._shown.append((repair, after))
-        for search in self.searches:
-            search.shown(repair, after)
 
     def streams(self) -> Iterator[Stream]:
         """Streams of proposals, each cheapest first."""
@@ -96,10 +88,9 @@ class LineMoves:
         """The line in every way that meets a demand at its end."""
         rig = self.strategy_context.rig
         most = MOST_LINES if self.goal.torque or self.goal.machine else 1
-        search = LineRemade(rig, line, self.goal, demand, strength, self.strategy_context.prices, self.effort, most)
+        given = (rig, line, self.goal, demand, strength, self.strategy_context.prices, self.effort, most)
+        search = LineRemade(*given, shown=self.shown)
         self.searches.append(search)
-        for repair, after in self._shown:
-            search.shown(repair, after)
         for design in search.designs():
             if isinstance(design, Pending):
                 yield design
