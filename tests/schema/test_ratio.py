@@ -93,6 +93,28 @@ def test_below_one_is_explained(written: object) -> None:
     assert "is below 1: a ratio is driven/driver and 1 or more" in _message(ratio(written))
 
 
+@pytest.mark.parametrize(
+    ("written", "told"),
+    [
+        (0.4, "write 5/2 and"),
+        (0.2, "write 5 and"),
+        (0.000002, "write 500000 and"),
+        (0.000001, "write its reciprocal and"),
+        (0.999999, "write its reciprocal and"),
+    ],
+)
+def test_the_ratio_turned_round_is_told_where_it_can_be_written(written: float, told: str) -> None:
+    """2/5 is 5/2 turned round, 1/5 is 5; a million teeth are one more than may be written."""
+    assert told in _message(ratio(written))
+
+
+def test_as_many_teeth_on_both_wheels_are_a_ratio_of_one() -> None:
+    """It is not below 1."""
+    found = ratio("7/7")
+    assert isinstance(found, Ratio)
+    assert (found.terms, found.value) == ((1, 1), 1)
+
+
 def test_true_is_not_one() -> None:
     """A truth value is refused although it equals 1, in whatever order the two are read."""
     assert isinstance(ratio(1.0), Ratio)

@@ -29,7 +29,7 @@ _QUANTITIES = ("quantity", "ratio", "units", "equal_ratios", "rig_reader")
 TESTS: Mapping[str, tuple[str, ...]] = {
     "lint/solve": ("solve", "reference", "check", _JUDGE),
     "lint/check": ("check",),
-    "rules": ("check", "solve", _JUDGE),
+    "rules": ("check", "solve", "repair/test_other_findings.py", _JUDGE),
     "schema/quantities": tuple(f"schema/test_{name}.py" for name in _QUANTITIES),
     "lint/repair/line": (*(f"repair/test_{name}.py" for name in _REPAIRS), _JUDGE),
     "lint/audit": ("audit",),
