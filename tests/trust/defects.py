@@ -98,7 +98,8 @@ def copied(folder: Path) -> None:
 
 def sees(folder: Path, command: Sequence[str]) -> bool:
     """Whether a guard ends otherwise than well in the copy."""
-    environment = {**os.environ, "PYTHONPATH": str(folder / "site"), "PYTHONDONTWRITEBYTECODE": "1"}
+    paths = [str(folder / "site"), *filter(None, [os.environ.get("PYTHONPATH")])]
+    environment = {**os.environ, "PYTHONPATH": os.pathsep.join(paths), "PYTHONDONTWRITEBYTECODE": "1"}
     ran = subprocess.run(
         [sys.executable, *command], cwd=folder / "copy", env=environment, capture_output=True, text=True, check=False
     )

@@ -117,8 +117,9 @@ def rows(form: Form) -> Iterator[Row]:
     """The row of the table: mutations by a seed everywhere, and atheris in the long form."""
     each = form.of(40, 600)
     wrong = [f"{name}: {what}" for name in NAMES for _, what in replayed(name, each, form.first)]
-    now = f"{len(wrong)} of {len(NAMES) * each:,} and the corpora"
-    yield Row("bytes that a target does not stand", "0", now + f"; the first: {wrong[0]}" * bool(wrong), "0", not wrong)
+    first = f"; the first: {wrong[0]}" if wrong else ""
+    now = f"{len(wrong)} of {len(NAMES) * each:,} and the corpora{first}"
+    yield Row("bytes that a target does not stand", "0", now, f"{form.first}", not wrong)
     if form.long and find_spec("atheris") is not None:
         with tempfile.TemporaryDirectory() as name:
             done = [explored(target, 3000, form.first, Path(name, target)) for target in NAMES]

@@ -8,6 +8,7 @@ import pytest
 pytest.importorskip("lsprotocol", reason="needs the extra `editor`")
 
 from trust import explore, targets
+from trust.table import Form
 from trust.targets import TARGETS
 
 
@@ -71,3 +72,13 @@ def test_inputs_of_all_runs_are_summed(tmp_path: Path, monkeypatch: pytest.Monke
     assert explore.inputs_so_far() == 0
     (tmp_path / "explored.json").write_text(json.dumps({"rig": [[0, 300], [1, 70]], "text": [[0, 9]]}), "utf-8")
     assert explore.inputs_so_far() == 379
+
+
+def test_the_row_of_the_table_says_how_many_were_tried(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Eight targets, forty mutations each, none of which raises; then one target that raises, and is told."""
+    monkeypatch.setattr(explore, "replayed", lambda *_: [])
+    (row,) = explore.rows(Form())
+    assert (row.now, row.holds) == ("0 of 320 and the corpora", True)
+    monkeypatch.setattr(explore, "replayed", lambda name, *_: [(b"%", "KeyError: 1")] if name == "rig" else [])
+    (row,) = explore.rows(Form())
+    assert (row.now, row.holds) == ("1 of 320 and the corpora; the first: rig: KeyError: 1", False)
