@@ -6,7 +6,6 @@ whose first step is `engage` open and those whose first step is `disengage` clos
 """
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
 from typing import Literal, NamedTuple, cast
 
 from lineshaft.schema.model.rig import Part, Step
@@ -60,24 +59,34 @@ class Link(NamedTuple):
     increasing: bool
 
 
-@dataclass(slots=True, eq=False, repr=False)
 class StartUp:
     """The running state of a rig. Made anew for each simulation; :meth:`passages` moves it step by step.
 
     ``filled`` holds the litres filled into each part so far; ``turning`` is 1 where a part turns.
     """
 
-    train: Drivetrain
-    increasing: bytearray
-    closed: bytearray
-    coupled: bytearray
-    running: bytearray
-    columns: Columns
-    turning: bytearray
-    filled: dict[int, float] = field(default_factory=dict)
-    _rank: dict[int, int] = field(default_factory=dict)
-    _below: dict[int, list[int]] = field(default_factory=dict)
-    _links: dict[int, Link] = field(default_factory=dict)
+    __slots__ = (
+        *("_below", "_links", "_rank", "closed", "columns", "coupled"),
+        *("filled", "increasing", "running", "train", "turning"),
+    )
+
+    def __init__(
+        self,
+        train: Drivetrain,
+        increasing: bytearray,
+        closed: bytearray,
+        coupled: bytearray,
+        running: bytearray,
+        columns: Columns,
+        turning: bytearray,
+    ) -> None:
+        self.train, self.columns = train, columns
+        self.increasing, self.closed, self.coupled = increasing, closed, coupled
+        self.running, self.turning = running, turning
+        self.filled: dict[int, float] = {}
+        self._rank: dict[int, int] = {}
+        self._below: dict[int, list[int]] = {}
+        self._links: dict[int, Link] = {}
 
     @property
     def settings(self) -> Settings:

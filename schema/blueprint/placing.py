@@ -20,13 +20,16 @@ def without_prefix(text: str, prefix: str) -> str:
     return re.sub(rf"(?<![\w/-]){re.escape(prefix)}", "", text) if prefix else text
 
 
-@dataclass(frozen=True, slots=True)
 class PlacedFields(Fields):
     """Fields of a file that stands in a rig: a fault of a parameter's value is noted where the value is written."""
 
-    given: Mapping[str, Given]
-    uses: tuple[Use, ...]
-    prefix: str
+    __slots__ = ("given", "prefix", "uses")
+
+    def __init__(
+        self, tree: Tree, faults: list[Fault], given: Mapping[str, Given], uses: tuple[Use, ...], prefix: str
+    ) -> None:
+        super().__init__(tree, faults)
+        self.given, self.uses, self.prefix = given, uses, prefix
 
     def bad(self, rule: FaultRule, route: Route, message: str) -> None:
         """Note a fault at a value, or where the parameter gets its value that stands there."""

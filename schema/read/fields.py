@@ -1,7 +1,6 @@
 """Reading the fields of a tree that fits its JSON Schema: values to SI, and faults where a value will not do."""
 
 import itertools
-from dataclasses import dataclass
 from typing import TypeVar, cast
 
 from lineshaft.schema.quantities.quantity import BadQuantity, QuantityKind, efficiency, quantity
@@ -23,12 +22,13 @@ def listing(value: object) -> list[Plain]:
     return cast(list[Plain], value) if isinstance(value, list) else []
 
 
-@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Fields:
     """The tree being read and the list that its faults are gathered in."""
 
-    tree: Tree
-    faults: list[Fault]
+    __slots__ = ("faults", "tree")
+
+    def __init__(self, tree: Tree, faults: list[Fault]) -> None:
+        self.tree, self.faults = tree, faults
 
     def bad(self, rule: FaultRule, route: Route, message: str) -> None:
         """Note a fault at a value."""
