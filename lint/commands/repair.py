@@ -25,7 +25,7 @@ from lineshaft.repair.proof.context import RepairContext, mends
 from lineshaft.schema.loading import kind_of
 from lineshaft.write.cautions import cautions_on
 from lineshaft.write.escape import clean, harmless
-from lineshaft.write.sheets.repair_text import INDENT, choice, head, together
+from lineshaft.write.sheets.repair_text import INDENT, choice, head, together, without_repair
 from lineshaft.write.shown_units import Units, rates
 
 _NAMED = 5  # rigs that use a blueprint and are named; the rest is counted
@@ -140,6 +140,7 @@ def _show(context: RepairContext, plans: list[Plan], units: Units, owned: FromSt
         if made.no_repair:
             why = f"no proved repair: {made.no_repair}{_users(context, made.finding)}"
             lines += on.lines(why, INDENT)
+        lines += without_repair(group, on)
         for finding, repair in repairs_of(group):
             number += 1
             lines += choice(number, repair, None if mends_all(group, repair) else finding, _rates(context, repair), on)

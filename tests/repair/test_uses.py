@@ -163,6 +163,30 @@ def test_each_use_has_its_repair_and_the_list_says_which(capsys: pytest.CaptureF
     assert "driven-by: {in: leg-b-step}" in _rig()
 
 
+def test_uses_that_nothing_was_found_for_are_named(capsys: pytest.CaptureFixture[str]) -> None:
+    """A wheel of a fifth of the torque drives the second leg: 180 N·m at 8 rad/s are 1.44 kW of the 3.8 it takes."""
+    catalogue = Path("c.catalogue.yaml").read_text("utf-8")
+    weak = "  weak: {kind: prime-mover, output: {torque: 180 N*m, speed: 8 rad/s}}\n  pole:"
+    Path("c.catalogue.yaml").write_text(catalogue.replace("  pole:", weak), "utf-8")
+    Path("a.rig.yaml").write_text(RIG.replace("other: {item: wheel}", "other: {item: weak}"), "utf-8")
+    told = _told(capsys, "repair", "a.rig.yaml")
+    assert "in a.rig.yaml as leg-b/stock, the worst of 2" in told
+    assert "(mends machine-underdriven leg-a/stock)" in told
+    assert "no proved repair: leg.blueprint.yaml does not have it when judged alone" in told
+    Path("a.rig.yaml").write_text(
+        RIG.replace("wheel: {item: wheel}", "wheel: {item: weak}")
+        .replace(
+            "other: {item: wheel}",
+            "other: {item: wheel}\n  slow: {item: steel-stage, ratio: 7, set: increase, driven-by: other}",
+        )
+        .replace("{in: other}", "{in: slow}"),
+        "utf-8",
+    )
+    told = _told(capsys, "repair", "a.rig.yaml")
+    assert "in a.rig.yaml as leg-b/stock, the worst of 2" in told
+    assert "no proved repair for leg-a/stock: leg.blueprint.yaml does not have it when judged alone" in told
+
+
 def test_the_best_together_mends_both_uses(capsys: pytest.CaptureFixture[str]) -> None:
     """Nothing is left out, and the file holds."""
     assert run(["repair", "a.rig.yaml", "--apply", "best"]) == 0

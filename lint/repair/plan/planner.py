@@ -102,6 +102,8 @@ def plan(
         from lineshaft.repair.plan.blueprint_location import where_mended
 
         tried = _why_none(strategies, search) if strategies.lines else "no line of this file feeds it"
+        if steps < FEWEST_STEPS:
+            tried = "that was not looked for: the findings before it took the effort that one file gets"
         why = where_mended(finding, from_its_use=from_its_use, tried=tried)
     return Plan(finding, tuple(repairs), why, took)
 

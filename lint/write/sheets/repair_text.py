@@ -1,16 +1,19 @@
 """The repairs of findings as text: what is wrong, each repair under its number, and what is made of them together."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from lineshaft.check.judged_finding import JudgedFinding, Repair
 from lineshaft.check.shared_findings import each_once
 from lineshaft.repair.plan.fix_all import FixedRig
+from lineshaft.repair.plan.listing import is_other_use
+from lineshaft.repair.plan.planner import Plan
 from lineshaft.repair.proof.context import RepairContext
 from lineshaft.write.finding_words import costs, headline, uses_words
 from lineshaft.write.page import Page
 from lineshaft.write.shown_units import Units, sentence
 from lineshaft.write.source_view import marked_line, placed_rule
 
+_NAMED = 5  # uses of a blueprint that are named; the rest is counted
 INDENT = " " * 6
 """What stands before all that belongs to a finding."""
 
@@ -38,6 +41,16 @@ def choice(number: int, repair: Repair, only: JudgedFinding | None, machines: st
     for text in (f"{costs(repair.worth)}{parts}: {_bill(repair)}", f"machines: {machines}"):
         lines += on.lines(text, INDENT, f"{INDENT}  ")
     return lines
+
+
+def without_repair(group: Sequence[Plan], on: Page) -> list[str]:
+    """The uses of a blueprint that another is told for and that nothing was found for, where it was for some."""
+    none = [made for made in group if is_other_use(made.finding) and not made.repairs]
+    if not none or not any(made.repairs for made in group):
+        return []
+    names = [made.finding.home[1] or "" for made in none]
+    more = f" and {len(names) - _NAMED} more" if len(names) > _NAMED else ""
+    return on.lines(f"no proved repair for {', '.join(names[:_NAMED])}{more}: {none[0].no_repair}", INDENT)
 
 
 def together(context: RepairContext, fixed: FixedRig, *, quiet: bool) -> list[str]:
