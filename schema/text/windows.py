@@ -68,7 +68,7 @@ def move_if_new(written: Path, real: Path) -> None:
     """Give a written file a place where there is none. Raises FileExistsError where there is one by now.
 
     A second name is made in one step, and fails where the name is taken. A move does that on Windows alone. A disk
-    without second names is looked at first: between the look and the move another may still come.
+    or a system without second names is looked at first: between the look and the move another may still come.
     """
     if HERE:
         written.rename(real)
@@ -77,7 +77,7 @@ def move_if_new(written: Path, real: Path) -> None:
         os.link(written, real, follow_symlinks=False)
     except FileExistsError:
         raise
-    except OSError:
+    except (AttributeError, NotImplementedError, OSError):  # a browser's Python has no such call
         if os.path.lexists(real):
             raise FileExistsError(errno.EEXIST, os.strerror(errno.EEXIST), str(real)) from None
         move(written, real)

@@ -140,3 +140,12 @@ def test_a_new_file_is_made_on_a_disk_without_second_names(tmp_path: Path, monke
     with pytest.raises(FileExistsError):
         make_whole(tmp_path / "fresh.rig.yaml", b"other")
     assert [(path.name, path.read_bytes()) for path in tmp_path.iterdir()] == [("fresh.rig.yaml", b"rig: 1\n")]
+
+
+def test_a_new_file_is_made_on_a_system_without_second_names(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Python in a browser has no `os.link` at all: the file is moved if its place is free."""
+    monkeypatch.delattr(os, "link")
+    make_whole(tmp_path / "fresh.rig.yaml", b"rig: 1\n")
+    with pytest.raises(FileExistsError):
+        make_whole(tmp_path / "fresh.rig.yaml", b"other")
+    assert [(path.name, path.read_bytes()) for path in tmp_path.iterdir()] == [("fresh.rig.yaml", b"rig: 1\n")]
