@@ -8,7 +8,6 @@ from collections.abc import Iterator, Sequence
 
 from lineshaft.repair.line.design import CloseSlot, Found, OpenSlot, StageSlot
 from lineshaft.repair.line.prices import weight_of
-from lineshaft.repair.line.trees import Branching
 from lineshaft.repair.strategies.prices import Prices
 from lineshaft.schema.model.catalogue import Catalogue, Goods
 
@@ -66,6 +65,6 @@ class Batches:
                 yield from (offer.made_of,) * lines
             elif isinstance(slot, OpenSlot | CloseSlot):
                 lines = slot.lines if isinstance(slot, OpenSlot) else 1
-                node: Branching | None = slot.tree.node
+                node = slot.tree.node
                 for branching in node.parts if node is not None else ():
                     yield self._catalogue.items[branching.end.item].made_of

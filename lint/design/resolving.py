@@ -96,7 +96,7 @@ def _items(slots: tuple[Slot, ...]) -> Iterator[Finished]:
             stages = [_stage(element) for element in slot.elements if isinstance(element, Stage)]
             yield from stages * slot.lines
             for tree in (*slot.divide.parts, *slot.gather.parts):
-                yield _item(Branching(tree.make.item, tree.make.grade))
+                yield _item(Branching(tree.end.item, tree.end.grade))
         elif isinstance(slot, Stage):
             yield _stage(slot)
 

@@ -6,27 +6,31 @@ share make four lines. Every load in a tree is a share of what enters it, so a t
 
 from collections.abc import Iterable, Iterator
 from itertools import product
-from typing import NamedTuple
+from typing import Generic, NamedTuple, TypeVar
 
 from lineshaft.repair.line.gains import NEVER
 from lineshaft.repair.line.segment import ENDLESS, End, Make
 from lineshaft.solve.limits import over
 
+_T = TypeVar("_T")
 Profile = tuple[float, ...]
 """The share of the undivided torque that each line carries, in order; losses of splitters make them unequal."""
 MOST_TREES = 24
 """Trees that are told apart for one number of lines; of more, the heaviest are left out."""
 
 
-class Branching(NamedTuple):
-    """A splitter or combiner of a tree: how many lines hang on each of its ends; 1 is a line itself, no part."""
+class Branching(NamedTuple, Generic[_T]):
+    """A splitter or combiner of a tree: how many lines hang on each of its ends; 1 is a line itself, no part.
 
-    end: End
+    ``end`` is what it is: an item that is looked for, or the make of one that was found.
+    """
+
+    end: _T
     lines: tuple[int, ...]
-    below: "tuple[Branching | None, ...]"
+    below: "tuple[Branching[_T] | None, ...]"
 
     @property
-    def parts(self) -> "Iterator[Branching]":
+    def parts(self) -> "Iterator[Branching[_T]]":
         """This one and all below it."""
         yield self
         for branch in self.below:
@@ -40,7 +44,7 @@ class Tree(NamedTuple):
     weight: int
     torque: float
     leaves: Profile
-    node: Branching | None
+    node: Branching[End] | None
     parts: int = 0
 
 

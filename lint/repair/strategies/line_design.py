@@ -3,12 +3,12 @@
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
-from lineshaft.repair.line import trees
 from lineshaft.repair.line.design import CloseSlot, Found, OpenSlot, StageSlot
 from lineshaft.repair.line.segment import End, Segment
 from lineshaft.repair.line.segment import Kept as Member
 from lineshaft.repair.line.segment import Make as Made
 from lineshaft.repair.line.segment import Stage as StageOnOffer
+from lineshaft.repair.line.trees import Branching, weakest
 from lineshaft.repair.strategies.strength import Make
 from lineshaft.schema.model.catalogue import NO_GOODS, Catalogue, Direction, Goods, OfferedRatio
 
@@ -34,29 +34,13 @@ class Kept(NamedTuple):
     copied: Goods = NO_GOODS
 
 
-class Branching(NamedTuple):
-    """A splitter or combiner of a tree, with how many lines hang on each of its ends; 1 is a line itself, no part."""
-
-    make: Make
-    lines: tuple[int, ...]
-    below: "tuple[Branching | None, ...]"
-
-    @property
-    def parts(self) -> "Iterator[Branching]":
-        """This one and all below it."""
-        yield self
-        for branch in self.below:
-            if branch is not None:
-                yield from branch.parts
-
-
 class SideBySide(NamedTuple):
     """Equal lines between a tree of splitters and one of combiners, each with the same stages and parts."""
 
     lines: int
-    divide: Branching
+    divide: Branching[Make]
     elements: "tuple[Stage | Kept, ...]"
-    gather: Branching
+    gather: Branching[Make]
 
 
 Slot = Stage | SideBySide | Kept
@@ -133,11 +117,13 @@ def _goods(member: Member, make: Made, catalogue: Catalogue) -> Goods:
 
 
 def _weakest(end: End, torque: float, speed: float, catalogue: Catalogue) -> Make:
-    made = trees.weakest(end.makes, torque, speed) or max(end.makes, key=lambda make: make.torque)
+    made = weakest(end.makes, torque, speed) or max(end.makes, key=lambda make: make.torque)
     return _version(made, catalogue)
 
 
-def _divided(node: trees.Branching | None, torque: float, speed: float, catalogue: Catalogue) -> Branching | None:
+def _divided(
+    node: Branching[End] | None, torque: float, speed: float, catalogue: Catalogue
+) -> Branching[Make] | None:
     if node is None:
         return None
     out, lines = torque * node.end.efficiency, sum(node.lines)
@@ -147,8 +133,8 @@ def _divided(node: trees.Branching | None, torque: float, speed: float, catalogu
 
 
 def _gathered(
-    node: trees.Branching | None, sides: Sequence[float], speed: float, catalogue: Catalogue
-) -> tuple[Branching | None, float]:
+    node: Branching[End] | None, sides: Sequence[float], speed: float, catalogue: Catalogue
+) -> tuple[Branching[Make] | None, float]:
     """A tree of combiners, and the torque that leaves it."""
     if node is None:
         return None, sides[0]
@@ -177,7 +163,7 @@ def goods_of_slot(slot: Slot) -> Iterator[Goods]:
                 yield from goods_of_slot(element)
                 yield from (element.copied for _ in range(slot.lines - 1))
         for branching in (*slot.divide.parts, *slot.gather.parts):
-            yield branching.make.item.made_of
+            yield branching.end.item.made_of
 
 
 def kept_of(slots: Sequence[Slot]) -> Iterator[Kept]:

@@ -6,8 +6,9 @@ from functools import reduce
 from math import gcd
 from typing import NamedTuple
 
+from lineshaft.repair.line.trees import Branching
 from lineshaft.repair.strategies.draft import Draft, Fresh
-from lineshaft.repair.strategies.line_design import Branching, Design, Kept, SideBySide, Slot, Stage
+from lineshaft.repair.strategies.line_design import Design, Kept, SideBySide, Slot, Stage
 from lineshaft.repair.strategies.matching import Kind, Place, kinds_of, matched, places_of, staying
 from lineshaft.repair.strategies.segments import Line, entry_of, is_own
 from lineshaft.repair.strategies.strength import Make, written_grade
@@ -171,7 +172,7 @@ class LineWriter:
         part, make = self.rig.parts[element.part], element.make
         return part.item.name if make is None else make.item.name
 
-    def _divide(self, tree: Branching, above: str, letters: str, stem: str) -> Iterator[tuple[str, str]]:
+    def _divide(self, tree: Branching[Make], above: str, letters: str, stem: str) -> Iterator[tuple[str, str]]:
         """The splitters of a tree; each line's letter with what drives it."""
         name = self.draft.free_name(stem)
         outlets: list[str] = []
@@ -187,7 +188,7 @@ class LineWriter:
             else:
                 yield from self._divide(branch, f"{name}.{outlet}", outlet, f"{stem}-{outlet}")
 
-    def _gather(self, tree: Branching, ends: list[str], stem: str) -> str:
+    def _gather(self, tree: Branching[Make], ends: list[str], stem: str) -> str:
         drivers = []
         at = 0
         for lines, branch in zip(tree.lines, tree.below, strict=True):
@@ -198,11 +199,11 @@ class LineWriter:
         self._branching(name, tree, {"driven-by": f"[{', '.join(map(scalar_text, drivers))}]"})
         return name
 
-    def _branching(self, name: str, tree: Branching, keys: dict[str, str]) -> None:
-        written = {"item": tree.make.item.name}
-        if tree.make.grade is not None:
-            written["grade"] = tree.make.grade
-        self.draft.fresh.append(Fresh((name, {**written, **keys}), self.after, tree.make.item))
+    def _branching(self, name: str, tree: Branching[Make], keys: dict[str, str]) -> None:
+        written = {"item": tree.end.item.name}
+        if tree.end.grade is not None:
+            written["grade"] = tree.end.grade
+        self.draft.fresh.append(Fresh((name, {**written, **keys}), self.after, tree.end.item))
 
 
 def draft_of(rig: SolvedRig, line: Line, design: Design) -> Drafted | None:
