@@ -70,7 +70,9 @@ def _register_rename(server: RigServer) -> None:
         if found is None or not found[1][2] or found[1][0].kind in ("file", "rule"):
             return None
         content, mention = found[0].document.content, found[1][1]
-        shown = content.range(mention.start + content.start, mention.end + content.start)
+        # Clients want the place that they asked about within it: before a parameter's name stands its sign.
+        start = min(mention.start + content.start, content.index(params.position))
+        shown = content.range(start, mention.end + content.start)
         return types.PrepareRenamePlaceholder(range=shown, placeholder=mention.name)
 
     @server.feature(types.TEXT_DOCUMENT_RENAME, types.RenameOptions(prepare_provider=True))

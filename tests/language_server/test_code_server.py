@@ -149,6 +149,8 @@ def test_a_person_sees_mends_renames_and_follows_the_drawing(address: str, brows
     page.keyboard.press("Enter")
     page.keyboard.press("Escape")
     page.keyboard.press("ArrowLeft")
+    page.keyboard.press("ArrowRight")
+    page.keyboard.press("ArrowRight")
     _picture(page, "6-found")
     page.keyboard.press("F2")
     page.locator("input.rename-input:visible").wait_for()
