@@ -46,20 +46,23 @@ def main(arguments: list[str]) -> int:
     minutes = (time.monotonic() - began) / 60
     sys.stdout.write(f"{table}\n{len(rows)} figures, {missed} goals missed, {minutes:.1f} min on {asked.jobs} cores\n")
     if asked.page:
-        asked.page.write_text(page(table, minutes, asked.jobs), "utf-8")
+        asked.page.write_text(page(table, form, asked.row or MODULES, (minutes, asked.jobs)), "utf-8")
     return 1 if missed else 0
 
 
-def page(table: str, minutes: float, jobs: int) -> str:
-    """The page that shows a run, with what gives it again."""
+def page(table: str, form: Form, names: Sequence[str], took: tuple[float, int]) -> str:
+    """The page that shows a run, with what gives it again; ``took`` is minutes and how many rows ran side by side."""
     day = datetime.now(UTC).date().isoformat()
     python = ".".join(map(str, sys.version_info[:3]))
+    command = " ".join(["python tests/trust/run.py", *(["--long"] if form.long else [])])
+    left = [name for name in MODULES if name not in names]
+    out = f"Not in it: {', '.join(left)}.\n\n" if left else ""
     return (
         "# What was measured\n\n"
-        "This is the last long run of `python tests/trust/run.py --long`. The seeds beside each figure give it again\n"
-        "on any machine. A goal that is missed says so.\n\n"
-        f"Version {__version__}, {day}, Python {python}, {minutes:.0f} minutes on {jobs} cores.\n\n"
-        f"{table}"
+        f"This is the last run of `{command}`, {'the long form' if form.long else 'the short form'}. The seeds beside\n"
+        "each figure give it again on any machine. A goal that is missed says so.\n\n"
+        f"Version {__version__}, {day}, Python {python}, {took[0]:.0f} minutes, {took[1]} at once.\n\n"
+        f"{out}{table}"
     )
 
 

@@ -1,5 +1,7 @@
 """The table of trust: its form, rows that cannot be run, and the judges that are to see what is wrong."""
 
+from pathlib import Path
+
 import pytest
 from independent import rig_by_force
 from trust import judge, run
@@ -48,3 +50,26 @@ def test_a_judge_that_reckons_otherwise_is_told(monkeypatch: pytest.MonkeyPatch)
     starved = next(seed for seed in range(90) if rule in dict(own(rig_by_force.little_rig(seed)).keys()))
     monkeypatch.setattr(judge, "faults", without)
     assert judge.limits(starved)[1].startswith(f"{rule} at ")
+
+
+def test_a_page_says_what_is_not_in_it() -> None:
+    """The form, the day's version and the rows that were left out stand above the table."""
+    table = as_markdown([Row("rigs that differ", "0", "0 of 90", "0..90", True)])
+    text = run.page(table, Form(), ("judge", "faults"), (3.4, 2))
+    assert "`python tests/trust/run.py`, the short form" in text
+    assert "Not in it: mutation, defects," in text
+    assert text.endswith(table)
+    whole = run.page(table, Form(long=True), run.MODULES, (38.0, 2))
+    assert "`python tests/trust/run.py --long`, the long form" in whole
+    assert "38 minutes, 2 at once" in whole
+    assert "Not in it" not in whole
+
+
+def test_the_published_page_holds_a_table() -> None:
+    """It is what the command wrote: as many cells in each row, and a goal for each figure."""
+    text = (Path(__file__).resolve().parents[2] / "docs" / "explanation" / "measured.md").read_text("utf-8")
+    assert text.startswith("# What was measured\n\nThis is the last run of `python tests/trust/run.py")
+    cells = [[cell.strip() for cell in line.split("|")[1:-1]] for line in text.splitlines() if line.startswith("|")]
+    assert cells[0] == ["figure", "goal", "now", "seed"]
+    assert len(cells) > 8
+    assert all(len(row) == 4 and row[0] and row[1] and row[2] for row in cells)
