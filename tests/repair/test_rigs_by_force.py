@@ -14,7 +14,7 @@ SEEDS += [23, 51, 52, 1004, 1010, 1029, 1101, 20075, 20089]
 """The last ones showed repairs that were lost, locks thought stiffer than they are, and shares that were not tried."""
 
 
-IN_PAIRS = [100338, 100382, 100063, 100096, 100104, 100117, 100160, 100356, 100139, 100364, 100482, 100615]
+IN_PAIRS = [100338, 100382, 100063, 100096, 100104, 100117, 100160, 100356, 100139, 100364, 100482, 100615, 100934]
 """Lines that take back what they gave and may go on so; lines and splitters that had to make room for another's."""
 
 

@@ -19,6 +19,9 @@ from lineshaft.solve.solved_rig import SolvedRig
 Kind = Literal["grade", "direction", "ratio", "order", "take-out", "break", "detour", "add", "side-by-side"]
 """What a repair of a line changes."""
 
+LAST_STAYS = 4.0
+"""What it counts for that an open end stays where it is: one that moves to another part is a new finding."""
+
 
 class Place(NamedTuple):
     """Where a design has a stage: its number in driving order, the stage, how many parts that stay stand before it."""
@@ -71,6 +74,8 @@ def _likeness(rig: SolvedRig, line: Line, places: tuple[Place, ...], stays: dict
         likeness += 2.0 * (stage.make.item.name == part.item.name) + 2.0 * (stage.offer.ratio.terms == part.ratio.terms)
         likeness += (stage.direction == part.direction) + 0.5 * (stage.make.grade == written_grade(part))
         likeness += 1.0 * (place.gap == _gap(line, old))
+    if line.end is None and places and stays.get(places[-1].number) == line.parts[-1]:
+        likeness += LAST_STAYS
     order = [stays[n] for n in sorted(stays)]
     at = {n: k for k, n in enumerate(line.parts)}
     turned = sum(1 for k, a in enumerate(order) for b in order[k + 1 :] if at[a] > at[b])
