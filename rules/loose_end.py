@@ -31,7 +31,6 @@ from lineshaft.api import (
     outlet_torque,
     power,
     report,
-    times,
 )
 
 
@@ -79,10 +78,9 @@ def _open_end(rig: SolvedRig, number: int, outlet: int) -> Reported:
     message = (f"{name} drives nothing: ", power(lost), " ends at an open shaft end")
     place = _share_place(rig, number, outlet) if part.outlets else rig.place(number)
     suggestion = (f"drive a part with `driven-by: {name}`, or leave it out",)
-    values = (("power", power(lost)), ("share", times(_share(rig, number, outlet))))
-    return report(
-        place, part.name, message, values, causes(rig, number), suggestion
-    )
+    share = _share(rig, number, outlet)
+    values = (("power", power(lost)),)
+    return report(place, part.name, message, values, causes(rig, number), suggestion, severity=share)
 
 
 def _unused_exit(rig: SolvedRig, number: int, outlet: int, end: Exit) -> Reported:
@@ -92,10 +90,10 @@ def _unused_exit(rig: SolvedRig, number: int, outlet: int, end: Exit) -> Reporte
     tree, route = end.use
     place = (tree.source.shown, tree.key_span(route), route)
     suggestion = (f"drive a part with `driven-by: {end.name}`, or use a blueprint without that outlet",)
-    values = (("power", power(lost)), ("share", times(_share(rig, number, outlet))))
+    values = (("power", power(lost)),)
     because = (*causes(rig, number), cause(rig, number))
     part = end.name.rpartition(".")[0]
-    return report(place, part, message, values, because, suggestion)
+    return report(place, part, message, values, because, suggestion, severity=_share(rig, number, outlet))
 
 
 class _Entering:
@@ -106,7 +104,10 @@ class _Entering:
 
 
 def _share(rig: SolvedRig, number: int, outlet: int) -> float:
-    """The share of the torque that splitters on the way lead to an open end, whatever is lost above it."""
+    """The share of the torque that splitters on the way lead to an open end, whatever is lost above it.
+
+    By it an open end is worse or better: that more arrives, since less is lost above, speaks against nothing.
+    """
     known = rig.once(_Entering).shares
     path: list[int] = []
     here: int | None = number

@@ -107,8 +107,9 @@ class Finding:
     """One thing that is wrong with a rig, or worth knowing of it, as a rule makes it.
 
     What stands in a blueprint's file is told in that file's names and has a ``placement``, one finding for each. Those
-    that one cause makes have it as ``shared``. What is made of it is a value of its own (`judged_finding.py`): a
-    `JudgedFinding`, then a `RepairedFinding`.
+    that one cause makes have it as ``shared``. ``severity`` tells worse from better where no value that is told does:
+    it is for comparing the same finding before and after. What is made of it is a value of its own
+    (`judged_finding.py`): a `JudgedFinding`, then a `RepairedFinding`.
     """
 
     rule: str
@@ -123,6 +124,7 @@ class Finding:
     suggestion: Text = ()
     placement: Placement | None = None
     shared: SharedCause | None = None
+    severity: float | None = None
 
     @property
     def home(self) -> tuple[str, str | None]:
@@ -145,13 +147,14 @@ class Reported(NamedTuple):
     level: Level | None = None
     uses: tuple[Use, ...] = ()
     shared: SharedCause | None = None
+    severity: float | None = None
 
     def finding(self, rule: str, level: Level) -> Finding:
         """It as a finding of a rule; ``level`` is the rule's."""
         file, span, route = self.place
         level = self.level or level
         said = (self.part, self.message, self.values, self.because, self.suggestion)
-        return Finding(rule, level, file, span, route, *said, shared=self.shared)
+        return Finding(rule, level, file, span, route, *said, shared=self.shared, severity=self.severity)
 
 
 def report(
@@ -164,15 +167,16 @@ def report(
     *,
     level: Level | None = None,
     shared: SharedCause | None = None,
+    severity: float | None = None,
 ) -> Reported:
     """What a rule says of a place, and of a part by its name; the engine stamps the rule's id and level on it.
 
     ``message`` and ``suggestion`` are rows of words and measures, ``values`` what is told to programs by name,
     ``because`` the chain of causes. Another level than the rule's own is given with ``level``. Findings of one file
-    with one ``shared`` cause are told as one.
+    with one ``shared`` cause are told as one. ``severity`` rises with how bad it is, where that is no value to tell.
     """
     said = (tuple(message), tuple(values), tuple(because), tuple(suggestion))
-    return Reported(place, part, *said, level, shared=shared)
+    return Reported(place, part, *said, level, shared=shared, severity=severity)
 
 
 def gravity(level: str) -> int:

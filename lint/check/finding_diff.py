@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator
 from typing import TypeVar
 
-from lineshaft.check.finding import Finding, value_of
+from lineshaft.check.finding import Finding
 from lineshaft.check.fingerprint import Subject, subject_of
 from lineshaft.check.severity_measure import has_grown_worse
 from lineshaft.solve.limits import over
@@ -14,10 +14,6 @@ _OF_THE_BUILD_AS_IT_STANDS = "reading-disagrees"
 _OF_A_RUNNING_MACHINE, _OF_A_STALLED_ONE = ("target-missed", "machine-surplus"), "machine-underdriven"
 """A machine that stalls makes nothing: one that a repair makes run, slower than its target or than it could, was never
 any better."""
-
-_OF_AN_OPEN_END = "loose-end"
-"""An open end is worse where a larger share of what drives it is led there. That more arrives in all, since less is
-lost above it, speaks against nothing: it was open before."""
 
 
 def none_against(before: Iterable[Finding], after: Iterable[Finding]) -> bool:
@@ -48,7 +44,6 @@ def against(before: Iterable[Finding], after: Iterable[_F]) -> Iterator[_F]:
 
 
 def _is_worse(was: Finding, now: Finding) -> bool:
-    shares = value_of(was, "share"), value_of(now, "share")
-    if now.rule == _OF_AN_OPEN_END and None not in shares and now.level == was.level:
-        return over(shares[1] or 0.0, shares[0] or 0.0)
+    if was.severity is not None and now.severity is not None and now.level == was.level:
+        return over(now.severity, was.severity)
     return has_grown_worse(was, now)

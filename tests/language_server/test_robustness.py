@@ -223,9 +223,13 @@ def test_a_client_that_is_told_hears_the_last_of_many_edits(works: Path) -> None
         text = editor.open(STEP)
         for number in range(1000):
             editor.write(STEP, text if number % 2 else text.replace("iron-stage", "steel-stage"))
-        await editor.pushed(STEP, lambda found: [each.code for each in found] == ["torque-over-limit"])
-        await asyncio.sleep(0.3)
-        assert len(editor.client.diagnostics[editor.uri(STEP)]) == 1
+        seen = None
+        for _ in range(100):  # until what is shown rests for as long as ten answers take
+            before, seen = seen, [each.code for each in editor.client.diagnostics.get(editor.uri(STEP), ())]
+            if before == seen == ["torque-over-limit"]:
+                break
+            await asyncio.sleep(0.3)
+        assert seen == ["torque-over-limit"]
 
     edit(works, work, like=PUSHED_TO)
 

@@ -87,7 +87,7 @@ def test_an_open_end_that_is_given_a_larger_share_is_worse(tmp_path: Path) -> No
     context = workshop_of(tmp_path, CATALOGUE, _open_end("{a: 2, b: 3}").replace("ratio: 5/2", "ratio: 3/2"))
     assert {finding.rule for finding in context.findings} == {"loose-end"}
     (known,) = context.findings
-    assert dict(known.values)["share"].value == pytest.approx(3 / 5)
+    assert known.severity == pytest.approx(3 / 5)
     for shares, holds in (("{a: 1, b: 3}", False), ("{a: 2, b: 1}", True)):
         (now,) = workshop_of(tmp_path, CATALOGUE, _open_end(shares).replace("ratio: 5/2", "ratio: 3/2")).findings
         assert none_against([known], [now]) is holds

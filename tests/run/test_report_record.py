@@ -31,6 +31,7 @@ EVERY_FIELD = RepairedFinding(
     ("an increasing stage",),
     Placement("a", "leg-b/p", (Cause("a", SPAN, "leg-b", ("puts the blueprint in place",)),)),
     SharedCause("no list", "add a list"),
+    0.3,
     "f" * 32,
     Waived("why", "2027-03-31", 1.15, 1.1),
     Snagged("times_torque_limit", 1.1),
