@@ -59,9 +59,9 @@ def quantity_words(key: str, written: object) -> str | None:
 
 
 def ratio_words(written: object) -> str | None:
-    """A ratio as it is, in lowest terms, and what a stage of it does either way."""
-    found = ratio(written)
-    if isinstance(found, BadQuantity):
+    """A ratio as it is, in lowest terms, and what a stage of it does either way; none where it is not one."""
+    found = ratio(written) if isinstance(written, str | int | float) else None
+    if found is None or isinstance(found, BadQuantity):
         return None
     lowest = f"{found.value.numerator} : {found.value.denominator}"
     times = figures(found.factor)

@@ -123,6 +123,9 @@ def test_a_hover_tells_of_items_quantities_ratios_rules_and_blueprints(works: Pa
             assert shown is not None
             assert "takes `ratio` (`ratio`): `3` if not given" in shown
             assert "inlet `drive`: stands up to `1 kN*m, 24 rad/s`" in shown
+        leg = "blueprints/stone-leg.blueprint.yaml"
+        editor.open(leg)
+        assert await editor.hover(leg, editor.at(leg, "{kind: ratio")) is None  # a parameter's kind, no ratio
 
     edit(works, work)
 
