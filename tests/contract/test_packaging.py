@@ -125,7 +125,7 @@ def test_sdist_holds_what_a_contributor_needs(built: Path) -> None:
     (sdist,) = built.glob("*.tar.gz")
     with tarfile.open(sdist) as archive:
         packed = {name.partition("/")[2] for name in archive.getnames()}
-    wanted = {*EXTRAS, *_files_below("sample_rigs"), *_files_below("tests"), *_files_below("release")}
+    wanted = {*EXTRAS, *_files_below("sample_rigs"), *_files_below("tests"), *_files_below(".ci/release")}
     wanted |= {f"{folder}/{name}" for folder in FOLDERS for name in _tree(folder)}
     assert sorted(wanted - packed) == []
 

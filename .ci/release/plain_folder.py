@@ -1,6 +1,6 @@
 """A folder with lineshaft and all that it stands on, without compiled code: it runs on any Python from 3.11 on.
 
-    python release/plain_folder.py WHEEL FOLDER
+    python .ci/release/plain_folder.py WHEEL FOLDER
 
 What it stands on is locked, with hashes, in requirements-plain.txt. What is taken away (the compiled half of
 MarkupSafe) has its Python half beside it. Nothing in the folder tells when or where it was made.
