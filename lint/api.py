@@ -76,19 +76,18 @@ if TYPE_CHECKING:
     from lineshaft.changes.editions import Rating, Value, changed_ratings, touching
     from lineshaft.check.checker import Checker
     from lineshaft.check.judged_finding import JudgedFinding, RepairedFinding
-    from lineshaft.check.open_file_repairs import repairs_of, safe_start_up, sizes_of, with_settings_mended
+    from lineshaft.check.open_file_repairs import repairs_of, safe_start_up, sizes_of, users_of, with_settings_mended
     from lineshaft.check.open_files import Judgement, OpenFiles
 else:
-    _WHEN_ASKED: Final = {
-        **dict.fromkeys(("JudgedFinding", "RepairedFinding"), "lineshaft.check.judged_finding"),
-        **dict.fromkeys(("Measured", "computed", "disagree", "measured"), "lineshaft.audit.comparison"),
-        "bill": "lineshaft.bill_of_materials",
-        **dict.fromkeys(("Judgement", "OpenFiles"), "lineshaft.check.open_files"),
-        **dict.fromkeys(
-            ("repairs_of", "safe_start_up", "sizes_of", "with_settings_mended"), "lineshaft.check.open_file_repairs"
-        ),
-        **dict.fromkeys(("Rating", "Value", "changed_ratings", "touching"), "lineshaft.changes.editions"),
+    _MODULES = {
+        "lineshaft.audit.comparison": "Measured computed disagree measured",
+        "lineshaft.bill_of_materials": "bill",
+        "lineshaft.changes.editions": "Rating Value changed_ratings touching",
+        "lineshaft.check.judged_finding": "JudgedFinding RepairedFinding",
+        "lineshaft.check.open_file_repairs": "repairs_of safe_start_up sizes_of users_of with_settings_mended",
+        "lineshaft.check.open_files": "Judgement OpenFiles",
     }
+    _WHEN_ASKED: Final = {name: module for module, names in _MODULES.items() for name in names.split()}
 
     def __getattr__(name: str) -> object:
         """What few rigs need is loaded when it is asked for (PEP 562): a rule imports it where it uses it."""
@@ -210,6 +209,7 @@ __all__ = [
     "torque",
     "torque_carried",
     "touching",
+    "users_of",
     "value_of",
     "wasteful",
     "with_settings_mended",

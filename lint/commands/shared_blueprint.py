@@ -4,15 +4,13 @@ from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
 
-from lineshaft.check.checker import Checker
+from lineshaft.check.blueprint_users import blueprint_users
 from lineshaft.check.judged_finding import Repair
 from lineshaft.check.rulebook import open_rulebook
 from lineshaft.commands.one_rig import checker
 from lineshaft.exits import CannotDoError
 from lineshaft.repair.proof.context import RepairContext, open_repair_context
 from lineshaft.repair.proof.effect import machine_changes
-from lineshaft.run.dependents import users_of
-from lineshaft.schema.loading import kind_of
 from lineshaft.write.shown_units import rates
 
 _NAMED = 5  # files that use a blueprint and are named; the rest is counted
@@ -26,24 +24,12 @@ def blueprint_in_use(name: str, day: date) -> RepairContext:
     path = Path(name)
     if not path.is_file():
         raise CannotDoError(f"{name!r} does not exist, or is not a file")
-    made = checker(open_rulebook())
+    made = checker(open_rulebook(), day)
     resolved = made.resolved(path.parent.resolve() / path.name)
     real = resolved.loader.repository.real(path.parent.resolve() / path.name)
-    found = users_of(made, {real: "blueprint"})
-    used = (_user(made, user, day) for user in found if not made.resolved(user).excludes(user))
-    users = tuple(sorted(used, key=lambda user: len(user.rig.parts)))  # those that are judged soonest first
-    return open_repair_context(
-        resolved.loader, resolved.loader.blueprint_alone(real), resolved.book, resolved.policy, day, users
-    )
-
-
-def _user(made: Checker, path: Path, day: date) -> RepairContext:
-    resolved = made.resolved(path)
-    alone = kind_of(path) == "blueprint"
-    loaded = (
-        resolved.loader.blueprint_alone(resolved.loader.repository.real(path)) if alone else resolved.loader.rig(path)
-    )
-    return open_repair_context(resolved.loader, loaded, resolved.book, resolved.policy, day)
+    loaded = resolved.loader.blueprint_alone(real)
+    users = blueprint_users(made, real)
+    return open_repair_context(resolved.loader, loaded, resolved.book, resolved.policy, day, users)
 
 
 def users_in_words(context: RepairContext) -> str:

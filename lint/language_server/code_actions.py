@@ -1,14 +1,13 @@
 """What may be done at a place: proved repairs, waivers, and for the whole file its settings and its start-up.
 
-Repairs are searched for on a thread of their own, and kept as long as the text they are for.
+In a blueprint's file that is what mends the blueprint in all that uses it, and what mends in an open rig that places it
+what is found on that rig.
 """
 
-import asyncio
 import math
-from collections.abc import Callable, Iterable, Iterator
-from concurrent.futures import ThreadPoolExecutor
+from collections.abc import Iterable, Iterator, Sized
 from datetime import timedelta
-from typing import Any, Final
+from typing import Final, NamedTuple
 
 from lsprotocol import types
 
@@ -17,14 +16,15 @@ from lineshaft.api import (
     JudgedFinding,
     RepairedFinding,
     bound_value,
-    repairs_of,
     safe_start_up,
     with_settings_mended,
 )
 from lineshaft.check.judged_finding import Repair
+from lineshaft.check.open_file_repairs import Users
 from lineshaft.documentation import schema_line
-from lineshaft.language_server.diagnostics import diagnostic_of, span_in
+from lineshaft.language_server.diagnostics import diagnostic_of, found_by_others, others_open, span_in
 from lineshaft.language_server.judgements import Judged
+from lineshaft.language_server.repair_search import RepairSearch
 from lineshaft.language_server.server import Places, RigServer
 from lineshaft.repair.edits.commissioning_block import added_section
 from lineshaft.schema.model.rig import UNWAIVABLE
@@ -34,48 +34,13 @@ from lineshaft.write.escape import visible
 from lineshaft.write.finding_words import costs
 from lineshaft.write.shown_units import figures, rates
 
-MOST_REPAIRS: Final = 3
 MOST_FINDINGS: Final = 6
-"""At one place: repairs of one finding, findings for which repairs are searched."""
+"""At one place: findings for which repairs are searched."""
 WAIVED_FOR: Final = timedelta(days=90)
 FIX_ALL: Final = "source.fixAll.lineshaft"
 START_UP: Final = "source.startUp.lineshaft"
 SCHEMA_LINE: Final = "source.schemaLine.lineshaft"
 _MACHINES: Final = 2
-
-
-class RepairSearch:
-    """Repairs by the verdict that they are for; those of one document at a time are kept."""
-
-    def __init__(self, server: RigServer) -> None:
-        self._server = server
-        self._worker = ThreadPoolExecutor(1, "repairs")
-        self._known: dict[str, tuple[int, dict[JudgedFinding, RepairedFinding]]] = {}
-
-    async def repaired(self, judged: Judged, findings: Iterable[JudgedFinding]) -> list[RepairedFinding]:
-        """Findings with their repairs; none once the text has changed."""
-        uri = judged.document.uri
-        if self._known.get(uri, (0, {}))[0] != judged.number:
-            self._known[uri] = judged.number, {}
-        known = self._known[uri][1]
-        found = []
-        for finding in findings:
-            if finding not in known:
-                made = await self.beside(judged, lambda: repairs_of(judged.judgement, finding, MOST_REPAIRS))  # noqa: B023
-                if made is None:
-                    return []
-                known[finding] = made
-            found.append(known[finding])
-        return found
-
-    async def beside(self, judged: Judged, job: Callable[[], Any]) -> Any:
-        """The outcome of a job on the thread for repairs; none where the text has changed before or after."""
-
-        def unless_changed() -> Any:
-            return job() if self._server.is_open(judged) else None
-
-        found = await asyncio.get_running_loop().run_in_executor(self._worker, unless_changed)
-        return found if self._server.is_open(judged) else None
 
 
 def register(server: RigServer) -> None:
@@ -91,11 +56,7 @@ def register(server: RigServer) -> None:
         only = params.context.only
         actions: list[types.CodeAction] = []
         if _wanted(types.CodeActionKind.QuickFix, only):
-            findings = [*_findings_at(judged, params.range)][:MOST_FINDINGS]
-            places = server.places(judged)
-            for made in await search.repaired(judged, findings):
-                actions += _fixes(server, judged, made, places)
-            actions += [a for finding in findings for a in _waiver(server, judged, finding, places)]
+            actions += await _quick_fixes(server, search, judged, params.range)
         actions += [action for action in _for_file(judged) if _wanted(str(action.kind), only)]
         return actions if server.is_open(judged) else []
 
@@ -105,7 +66,10 @@ def register(server: RigServer) -> None:
         judged = await server.judged(str(data.get("uri", "")))
         if judged is None or action.edit is not None:
             return action
-        edit = await search.beside(judged, lambda: _for_whole_file(judged, str(data.get("what"))))
+        users = await search.users(judged)
+        if users is None or isinstance(users, str):
+            return action
+        edit = await search.beside(judged, lambda: _for_whole_file(judged, str(data.get("what")), users))
         if edit is not None:
             uri, content = judged.document.uri, judged.document.content
             action.edit = server.workspace_edit({uri: [types.TextEdit(content.range_of(edit.span), edit.text)]})
@@ -116,22 +80,44 @@ def _wanted(kind: str, only: Iterable[str] | None) -> bool:
     return only is None or any(kind == wanted or kind.startswith(f"{wanted}.") or wanted == "" for wanted in only)
 
 
-def _findings_at(judged: Judged, where: types.Range) -> Iterator[JudgedFinding]:
-    """The findings that count and are shown at a range."""
-    content = judged.document.content
-    start, end = content.index(where.start), content.index(where.end)
-    for finding in judged.judgement.findings:
-        span = span_in(judged, finding)
-        if not finding.passes and content.index_of(span.start) <= end and start <= content.index_of(span.end):
-            yield finding
+async def _quick_fixes(
+    server: RigServer, search: RepairSearch, judged: Judged, where: types.Range
+) -> list[types.CodeAction]:
+    """What mends the findings at a range, and what waives them."""
+    at = _Range(judged, where)
+    findings = [f for f in judged.judgement.findings if at.has(f)][:MOST_FINDINGS]
+    places = server.places(judged)
+    users = await search.users(judged) if findings else ()
+    actions: list[types.CodeAction] = []
+    for made in await search.repaired(judged, findings):
+        actions += _fixes(server, judged, made, places, users or ())
+    actions += await _fixes_of_others(server, search, judged, at, MOST_FINDINGS - len(findings))
+    return actions + [action for finding in findings for action in _waiver(server, judged, finding, places)]
 
 
-def _fixes(server: RigServer, judged: Judged, made: RepairedFinding, places: Places) -> Iterator[types.CodeAction]:
+class _Range(NamedTuple):
+    """A range of a document that the client asks about."""
+
+    judged: Judged
+    asked: types.Range
+
+    def has(self, finding: JudgedFinding) -> bool:
+        """Whether a finding counts and is shown there."""
+        content, span = self.judged.document.content, span_in(self.judged, finding)
+        if finding.passes:
+            return False
+        start, end = content.index(self.asked.start), content.index(self.asked.end)
+        return content.index_of(span.start) <= end and start <= content.index_of(span.end)
+
+
+def _fixes(
+    server: RigServer, judged: Judged, made: RepairedFinding, places: Places, users: Sized
+) -> Iterator[types.CodeAction]:
     """A quick fix for each proved repair; where there is none the reason, for clients that show it."""
     shown = diagnostic_of(judged, made, places, server.units)
     for number, repair in enumerate(made.repairs):
         yield types.CodeAction(
-            title_of(repair),
+            title_of(repair) if judged.document.kind == "rig" else _title_in_blueprint(repair, len(users)),
             types.CodeActionKind.QuickFix,
             [shown],
             is_preferred=number == 0 and repair.safe,
@@ -140,6 +126,23 @@ def _fixes(server: RigServer, judged: Judged, made: RepairedFinding, places: Pla
     if not made.repairs and made.no_repair and server.shows_disabled():
         reason = types.CodeActionDisabled(visible(made.no_repair))
         yield types.CodeAction("no proved repair", types.CodeActionKind.QuickFix, [shown], disabled=reason)
+
+
+async def _fixes_of_others(
+    server: RigServer, search: RepairSearch, judged: Judged, at: _Range, most: int
+) -> list[types.CodeAction]:
+    """What mends, in the open rigs that place this blueprint, what is found on them here; each change once."""
+    found = found_by_others(judged, await others_open(server, judged))
+    theirs = [(other, finding) for other, finding in found if at.has(finding)][:most]
+    places, actions = server.places(judged), {}
+    for other, finding in theirs:
+        for made in await search.repaired(other, [finding]):
+            for repair in made.repairs:
+                title = f"in {visible(other.judgement.file)}: {title_of(repair)}"
+                shown = [diagnostic_of(judged, finding, places, server.units)]
+                change = edit_of(server, repair, places)
+                actions[repair.edits] = types.CodeAction(title, types.CodeActionKind.QuickFix, shown, edit=change)
+    return list(actions.values())
 
 
 def edit_of(server: RigServer, repair: Repair, places: Places) -> types.WorkspaceEdit:
@@ -157,14 +160,20 @@ def title_of(repair: Repair) -> str:
     return visible(f"{repair.title} ({'; '.join([repair.effect, costs(repair.worth), *machines])})")
 
 
+def _title_in_blueprint(repair: Repair, users: int) -> str:
+    """The same of a blueprint's: what it costs each time that it is placed, and in how many files it was proved."""
+    proved = f"proved in what uses it: {users} file{'' if users == 1 else 's'}" if users else "nothing uses it"
+    return visible(f"{repair.title} ({repair.effect}; {costs(repair.worth)} a use; {proved})")
+
+
 def _waiver(
     server: RigServer, judged: Judged, finding: JudgedFinding, places: Places
 ) -> Iterator[types.CodeAction]:
     """A waiver of a finding, for somebody to give the reason: as long as it has none it waives nothing."""
     found, day = judged.judgement.inspected, judged.judgement.day
     tree = None if found is None else found.loaded.tree
-    file, part = finding.home
-    if tree is None or day is None or file != judged.judgement.file or finding.rule in UNWAIVABLE:
+    kind, (file, part) = judged.document.kind, finding.home
+    if tree is None or day is None or file != judged.judgement.file or kind != "rig" or finding.rule in UNWAIVABLE:
         return
     until = (day + WAIVED_FOR).isoformat()
     row = [f"rule: {finding.rule}", *([f"part: {scalar_text(part)}"] if part is not None else [])]
@@ -212,9 +221,10 @@ def _for_file(judged: Judged) -> Iterator[types.CodeAction]:
     """What may be done for the whole file; what it changes is worked out once somebody wants it."""
     uri, kind = judged.document.uri, judged.document.kind
     found = judged.judgement.inspected
-    if kind == "rig" and found is not None and found.rig.parts:
+    if kind in ("rig", "blueprint") and found is not None and found.rig.parts:
         title = "mend all settings and misspelt names"
         yield types.CodeAction(title, FIX_ALL, data={"uri": uri, "what": FIX_ALL})
+    if kind == "rig" and found is not None and found.rig.parts:
         title = "write a safe start-up list"
         if found.rig.rig.has_commissioning:
             title = "put a safe start-up list in the place of this one"
@@ -224,7 +234,7 @@ def _for_file(judged: Judged) -> Iterator[types.CodeAction]:
         yield types.CodeAction(title, SCHEMA_LINE, data={"uri": uri, "what": SCHEMA_LINE})
 
 
-def _for_whole_file(judged: Judged, what: str) -> Edit | None:
+def _for_whole_file(judged: Judged, what: str, users: Users) -> Edit | None:
     """The edit that such an action makes; none where there is nothing to do."""
     judgement, found = judged.judgement, judged.judgement.inspected
     if what == START_UP:
@@ -234,7 +244,7 @@ def _for_whole_file(judged: Judged, what: str) -> Edit | None:
     source = found.loaded.tree.source
     if what == SCHEMA_LINE:
         return Edit(judgement.file, source.span(0, 0), schema_line(judged.document.kind))
-    text = with_settings_mended(judgement) if what == FIX_ALL else None
+    text = with_settings_mended(judgement, users) if what == FIX_ALL else None
     return None if text is None else _smallest(judgement.file, judged, text)
 
 

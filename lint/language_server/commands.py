@@ -10,9 +10,10 @@ from urllib.parse import unquote
 from lsprotocol import types
 
 from lineshaft.api import sizes_of
-from lineshaft.language_server.code_actions import RepairSearch, edit_of, title_of
+from lineshaft.language_server.code_actions import edit_of, title_of
 from lineshaft.language_server.figures import parts_written_in
 from lineshaft.language_server.judgements import Judged
+from lineshaft.language_server.repair_search import RepairSearch
 from lineshaft.language_server.server import SCHEME, VIEWS, RigServer
 from lineshaft.language_server.views import drawing, expanded
 from lineshaft.write.escape import visible

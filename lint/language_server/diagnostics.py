@@ -52,7 +52,7 @@ async def shown_on(server: RigServer, uri: str) -> tuple[str, list[types.Diagnos
     judged = await server.judged(uri)
     if judged is None:
         return None
-    others = await _using(server, judged) if judged.document.kind in ("blueprint", "catalogue") else []
+    others = await others_open(server, judged)
     number = ".".join(str(each.number) for each in (judged, *others))
     return f"{number}.{server.units}", list(_diagnostics(server, judged, others))
 
@@ -87,20 +87,28 @@ def _push(server: RigServer, uri: str, version: int | None, items: list[types.Di
     server.text_document_publish_diagnostics(types.PublishDiagnosticsParams(uri, items, version))
 
 
-async def _using(server: RigServer, judged: Judged) -> list[Judged]:
-    """The verdicts on the other open documents: what they found may stand in this one."""
+async def others_open(server: RigServer, judged: Judged) -> list[Judged]:
+    """The verdicts on the other open documents, for one that they may place: what they found may stand in it."""
+    if judged.document.kind not in ("blueprint", "catalogue"):
+        return []
     others = [document.uri for document in server.documents if document.uri != judged.document.uri]
     found = await asyncio.gather(*(server.judged(uri) for uri in others))
     return [other for other in found if other is not None]
 
 
+def found_by_others(judged: Judged, others: Iterable[Judged]) -> Iterator[tuple[Judged, JudgedFinding]]:
+    """What other verdicts found in the file of this one, which it did not find itself."""
+    known = {(finding.rule, finding.span, finding.message) for finding in judged.judgement.findings}
+    for other in others:
+        for finding in other.judgement.findings:
+            if finding.file == judged.judgement.file and (finding.rule, finding.span, finding.message) not in known:
+                yield other, finding
+
+
 def _diagnostics(server: RigServer, judged: Judged, others: Iterable[Judged]) -> Iterator[types.Diagnostic]:
-    file = judged.judgement.file
-    mine = judged.judgement.findings
-    theirs = [finding for other in others for finding in other.judgement.findings if finding.file == file]
     places = server.places(judged)
-    known = {(finding.rule, finding.span, finding.message) for finding in mine}
-    for finding in each_once([*mine, *(f for f in theirs if (f.rule, f.span, f.message) not in known)]):
+    theirs = (finding for _, finding in found_by_others(judged, others))
+    for finding in each_once([*judged.judgement.findings, *theirs]):
         yield diagnostic_of(judged, finding, places, server.units)
 
 
