@@ -133,7 +133,7 @@ def test_what_feeds_a_blueprint_is_mended_in_the_rig_from_the_file_of_the_bluepr
 
 
 def test_a_blueprint_has_its_names_mended_and_no_waiver_put_in(yard: Path) -> None:
-    """A misspelt driver and nothing else; a rig waives what its uses have, and a blueprint's waivers would be refused."""
+    """A misspelt driver and nothing else; a rig waives what its uses have, a blueprint cannot."""
 
     async def work(editor: Editor) -> None:
         text = editor.open(B)
