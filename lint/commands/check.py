@@ -1,6 +1,7 @@
 """``lineshaft check``: judge files and folders, write the sheet and whatever else is asked for."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
+from contextlib import closing
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
@@ -12,7 +13,7 @@ from lineshaft.check.checker import Checker
 from lineshaft.check.failures import unfinished
 from lineshaft.check.resolved_policy import BadPolicyError
 from lineshaft.check.rulebook import open_rulebook
-from lineshaft.commands.check_output import documented, shows_repairs, write_all
+from lineshaft.commands.check_output import StandardOutput, documented, shows_repairs, write_all
 from lineshaft.commands.options import (
     OneOf,
     as_grave,
@@ -23,7 +24,7 @@ from lineshaft.commands.options import (
     policy_option,
     units_option,
 )
-from lineshaft.commands.output import Target, targets_of, told_of
+from lineshaft.commands.output import Target, targets_of, to_stdout, told_of
 from lineshaft.commands.report_models import report_models_of
 from lineshaft.exits import Exit
 from lineshaft.run.discovery import Found, absolute, find
@@ -136,12 +137,19 @@ def _checked(asked: _Options, piped: "Piped | None") -> tuple[int, frozenset[Pat
     files, more = _to_judge(checker, found, asked.users)
     notices += more
     work = [checker.job(path, kind) for path, kind in files]
-    reports, told = taken_over(inspect_files(checker, work, job_options))
+    shown_files = {shown_path(path, checker.working) for path, _ in files} | {report.file for report in policies}
+    form = "none" if to_stdout(targets) else asked.form
+    out = StandardOutput(form, checker, shown_files, asked.units, quiet=asked.quiet)
+    policies = tuple(out.passing(policies))
+    with closing(inspect_files(checker, work, job_options)) as judged:
+        marked, told = taken_over(judged)
+        reports = tuple(out.passing(marked))
     notices += told
     shown, reports = report_models_of(checker, [path for path, kind in files if kind == "rig"], targets, reports, debug)
     run = Run(__version__, (*policies, *reports), tuple(notices), report_models=shown, units=asked.units)
     run = documented(run, checker.book, targets)
-    whole = write_all(run, targets, checker, asked.form, quiet=asked.quiet, debug=debug)
+    written = write_all(run, targets, debug=debug)
+    whole = out.end(run, debug=debug) and written
     for line in found.refused():
         click.echo(clean(f"lineshaft: {line}"), err=True)
     failed = unfinished(run.findings) or found.refused() or policies or not whole
@@ -234,13 +242,14 @@ def _with_users(checker: Checker, files: list[tuple[Path, FileKind]]) -> tuple[l
 
 def _taken_over(
     name: str | None, checker: Checker
-) -> Callable[[tuple[FileReport, ...]], tuple[tuple[FileReport, ...], list[str]]]:
-    """What a snag list makes of reports; nothing without one."""
+) -> Callable[[Iterable[FileReport]], tuple[Iterable[FileReport], list[str]]]:
+    """What a snag list makes of reports, for which it wants all of them; nothing without one."""
     if name is None:
         return lambda reports: (reports, [])
     from lineshaft.check.snag_lists import against
 
-    return against(name, checker)
+    marked = against(name, checker)
+    return lambda reports: marked(tuple(reports))
 
 
 def _fails(findings: "tuple[RepairedFinding, ...]", fail_on: str) -> bool:

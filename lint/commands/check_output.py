@@ -1,17 +1,20 @@
 """What ``check`` hands out: the formats asked for, to their files, and the sheet; what could not be written is said."""
 
 import sys
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from functools import partial
 
 import click
 
 from lineshaft.check.checker import Checker, trace_of
+from lineshaft.check.finding import Finding
 from lineshaft.check.rulebook import Rulebook
-from lineshaft.commands.output import Target, deliver, in_color, to_stdout
-from lineshaft.run.documents import Document, document
-from lineshaft.write.cells import page_width
+from lineshaft.commands.output import Target, deliver, in_color, page, to_stdout
+from lineshaft.run.documents import Document, document, unwritten
 from lineshaft.write.escape import clean, harmless
-from lineshaft.write.summary import Run
+from lineshaft.write.sheet import InspectionSheet, short_lines
+from lineshaft.write.shown_units import Units
+from lineshaft.write.summary import FileReport, Run
 
 
 def shows_repairs(targets: list[Target], quiet: bool) -> bool:
@@ -38,8 +41,8 @@ def documented(run: Run, book: Rulebook, targets: list[Target]) -> Run:
     return run._replace(pages=pages, documentation=documentation.ADDRESS, addresses=rule_addresses(pages))
 
 
-def write_all(run: Run, targets: list[Target], checker: Checker, form: str, *, quiet: bool, debug: bool) -> bool:
-    """Write every document and the sheet; false where a writer failed on some file or at all, which is said."""
+def write_all(run: Run, targets: list[Target], *, debug: bool) -> bool:
+    """Write every document; false where a writer failed on some file or at all, which is said."""
     whole = True
     for name, target in targets:
         from lineshaft.write.formats import WRITERS
@@ -48,11 +51,54 @@ def write_all(run: Run, targets: list[Target], checker: Checker, form: str, *, q
         whole = _said(made, name, debug) and whole
         if made.content is not None:
             deliver(made.content, target)
-    if not to_stdout(targets):
-        text = document(run, "text", partial(_sheet, checker=checker, form=form, quiet=quiet))
-        whole = _said(text, "text", debug) and whole
-        sys.stdout.write(text.content or "")
     return whole
+
+
+class StandardOutput:
+    """What is read on standard output: `full`, a sheet, each file's block as soon as it is judged; `short`; or `none`.
+
+    ``files`` are those of the run, as shown.
+    """
+
+    def __init__(self, form: str, checker: Checker, files: Collection[str], units: Units, *, quiet: bool) -> None:
+        def lines_of(findings: Iterable[Finding]) -> Mapping[tuple[str, int], str]:
+            from lineshaft.check.source_lines import source_lines  # where there are findings
+
+            return source_lines(findings, checker.working, lambda path: checker.plain_loader(path).repository)
+
+        self.form = form
+        self.sheet = InspectionSheet(files, lines_of, page(), units, quiet=quiet)
+        self.instead: dict[str, FileReport] = {}
+        self.error: Exception | None = None
+
+    def passing(self, reports: Iterable[FileReport]) -> Iterator[FileReport]:
+        """The reports, each with its block written when it comes by."""
+        for report in reports:
+            if report.findings and self.form == "full":
+                sys.stdout.write(self._block(report))
+                sys.stdout.flush()
+            yield report
+
+    def _block(self, report: FileReport) -> str:
+        try:
+            return self.sheet.block(report)
+        except Exception as error:
+            self.error = self.error or error
+            instead = self.instead[report.file] = unwritten(report, "text", error)
+        try:
+            return self.sheet.block(instead)
+        except Exception:  # then the end fails as well, and says so
+            return ""
+
+    def end(self, run: Run, *, debug: bool) -> bool:
+        """Write what is left; false where something could not be written, which is said."""
+        if self.form == "none":
+            return True
+        run = run._replace(reports=tuple(self.instead.get(report.file, report) for report in run.reports))
+        made = document(run, "text", self.sheet.end if self.form == "full" else partial(short_lines, color=in_color()))
+        sys.stdout.write(made.content or "")
+        broken = tuple(sorted({*self.instead, *made.broken}))
+        return _said(made._replace(broken=broken, error=self.error or made.error), "text", debug)
 
 
 def _said(made: "Document[str] | Document[bytes]", name: str, debug: bool) -> bool:
@@ -70,17 +116,3 @@ def show_trace(error: Exception, debug: bool) -> None:
     """The traceback of an error of the program, for who looks with --debug."""
     if debug:
         click.echo(harmless(trace_of(error)), err=True)
-
-
-def _sheet(run: Run, *, checker: Checker, form: str, quiet: bool) -> str:
-    from lineshaft.write.sheet import inspection_sheet, short_lines
-
-    if form == "short":
-        return short_lines(run, in_color())
-    found = run.findings
-    if found:
-        from lineshaft.check.source_lines import source_lines
-
-        lines = source_lines(found, checker.working, lambda path: checker.plain_loader(path).repository)
-        run = run._replace(lines=lines)
-    return inspection_sheet(run, in_color(), quiet=quiet, width=page_width())

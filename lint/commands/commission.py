@@ -12,7 +12,7 @@ from lineshaft.check.judged_finding import RepairedFinding
 from lineshaft.check.rulebook import open_rulebook
 from lineshaft.commands.one_rig import checker, lines_of, solved_rig
 from lineshaft.commands.options import color_option, day_option, units_option
-from lineshaft.commands.output import in_color, page, put_back, say, show_changes, told_of
+from lineshaft.commands.output import page, put_back, say, show_changes, told_of
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.repair.edits.commissioning_block import block_splice
 from lineshaft.repair.edits.splice import spliced
@@ -88,8 +88,8 @@ def _commissioned(rig: str, judging: Checker, wanted: _Wanted) -> Exit:
             return Exit.CLEAN
         click.echo("The list does not hold.")
         report = FileReport(solved.file, solved.rig.name, solved.written_parts, solved.unsolved, against)
-        run = Run(__version__, (report,), units=units, lines=lines_of(against, judging))
-        click.echo(f"\n{inspection_sheet(run, in_color(), width=on.width, onward=False)}", nl=False)
+        run = Run(__version__, (report,), units=units)
+        click.echo(f"\n{inspection_sheet(run, lambda them: lines_of(them, judging), on, onward=False)}", nl=False)
     proposed = safe_list(solved.train, solved.flows)
     if isinstance(proposed, Impassable):
         _say_why_none(solved, proposed, units)

@@ -14,6 +14,8 @@ from lineshaft.repair.proof.context import RepairContext, open_repair_context
 from lineshaft.schema.loading import kind_of
 from lineshaft.solve.solved_rig import SolvedRig
 from lineshaft.write.cells import page_width
+from lineshaft.write.ink import Ink
+from lineshaft.write.page import Page
 from lineshaft.write.sheet import inspection_sheet
 from lineshaft.write.summary import FileReport, Run
 
@@ -41,8 +43,10 @@ def solved_rig(name: str, *, blueprints: bool = False) -> SolvedRig:
         faulty = checker(open_rulebook())
         found = faulty.findings(rig)
         report = FileReport(rig.file, rig.rig.name, rig.written_parts, rig.unsolved, found)
-        run = Run(__version__, (report,), lines=lines_of(found, faulty))
-        raise CannotDoError(f"{name} cannot be solved:\n{inspection_sheet(run, quiet=True, width=page_width())}")
+        run = Run(__version__, (report,))
+        on = Page(page_width(), Ink(False))
+        sheet = inspection_sheet(run, lambda them: lines_of(them, faulty), on, quiet=True)
+        raise CannotDoError(f"{name} cannot be solved:\n{sheet}")
     return rig
 
 

@@ -108,7 +108,7 @@ def _run(judge: Checker, paths: Sequence[str]) -> Run:
     if found.refused():
         raise CannotDoError(found.refused()[0])
     work = [judge.job(path, kind) for path, kind in found.files if not judge.resolved(path).excludes(path)]
-    reports = inspect_files(judge, work, JobOptions(remember=False))
+    reports = tuple(inspect_files(judge, work, JobOptions(remember=False)))
     run = Run(__version__, reports)
     if unfinished(run.findings):
         raise CannotDoError("a rule or the program failed, so not all is known; `lineshaft check` says where")

@@ -29,16 +29,18 @@ def document(run: Run, name: str, writer: Callable[[Run], Content]) -> Document[
 
 def _in_part(run: Run, name: str, writer: Callable[[Run], Content], failed: Exception) -> Document[Content]:
     broken = _Search(run, writer).breaking()
-    what = f"what was found here could not be written as {name}"
-    reports = tuple(
-        each._replace(name="", findings=(internal_error(each.file, what, failed),)) if each.file in broken else each
-        for each in run.reports
-    )
+    reports = tuple(unwritten(each, name, failed) if each.file in broken else each for each in run.reports)
     shown = {file: report_model for file, report_model in run.report_models.items() if file not in broken}
     try:
         return Document(writer(run._replace(reports=reports, report_models=shown)), tuple(sorted(broken)), failed)
     except Exception as error:
         return Document(None, (), error)
+
+
+def unwritten(report: FileReport, name: str, failed: Exception) -> FileReport:
+    """What is told of a file in place of what the writer ``name`` failed on."""
+    what = f"what was found here could not be written as {name}"
+    return report._replace(name="", findings=(internal_error(report.file, what, failed),))
 
 
 class _Search:

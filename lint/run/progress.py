@@ -7,7 +7,8 @@ It ticks while one file takes long, too: then the seconds that it has taken are 
 import os
 import sys
 import time
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 from threading import Event, Lock, Thread
 from types import TracebackType
@@ -82,10 +83,17 @@ class Progress:
 
     def clear(self) -> None:
         """Take the line away."""
+        with self.aside():
+            pass
+
+    @contextmanager
+    def aside(self) -> Iterator[None]:
+        """The line away, and nothing said meanwhile, so that others may write."""
         with self._lock:
             if self._width:
                 self._show("")
                 self._width = 0
+            yield
 
     def _ticking(self) -> None:
         while not self._left.wait(self._every):

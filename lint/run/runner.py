@@ -3,7 +3,7 @@
 import contextlib
 import os
 import sys
-from collections.abc import Sequence
+from collections.abc import Generator, Iterable, Sequence
 from contextlib import closing
 from dataclasses import replace
 from pathlib import Path
@@ -13,7 +13,7 @@ from lineshaft.check.checker import Checker, Job, Judged
 from lineshaft.check.effort import EFFORT_OF_CHECK, allotted
 from lineshaft.exits import CannotDoError
 from lineshaft.run.executor import Executor, InProcess
-from lineshaft.run.progress import watched
+from lineshaft.run.progress import Progress, watched
 from lineshaft.write.summary import FileReport
 
 if TYPE_CHECKING:
@@ -39,22 +39,25 @@ class JobOptions(NamedTuple):
     debug: bool = False
 
 
-def inspect_files(checker: Checker, jobs: Sequence[Job], job_options: JobOptions) -> tuple[FileReport, ...]:
-    """The reports of all files in the order given; the same however they are spread.
+def inspect_files(
+    checker: Checker, jobs: Sequence[Job], job_options: JobOptions
+) -> Generator[FileReport, None, None]:
+    """The reports of all files in the order given, each as soon as it and all before it are there.
 
-    Where so many rigs may be faulty that the effort of a run is not enough for each, all are judged without repairs
-    first, which tells how many share it.
+    They are the same however the files are spread. Where so many rigs may be faulty that the effort of a run is not
+    enough for each, all are judged without repairs first, which tells how many share it.
     """
     if not checker.repairs or not _shared(jobs):
-        return _inspected(checker, jobs, job_options, "judged")
+        yield from _inspected(checker, jobs, job_options, "judged")
+        return
     plain = replace(checker, repairs=False)
-    reports = _inspected(plain, jobs, job_options._replace(debug=False), "judged")
-    faulty = [number for number, each in enumerate(reports) if any(not found.passes for found in each.findings)]
-    effort = allotted(sum(jobs[number].kind == "rig" for number in faulty))
-    searching = replace(checker, effort=effort)
-    what = "looked for repairs in"
-    again = dict(zip(faulty, _inspected(searching, [jobs[n] for n in faulty], job_options, what), strict=True))
-    return tuple(again.get(number, each) for number, each in enumerate(reports))
+    reports = tuple(_inspected(plain, jobs, job_options._replace(debug=False), "judged"))
+    faulty = [any(not finding.passes for finding in report.findings) for report in reports]
+    again = [job for job, so in zip(jobs, faulty, strict=True) if so]
+    searching = replace(checker, effort=allotted(sum(job.kind == "rig" for job in again)))
+    with closing(_inspected(searching, again, job_options, "looked for repairs in")) as searched:
+        for report, so in zip(reports, faulty, strict=True):
+            yield next(searched) if so else report
 
 
 def _shared(jobs: Sequence[Job]) -> bool:
@@ -64,31 +67,50 @@ def _shared(jobs: Sequence[Job]) -> bool:
 
 def _inspected(
     checker: Checker, jobs: Sequence[Job], job_options: JobOptions, what: str
-) -> tuple[FileReport, ...]:
+) -> Generator[FileReport, None, None]:
     """The same by one checker; ``what`` is done to the files, in words."""
-    reports: dict[int, FileReport] = {}
+    early: dict[int, FileReport] = {}
+    at = 0
     with (
-        closing(_Memory(checker, jobs, job_options)) as memory,
         watched(what, [job.path for job in jobs], checker.working, quiet=job_options.quiet) as progress,
+        closing(_reports(checker, jobs, job_options, progress)) as done,
     ):
-        for number, job in enumerate(jobs):
-            known = memory.get(job)
-            if known is not None:
-                reports[number] = known
-                progress.step(number)
-        left = [number for number in range(len(jobs)) if number not in reports]
-        work = [jobs[number] for number in left]
-        with closing(executor(checker, work, job_options).judge(work)) as done:
-            for place, judged in done:
-                reports[left[place]] = judged.report
-                if judged.traces and job_options.debug:
-                    from lineshaft.write.escape import harmless
+        for number, report in done:
+            early[number] = report
+            progress.step(number)
+            while at in early:
+                next_one = early.pop(at)
+                at += 1
+                if next_one.findings:  # of which something is written
+                    with progress.aside():
+                        yield next_one
+                else:
+                    yield next_one
 
-                    progress.clear()
-                    sys.stderr.write(harmless("".join(judged.traces)))
-                memory.put(work[place], judged)
-                progress.step(left[place])
-    return tuple(reports[number] for number in range(len(jobs)))
+
+def _reports(
+    checker: Checker, jobs: Sequence[Job], job_options: JobOptions, progress: Progress
+) -> Generator[tuple[int, FileReport], None, None]:
+    """Each file's number and report: what is remembered as it is found, the rest as it is judged."""
+    with closing(_Memory(checker, jobs, job_options)) as memory:
+        for numbers in memory.looked_up_together(len(jobs)):
+            left = []
+            for number in numbers:
+                known = memory.get(jobs[number])
+                if known is None:
+                    left.append(number)
+                else:
+                    yield number, known
+            work = [jobs[number] for number in left]
+            with closing(executor(checker, work, job_options).judge(work)) as done:
+                for place, judged in done:
+                    if judged.traces and job_options.debug:
+                        from lineshaft.write.escape import harmless
+
+                        progress.clear()
+                        sys.stderr.write(harmless("".join(judged.traces)))
+                    memory.put(work[place], judged)
+                    yield left[place], judged.report
 
 
 def executor(checker: Checker, jobs: Sequence[Job], job_options: JobOptions) -> Executor:
@@ -147,6 +169,10 @@ class _Memory:
 
             self.cache = ResultCache(self.checker, Store(self.file))
         return self.cache
+
+    def looked_up_together(self, total: int) -> Iterable[Iterable[int]]:
+        """The numbers of the files that are looked up before one of them is judged: all; of a few each by itself."""
+        return ((number,) for number in range(total)) if self.plain is not None else (range(total),)
 
     def get(self, job: Job) -> FileReport | None:
         if self.file is None:

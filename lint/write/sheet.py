@@ -1,13 +1,16 @@
 """Findings as an inspection sheet: file by file, each with its place, the line it is about, its causes, what to do.
 
+It is written as files are judged; what a blueprint's block tells hangs on the rigs that place it, so it stands last.
+
 Readable without colour: the level is a word, what is meant in a line is marked below it. No line is wider than the
 page, but where a place alone is. Everything from files is escaped. The sum comes last.
 """
 
-from collections.abc import Iterable
-from itertools import groupby
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
+from itertools import chain, groupby
 from typing import TYPE_CHECKING, Final
 
+from lineshaft.check.finding import Finding
 from lineshaft.check.shared_causes import by_cause
 from lineshaft.schema.text.span import Span
 from lineshaft.write.cells import broken_lines
@@ -24,26 +27,20 @@ from lineshaft.write.worst_first import counted_levels
 if TYPE_CHECKING:  # a clean check has none
     from lineshaft.check.judged_finding import Repair, RepairedFinding
 
-USUAL_WIDTH: Final = 80
 _NAMED = 4  # rigs that place a blueprint and are named; the rest is counted
 _IN: Final = " " * 5
 _LABEL: Final = 8  # cells of a label such as `since`, with the space behind it
+LinesOf = Callable[[Iterable[Finding]], Mapping[tuple[str, int], str]]
+"""Findings to the lines that they are about, by file and number."""
 
 
-def inspection_sheet(
-    run: Run, color: bool = False, *, quiet: bool = False, width: int = USUAL_WIDTH, onward: bool = True
-) -> str:
-    """The sheet of a run in so many columns; ``quiet`` leaves out files without findings and the causes.
+def inspection_sheet(run: Run, lines_of: LinesOf, page: Page, *, quiet: bool = False, onward: bool = True) -> str:
+    """The whole sheet of a run; ``quiet`` leaves out files without findings and the causes.
 
     With ``onward`` it ends in the command to go on with.
     """
-    pen = _Pen(run, Ink(color), quiet, width)
-    inside = [finding for finding in run.findings if finding.uses]
-    told = frozenset(each.fingerprint for finding in inside for each in finding.alike or (finding,))
-    blocks = [pen.block(report, told) for report in run.reports if _has_own(report, told)]
-    blocks += [pen.inside(file, list(its)) for file, its in groupby(inside, lambda finding: finding.file)]
-    notices = [line for notice in run.notices for line in broken_lines(f"notice: {clean(notice)}", width, "", "  ")]
-    return "\n".join([*blocks, *notices, *sheet_sum(run, pen.ink, width, onward=onward)]) + "\n"
+    sheet = InspectionSheet({report.file for report in run.reports}, lines_of, page, run.units, quiet=quiet)
+    return "".join([*map(sheet.block, run.reports), sheet.end(run, onward=onward)])
 
 
 def short_lines(run: Run, color: bool = False) -> str:
@@ -56,49 +53,95 @@ def short_lines(run: Run, color: bool = False) -> str:
     )
 
 
-def _has_own(report: FileReport, told: frozenset[str]) -> bool:
-    """Whether there is something to say of a file: also of a rig that what it places brings down."""
-    return any(f.fingerprint not in told or f.placement is not None for f in report.findings)
+class InspectionSheet:
+    """The block of each file as soon as it is judged, and what ends the sheet. ``judged`` are the files, as shown."""
+
+    def __init__(
+        self, judged: Collection[str], lines_of: LinesOf, page: Page, units: Units, *, quiet: bool = False
+    ) -> None:
+        self.judged, self.lines_of, self.page, self.units, self.quiet = judged, lines_of, page, units, quiet
+        self.told: dict[str, FileReport] = {}
+
+    def block(self, report: FileReport) -> str:
+        """What stands of a file as soon as it is judged; empty for a sound one, and for a blueprint."""
+        if report.kind == "blueprint":
+            return ""
+        written = self._block(report, [finding for finding in report.findings if finding.placement is None])
+        self.told[report.file] = report
+        return written
+
+    def end(self, run: Run, *, onward: bool = True) -> str:
+        """What is left when all are judged: blueprints, reports that are not those told so far, notices, the sum."""
+        blocks = [*self._left(run)]
+        notices = (self.page.lines(f"notice: {notice}", "", "  ") for notice in run.notices)
+        last = [*chain.from_iterable(notices), *sheet_sum(run, self.page.ink, self.page.width, onward=onward)]
+        return "".join([*blocks, *(f"{line}\n" for line in last)])
+
+    def _left(self, run: Run) -> Iterator[str]:
+        """The blocks that are left: what files have by themselves, then what they have where others place them."""
+        inside: dict[str, list[RepairedFinding]] = {}
+        for finding in run.findings:
+            if finding.uses:
+                inside.setdefault(finding.file, []).append(finding)
+        told = {each.fingerprint for its in inside.values() for finding in its for each in finding.alike or (finding,)}
+        for report in run.reports:
+            if self.told.get(report.file) is not report:
+                own = [f for f in report.findings if f.placement is None and f.fingerprint not in told]
+                yield self._block(report, own)
+        names = {report.file: report.name for report in run.reports}
+        for file, its in inside.items():
+            yield _with_space(self._pen(its).inside(file, names.get(file, ""), its))
+
+    def _block(self, report: FileReport, own: "list[RepairedFinding]") -> str:
+        placed = [finding for finding in report.findings if finding.placement is not None]
+        if not own and not placed:
+            return ""
+        return _with_space(self._pen(own).block(report, by_cause(own), placed, self.judged))
+
+    def _pen(self, findings: "Iterable[RepairedFinding]") -> "_Pen":
+        return _Pen(self.page, self.units, self.quiet, self.lines_of(findings))
+
+
+def _with_space(lines: Iterable[str]) -> str:
+    return "".join(f"{line}\n" for line in [*lines, ""])
 
 
 class _Pen:
-    """The settings of one sheet, and the repairs that it has shown."""
+    """The settings of one block, and the repairs that it has shown."""
 
-    def __init__(self, run: Run, ink: Ink, quiet: bool, width: int) -> None:
-        self.run, self.ink, self.quiet, self.width = run, ink, quiet, width
-        self.units: Units = run.units
-        self.judged = {report.file for report in run.reports}
+    def __init__(self, page: Page, units: Units, quiet: bool, lines: Mapping[tuple[str, int], str]) -> None:
+        self.page, self.units, self.quiet, self.lines = page, units, quiet, lines
+        self.ink, self.width = page.ink, page.width
         self.shown: dict[Repair, int] = {}
 
-    def block(self, report: FileReport, told: frozenset[str]) -> str:
+    def block(
+        self,
+        report: FileReport,
+        own: "list[RepairedFinding]",
+        placed: "list[RepairedFinding]",
+        judged: Collection[str],
+    ) -> Iterator[str]:
         """A file with what stands in itself; of what it places or is read by, how much that is and where it stands."""
         parts = f"{report.parts} part{'s' if report.parts != 1 else ''}"
         if report.unsolved:
             parts += f", {report.unsolved} not solved"
-        lines = self.title(report.file, report.name, f"({parts})" if report.parts else "")
-        self.shown.clear()
-        own = by_cause(finding for finding in report.findings if finding.fingerprint not in told)
-        in_named_files = [f for f in own if f.file != report.file and f.file in self.judged and f.placement is None]
+        yield from self.title(report.file, report.name, f"({parts})" if report.parts else "")
+        in_named_files = [f for f in own if f.file != report.file and f.file in judged]
         for number, finding in enumerate((f for f in own if f not in in_named_files), 1):
-            lines += ["", *self.finding(number, finding)]
+            yield from ("", *self.finding(number, finding))
         for file, its in groupby(sorted(in_named_files, key=lambda f: f.file), lambda f: f.file):
-            lines += ["", *self.wrapped(f"in {file}, which it names: {counted_levels(list(its))}, told there", _IN)]
-        placed = [finding for finding in report.findings if finding.placement is not None]
+            yield from ("", *self.wrapped(f"in {file}, which it names: {counted_levels(list(its))}, told there", _IN))
         if placed:
             files = ", ".join(sorted({finding.file for finding in placed}))
-            lines += ["", *self.wrapped(f"in what it places: {counted_levels(placed)}; see {files} below", _IN)]
-        return "\n".join(lines) + "\n"
+            yield from ("", *self.wrapped(f"in what it places: {counted_levels(placed)}; see {files} below", _IN))
 
-    def inside(self, file: str, findings: "list[RepairedFinding]") -> str:
+    def inside(self, file: str, name: str, findings: "list[RepairedFinding]") -> Iterator[str]:
         """A file that others place, with what is wrong in it there; each finding once."""
-        name = next((report.name for report in self.run.reports if report.file == file), "")
         users = sorted({use.home[0] for finding in findings for use in finding.uses} - {file})
         more = f" and {len(users) - _NAMED} more" if len(users) > _NAMED else ""
-        lines = self.title(file, name, f"(placed by {', '.join(users[:_NAMED])}{more})")
-        self.shown.clear()
+        yield from self.title(file, name, f"(placed by {', '.join(users[:_NAMED])}{more})")
         for number, finding in enumerate(findings, 1):
-            lines += ["", *self.finding(number, finding)]
-        return "\n".join(lines) + "\n"
+            yield from ("", *self.finding(number, finding))
 
     def title(self, file: str, name: str, more: str) -> list[str]:
         called = f"  “{name}”" if name else ""
@@ -110,7 +153,7 @@ class _Pen:
         said = f"{level}  {clean(sentence(headline(finding), self.units))}"
         lines = broken_lines(said, self.width, f"{number:>3}. ", _IN)
         lines[0] = lines[0].replace(level, self.ink(level, finding.level), 1)
-        lines += placed_rule(finding, Page(self.width, self.ink), _IN)
+        lines += placed_rule(finding, self.page, _IN)
         lines += self.source(finding.file, finding.span, finding.level)
         lines += self.wrapped(uses_words(finding), _IN)
         if finding.passes:
@@ -144,8 +187,8 @@ class _Pen:
 
     def source(self, file: str, span: Span, level: str) -> list[str]:
         """The line that a finding is about with its marks; nothing where it is not at hand."""
-        line = self.run.lines.get((file, span.start.line))
-        return marked_line(line, span, level, Page(self.width, self.ink), " " * (len(_IN) + 2))
+        line = self.lines.get((file, span.start.line))
+        return marked_line(line, span, level, self.page, " " * (len(_IN) + 2))
 
     def labelled(self, label: str, text: str) -> list[str]:
         """A text behind its label, every line of it at the same column."""

@@ -46,8 +46,7 @@ class Run(NamedTuple):
 
     ``pages`` holds the documentation of the rules that were on, by rule, and ``report_models`` what there is to show of
     each rig, by its file; each is filled where a format asked for needs it. ``units`` are what people read; JSON is SI.
-    ``lines`` holds lines of files by file and number, for the sheet. ``documentation`` is where the documentation is
-    published, ``addresses`` where the page of a rule is, by rule.
+    ``documentation`` is where the documentation is published, ``addresses`` where the page of a rule is, by rule.
     """
 
     version: str
@@ -56,7 +55,6 @@ class Run(NamedTuple):
     pages: Mapping[str, str] = MappingProxyType({})
     report_models: Mapping[str, "ReportModel"] = MappingProxyType({})
     units: Units = "si"
-    lines: Mapping[tuple[str, int], str] = MappingProxyType({})
     documentation: str = ""
     addresses: Mapping[str, str] = MappingProxyType({})
 

@@ -32,6 +32,7 @@ USED_OTHERWISE = {  # the word in another sense than the retired one
     ("lint/write/drawing/rings.py", "closing"),
     ("lint/write/drawing/svg.py", "closing"),
     ("lint/run/runner.py", "closing"),  # contextlib's
+    ("lint/commands/check.py", "closing"),
     ("lint/starters/catalogue_rows.py", "Sheet"),  # of a spreadsheet
     ("lint/starters/from_rows.py", "Sheet"),
     ("lint/starters/rig_rows.py", "Sheet"),

@@ -121,8 +121,8 @@ def test_the_same_sheets_from_a_fleet(fleet: Path, address: str) -> None:
     """Several batches, two grounds, faults of every kind; what a worker could not do is done here."""
     checker = Checker(fleet, open_rulebook())
     jobs = jobs_of(checker, fleet)
-    far = inspect_files(checker, jobs, JobOptions(cluster=address, remember=False))
-    near = inspect_files(Checker(fleet, open_rulebook()), jobs, JobOptions(jobs=1, remember=False))
+    far = tuple(inspect_files(checker, jobs, JobOptions(cluster=address, remember=False)))
+    near = tuple(inspect_files(Checker(fleet, open_rulebook()), jobs, JobOptions(jobs=1, remember=False)))
     assert repr(far) == repr(near)
 
 
@@ -134,7 +134,7 @@ def test_what_a_cluster_found_is_remembered(
 
     def look(where: str) -> str:
         checker = Checker(fleet, open_rulebook(), recorder=DependencyRecorder())
-        return repr(inspect_files(checker, jobs_of(checker, fleet), JobOptions(cluster=where)))
+        return repr(tuple(inspect_files(checker, jobs_of(checker, fleet), JobOptions(cluster=where))))
 
     first = look(address)
     assert look("tcp://nobody.invalid:1") == first

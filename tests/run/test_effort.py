@@ -48,7 +48,7 @@ def _yard(folder: Path, faulty: int, sound: int) -> Checker:
 
 def _judged(checker: Checker, jobs: int = 1) -> tuple[FileReport, ...]:
     work = [checker.job(path, "rig") for path in sorted(checker.working.glob("*.rig.yaml"))]
-    return inspect_files(checker, work, JobOptions(jobs, remember=False, quiet=True))
+    return tuple(inspect_files(checker, work, JobOptions(jobs, remember=False, quiet=True)))
 
 
 def _efforts(monkeypatch: pytest.MonkeyPatch) -> list[int]:

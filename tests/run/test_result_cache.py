@@ -72,7 +72,7 @@ def look(root: Path, **settings: object) -> tuple[list[FileReport], list[str]]:
     """The sheets of a run with the result cache, and the names of the files that it had to judge."""
     checker = Counting(root, open_rulebook(), recorder=DependencyRecorder(), **settings)  # type: ignore[arg-type]
     paths = sorted((root / "rigs").glob("*.rig.yaml"))
-    reports = inspect_files(checker, [checker.job(path, "rig") for path in paths], JobOptions())
+    reports = tuple(inspect_files(checker, [checker.job(path, "rig") for path in paths], JobOptions()))
     return list(reports), getattr(checker, "names", [])
 
 
@@ -382,7 +382,7 @@ def test_kinds_of_files_are_kept_apart(tmp_path: Path, monkeypatch: pytest.Monke
     for _ in range(2):
         checker = Counting(root, open_rulebook(), recorder=DependencyRecorder())
         jobs = [checker.job(p, kind) for p in sorted(root.rglob("*.yaml")) if (kind := kind_of(p)) is not None]
-        reports = inspect_files(checker, jobs, JobOptions(jobs=1))
+        reports = tuple(inspect_files(checker, jobs, JobOptions(jobs=1)))
         seen.append((repr(reports), len(getattr(checker, "names", []))))
     assert seen[0][0] == seen[1][0]
     assert (seen[0][1] > 20, seen[1][1]) == (True, 0)
