@@ -79,8 +79,9 @@ def opened(browser: Browser, address: str) -> Iterator[Any]:
     """Opens the page at a width, in a context of its own, and waits until it has judged."""
     contexts = []
 
-    def open_page(fragment: str = "", *, width: int = 1280, scheme: str = "light") -> Watched:
+    def open_page(fragment: str = "", *, width: int = 1280, scheme: str = "light", scripts: str = "") -> Watched:
         context = browser.new_context(viewport={"width": width, "height": 860}, color_scheme=scheme)
+        context.add_init_script(scripts)
         contexts.append(context)
         watched = Watched(context.new_page())
         watched.page.goto(f"{address}?date={DAY}{fragment}")
@@ -136,6 +137,35 @@ def test_a_mistake_is_told_as_it_is_typed(opened: Any) -> None:
     page.keyboard.type(" x: 1")
     page.wait_for_selector("text=not-yaml", timeout=MOST_SECONDS)
     assert page.locator(".cm-lint-marker-error").count() == 1
+
+
+ENDLESS = """
+window.started = [];
+window.Worker = class extends Worker {
+  constructor(...words) { super(...words); window.started.push("runs"); this.number = window.started.length - 1; }
+  postMessage(message) {
+    const { searches } = document.documentElement.dataset;
+    if (message.question.arguments.repairs && !searches) this.lost = document.documentElement.dataset.searches = "yes";
+    if (!this.lost) super.postMessage(message);
+  }
+  terminate() { window.started[this.number] = "ended"; super.terminate(); }
+};
+"""
+"""The first search for repairs goes on for ever, and nothing else that is asked of its worker is answered."""
+
+
+def test_a_search_that_takes_long_delays_no_verdict(opened: Any) -> None:
+    """What is typed meanwhile is judged; the search is left, and the one for the text as it stands comes to its end."""
+    page = opened(scripts=ENDLESS).page
+    page.wait_for_selector("html[data-searches]", timeout=MOST_SECONDS)
+    assert "Looking for repairs" in page.inner_text("#findings")
+    page.click("text=creek-wheel")
+    page.keyboard.press("End")
+    page.keyboard.type(" x: 1")
+    page.wait_for_selector("text=not-yaml", timeout=MOST_SECONDS)
+    page.keyboard.press("Control+z")
+    page.wait_for_selector(".repair button", timeout=MOST_SECONDS)
+    assert page.evaluate("window.started") == ["runs", "ended", "runs"]
 
 
 def test_a_shared_link_opens_the_same_texts(opened: Any) -> None:

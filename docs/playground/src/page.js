@@ -20,7 +20,9 @@ const editor = new Editor(byId("editor"), {
 });
 const works = new Workspace((text) => editor.stateOf(text));
 const tabs = showTabs();
-let judge = null;
+// Two, each with a Python of its own: a search for repairs may take long, and a verdict does not wait for it.
+const judge = new Judge({ onStage: staged });
+const searcher = new Judge({ left: "repairs" });
 let timer = 0;
 
 function keepText() {
@@ -67,11 +69,12 @@ async function judgeAll() {
   try {
     const quick = await judge.ask("judge", "judge", texts, { day: today, repairs: false });
     if (!quick) return;
-    took(quick, true, performance.now() - Math.max(asked, now.ready));
+    const waited = performance.now() - Math.max(asked, now.ready);
+    took(quick, true, waited);
     await showDrawn();
     if (!quick.document?.findings.length) return;
-    const full = await judge.ask("repairs", "judge", texts, { day: today, repairs: true });
-    if (full && JSON.stringify(texts) === JSON.stringify(works.texts)) took(full, false, performance.now() - Math.max(asked, now.ready));
+    const full = await searcher.ask("repairs", "judge", texts, { day: today, repairs: true });
+    if (full && JSON.stringify(texts) === JSON.stringify(works.texts)) took(full, false, waited);
   } catch (error) {
     status("bad", `lineshaft stopped: ${error.message}`);
   }
@@ -217,7 +220,10 @@ async function report(kind) {
   const day = ["--date", today];
   const words = kind === "svg" ? ["draw", ...day, works.drawn] : ["check", "--no-cache", "--jobs", "1", ...day, "--write", `${kind}=-`, "."];
   keepText();
-  const { out, err } = await judge.ask(`report ${kind}`, "run", works.texts, { words });
+  const judges = kind === "svg" || !now.document?.findings.length ? judge : searcher;
+  const answer = await judges.ask(`report ${kind}`, "run", works.texts, { words });
+  if (!answer) return undefined;
+  const { out, err } = answer;
   if (!out) return status("bad", err.trim());
   const types = { html: "text/html", svg: "image/svg+xml", markdown: "text/markdown" };
   return offered(`lineshaft.${{ markdown: "md", sarif: "sarif.json" }[kind] ?? kind}`, out, types[kind] ?? "application/json");
@@ -225,8 +231,7 @@ async function report(kind) {
 
 function staged({ stage, share, failed }) {
   if (failed) {
-    byId("progress").hidden = true;
-    status("bad", `lineshaft could not start: ${failed}`);
+    byId("progress").hidden = true; // who asked says what went wrong
   } else if (share < 1) {
     byId("progress").value = share;
     status("", `${stage}… Nothing of what you write leaves this page.`);
@@ -264,7 +269,6 @@ async function start() {
     byId("report").value = "";
     if (kind) report(kind);
   };
-  judge = new Judge(staged);
   const first = Math.max(0, samples.findIndex(({ name }) => name === "Overloaded step"));
   const given = await shared(shipped);
   byId("samples").value = given ? "" : String(first);
