@@ -19,7 +19,7 @@ from independent.placed_by_force import placed_rig
 from independent.port_comparison import disagreements
 from independent.rig_by_force import catalogue_text, faults, little_rig, rig_text
 from rig_maker import make_rig
-from trust import lines_by_force, rigs_by_force, sizes_and_repairs, uses_by_force, wishes_by_force
+from trust import lines_by_force, rigs_by_force, sizes_and_repairs, start_ups_by_state, uses_by_force, wishes_by_force
 from trust.fixed_rigs import FixedRig, whole_and_cut
 from trust.table import Form, Row
 from trust.verdicts import Word, verdict
@@ -72,6 +72,11 @@ def limits(seed: int) -> tuple[str, str]:
     said = {(finding.rule, finding.part) for finding in context.findings if finding.rule in MODELLED}
     differs = said.symmetric_difference(faults(little))
     return "broken" if said else "sound", ", ".join(f"{rule} at {part}" for rule, part in sorted(differs))
+
+
+def start_ups(seed: int) -> tuple[str, str]:
+    """Every state of a start-up list, and what is wrong with the list, against each state built anew."""
+    return start_ups_by_state.compared(seed, given)
 
 
 def lines(seed: int) -> tuple[str, str]:
@@ -138,6 +143,7 @@ def _placed(rig: FixedRig, word: Word) -> tuple[int, str, str, str]:
 CHECKS: Mapping[str, Check] = {
     "ports": Check("torque and speed of a rig by linear equations", ports, 200, 12_000),
     "limits": Check("parts over a limit, starved, locked, by hand arithmetic", limits, 100, 6_000),
+    "start_ups": Check("states and faults of a start-up list by each state anew", start_ups, 60, 6_000),
     "blueprints": Check("findings of a rig and of the same rig cut into blueprints", blueprints, 60, 3_000),
     "lines": Check("cheapest lines by trying all", lines, 60, 3_000),
     "repairs": Check("cheapest repairs, and that nothing mends, by every edit", repairs, 8, 1_000),

@@ -7,6 +7,8 @@ from independent import rig_by_force
 from trust import judge, run
 from trust.table import Form, Row, as_markdown
 
+from lineshaft.solve.start_up import StartUp
+
 
 def test_a_missed_goal_is_said_in_the_table() -> None:
     """A row that holds shows its figure, one that does not says so beside it; columns are in line."""
@@ -50,6 +52,14 @@ def test_a_judge_that_reckons_otherwise_is_told(monkeypatch: pytest.MonkeyPatch)
     starved = next(seed for seed in range(90) if rule in dict(own(rig_by_force.little_rig(seed)).keys()))
     monkeypatch.setattr(judge, "faults", without)
     assert judge.limits(starved)[1].startswith(f"{rule} at ")
+
+
+@pytest.mark.parametrize("kind", ["stop", "disengage", "couple", "set"])
+def test_a_start_up_that_passes_over_a_step_is_told(monkeypatch: pytest.MonkeyPatch, kind: str) -> None:
+    """Steps of one kind do nothing in the program: the judge sees that in one of the first seeds that have some."""
+    own = StartUp._changed_by
+    monkeypatch.setattr(StartUp, "_changed_by", lambda self, step: () if step.kind == kind else own(self, step))
+    assert any(judge.start_ups(seed)[1] for seed in range(20))
 
 
 def test_a_page_says_what_is_not_in_it() -> None:
