@@ -2,12 +2,14 @@
 
     python tests/trust/faults.py                  all writes: killed at each call, refused at each call
     python tests/trust/faults.py --write repair   one of them
+    python tests/trust/faults.py --full-disk      all writes on a small disk of their own that is full, or nearly
 
 The calls are those from the first file that a command makes to its last call, told by strace, which also puts the
 fault in. Without strace, or where tracing is not allowed, the row says that it was not run.
 """
 
 import argparse
+import contextlib
 import os
 import re
 import shutil
@@ -16,6 +18,7 @@ import sys
 import tempfile
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 from typing import NamedTuple
 
@@ -68,6 +71,7 @@ class _Yard:
     """A copy of the samples and what is in it before a write; ``cache`` is where the result cache lies."""
 
     def __init__(self, folder: Path) -> None:
+        folder.mkdir(exist_ok=True)
         self.folder, self.cache = folder / "works", folder / "cache"
         self.log = folder / "calls.txt"
         self.renew()
@@ -82,11 +86,23 @@ class _Yard:
         """The command under strace, with a fault or none."""
         own = [word for name in _CACHE if write.cache for word in ("-P", str(self.cache / "lineshaft" / name))]
         traced = ["strace", "-qq", "-o", str(self.log), *own, "-e", f"trace={_CALLS}", *inject]
+        return self._ran(write, traced)
+
+    def plain(self, write: Write) -> "subprocess.CompletedProcess[str]":
+        """The command as anybody runs it."""
+        return self._ran(write, [])
+
+    def _ran(self, write: Write, traced: Sequence[str]) -> "subprocess.CompletedProcess[str]":
         environment = {**os.environ, "XDG_CACHE_HOME": str(self.cache), "PYTHONDONTWRITEBYTECODE": "1"}
         command = [*traced, *write.program, *write.arguments]
         return subprocess.run(
             command, cwd=self.folder, env=environment, capture_output=True, text=True, timeout=600, check=False
         )
+
+    def move(self, folder: Path) -> None:
+        """Begin anew in another folder."""
+        self.folder, self.cache = folder / "works", folder / "cache"
+        self.renew()
 
     def files(self) -> dict[str, bytes]:
         """All that stands there, what a killed write left beside its file apart."""
@@ -140,12 +156,20 @@ def broken(name: str, folder: Path, *, every: int = 1) -> Iterator[Broken | None
             yield Broken(name, f"{inject} at {call} number {count}", wrong) if wrong else None
 
 
-def _cost(write: Write, yard: _Yard, before: Mapping[str, bytes], after: Mapping[str, bytes], said: str) -> str:
-    """What is lost: a file that is neither the old one nor the new one; a run afterwards that does not do its work."""
-    now = yard.files()
+def _lost(now: Mapping[str, bytes], before: Mapping[str, bytes], after: Mapping[str, bytes]) -> str:
+    """Which file is neither as it was nor as it is to be."""
     for path in before.keys() | after.keys() | now.keys():
         if now.get(path) not in (before.get(path), after.get(path)):
             return f"{path} is neither the old file nor the new one ({len(now.get(path, b''))} bytes)"
+    return ""
+
+
+def _cost(write: Write, yard: _Yard, before: Mapping[str, bytes], after: Mapping[str, bytes], said: str) -> str:
+    """What is lost: a file that is neither the old one nor the new one; a run afterwards that does not do its work."""
+    now = yard.files()
+    lost = _lost(now, before, after)
+    if lost:
+        return lost
     if now.get(write.target) != before.get(write.target):
         return ""
     again = yard.run(write)
@@ -163,6 +187,64 @@ def _untold(ran: "subprocess.CompletedProcess[str]", said: str) -> str:
     if ran.returncode == 2 and not ran.stderr.strip():
         return "exit code 2 without a sentence"
     return "another sheet, and no word of it" if ran.returncode != 2 and ran.stdout != said else ""
+
+
+def full(name: str, folder: Path) -> Iterator[Broken | None]:
+    """A write on a small disk with so many pages left, from none to all it needs; none for each that cost nothing.
+
+    Raises RuntimeError where no disk can be mounted.
+    """
+    write = WRITES[name]
+    yard = _Yard(folder / "elsewhere")
+    before, sound, after = yard.files(), yard.plain(write), yard.files()
+    for pages in _PAGES_LEFT:
+        with _small_disk(folder / "disk") as disk:
+            yard.move(disk)
+            left_free(disk, pages)
+            ran = yard.plain(write)
+            wrong = _lost(yard.files(), before, after) or _untold(ran, sound.stdout)
+            if not wrong and write.target and yard.left():
+                wrong = f"{yard.left()[0].name} is left"
+            (disk / _FILLER).unlink(missing_ok=True)
+            again = yard.plain(write)
+            if not wrong and ran.returncode == 2 and (yard.files() != after or again.stdout != sound.stdout):
+                wrong = "the run afterwards does not write or say what it should"
+            yield Broken(name, f"a disk with {pages} pages left", wrong) if wrong else None
+
+
+_PAGES_LEFT = (0, 1, 2, 3, 5, 9, 40)
+_FILLER = "filler"
+
+
+@contextmanager
+def _small_disk(folder: Path) -> Iterator[Path]:
+    folder.mkdir(exist_ok=True)
+    command = ["mount", "-t", "tmpfs", "-o", "size=900k", "tmpfs", str(folder)]
+    made = subprocess.run(command, capture_output=True, check=False)
+    if made.returncode:
+        raise RuntimeError(f"no disk could be mounted: {made.stderr.decode().strip()}")
+    try:
+        yield folder
+    finally:
+        subprocess.run(["umount", str(folder)], check=True)
+
+
+def left_free(disk: Path, pages: int) -> None:
+    """Fill a disk but for so many pages."""
+    with (disk / _FILLER).open("wb") as file, contextlib.suppress(OSError):
+        while True:
+            os.write(file.fileno(), bytes(4096))
+    size = (disk / _FILLER).stat().st_size
+    os.truncate(disk / _FILLER, max(0, size - 4096 * pages))
+
+
+def can_mount() -> bool:
+    """Whether a small disk can be made here, which wants the rights of root."""
+    if sys.platform != "linux" or os.geteuid() or shutil.which("mount") is None:
+        return False
+    with tempfile.TemporaryDirectory() as name, contextlib.suppress(RuntimeError), _small_disk(Path(name) / "disk"):
+        return True
+    return False
 
 
 def can_trace() -> bool:
@@ -185,6 +267,20 @@ def rows(form: Form) -> Iterator[Row]:
     wrong = [one for one in found if one is not None]
     first = f"; the first: {wrong[0].write}, {wrong[0].fault}" if wrong else ""
     yield Row(figure, "0", f"{len(wrong)} of {len(found):,}{first}", ", ".join(names), not wrong)
+    if form.long:
+        yield from _rows_of_full_disks(names)
+
+
+def _rows_of_full_disks(names: Sequence[str]) -> Iterator[Row]:
+    figure = "writes on a disk that is full that lose something or are not told"
+    if not can_mount():
+        yield Row(figure, "0", "not run: needs Linux, and root to mount a small disk", "", False)
+        return
+    with tempfile.TemporaryDirectory() as folder:
+        found = [one for name in names for one in full(name, Path(folder))]
+    wrong = [one for one in found if one is not None]
+    first = f"; the first: {wrong[0].write}, {wrong[0].fault}" if wrong else ""
+    yield Row(figure, "0", f"{len(wrong)} of {len(found):,}{first}", ", ".join(names), not wrong)
 
 
 def main(arguments: list[str]) -> int:
@@ -192,11 +288,13 @@ def main(arguments: list[str]) -> int:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--write", action="append", choices=WRITES, help="one of them; may be given again")
     parser.add_argument("--every", type=int, default=1, help="at every so-many-eth call")
+    parser.add_argument("--full-disk", action="store_true", help="on a small disk that is full, or nearly")
     asked = parser.parse_args(arguments)
     count = wrong = 0
     for name in asked.write or WRITES:
         with tempfile.TemporaryDirectory() as folder:
-            for one in broken(name, Path(folder), every=asked.every):
+            tried = full(name, Path(folder)) if asked.full_disk else broken(name, Path(folder), every=asked.every)
+            for one in tried:
                 count += 1
                 if one is not None:
                     wrong += 1

@@ -1,7 +1,7 @@
 """A mutant put into the running program: its functions' code takes the place of theirs, nothing is imported anew."""
 
 import gc
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from types import CodeType, FunctionType
 
@@ -61,16 +61,28 @@ def _alike(old: CodeType, new: CodeType) -> bool:
     )
 
 
-def put_in(path: Path, changes: list[tuple[CodeType, CodeType]]) -> int:
-    """Give every function in memory that has such code the changed one; how many there were.
+def functions_in_memory(paths: Iterable[Path]) -> dict[Path, list[FunctionType]]:
+    """The functions in memory, by the file they are from."""
+    found: dict[Path, list[FunctionType]] = {path: [] for path in paths}
+    resolved: dict[str, Path] = {}
+    for function in [each for each in gc.get_objects() if type(each) is FunctionType]:
+        name = function.__code__.co_filename
+        path = resolved.get(name) or resolved.setdefault(name, Path(name).resolve())
+        if path in found:
+            found[path].append(function)
+    return found
+
+
+def put_in(functions: Iterable[FunctionType], changes: list[tuple[CodeType, CodeType]]) -> int:
+    """Give every function of a file that has such code the changed one; how many there were.
 
     Raises OutsideFunctionsError where one closes over other variables than before.
     """
     count = 0
-    for function in [each for each in gc.get_objects() if type(each) is FunctionType]:
+    for function in functions:
         code = function.__code__
         for old, new in changes:
-            if code.co_name == old.co_name and code.co_firstlineno == old.co_firstlineno and _is_from(code, path, old):
+            if code.co_name == old.co_name and code.co_firstlineno == old.co_firstlineno and _is(code, old):
                 if code.co_freevars != new.co_freevars:
                     raise OutsideFunctionsError(code.co_name)
                 function.__code__ = new
@@ -78,5 +90,5 @@ def put_in(path: Path, changes: list[tuple[CodeType, CodeType]]) -> int:
     return count
 
 
-def _is_from(code: CodeType, path: Path, old: CodeType) -> bool:
-    return code.co_qualname == old.co_qualname and _alike(code, old) and Path(code.co_filename).resolve() == path
+def _is(code: CodeType, old: CodeType) -> bool:
+    return code.co_qualname == old.co_qualname and _alike(code, old)

@@ -3,44 +3,53 @@
 What is changed outside of functions gets a process of its own, since it runs when its module is imported.
 """
 
+import gc
 import json
 import os
 import resource
 import signal
 import subprocess
 import sys
+import time
 from collections.abc import Mapping, Sequence
 from contextlib import redirect_stdout
+from importlib import import_module
 from importlib.machinery import SourceFileLoader
 from io import StringIO
 from pathlib import Path
-from types import CodeType
+from types import CodeType, FunctionType
 
 import pytest
 from hypothesis import settings
-from trust.mutant_code import OutsideFunctionsError, changed_functions, put_in
+from trust.mutant_code import OutsideFunctionsError, changed_functions, functions_in_memory, put_in
 from trust.mutant_tests import Bearing, mapped
-from trust.mutants import ROOT, Mutant, changed_line, identity, installed, mutated_source, source
+from trust.mutants import ROOT, Mutant, changed_line, identity, installed, modules, mutated_source, name_of, source
 
 EQUIVALENT = Path(__file__).with_name("equivalent_mutants.txt")
-_JUDGE = "trust/test_table.py"
 _REPAIRS = ("lines_by_force", "rigs_by_force", "cheapest", "strong_or_side_by_side", "stalled_machine")
 _QUANTITIES = ("quantity", "ratio", "units", "equal_ratios", "rig_reader")
 TESTS: Mapping[str, tuple[str, ...]] = {
-    "lint/solve": ("solve", "reference", "check", _JUDGE),
+    "lint/solve": ("solve", "reference", "check"),
     "lint/check": ("check",),
-    "rules": ("check", "solve", "repair/test_other_findings.py", _JUDGE),
+    "rules": ("check", "solve", "repair/test_other_findings.py"),
     "schema/quantities": tuple(f"schema/test_{name}.py" for name in _QUANTITIES),
-    "lint/repair/line": (*(f"repair/test_{name}.py" for name in _REPAIRS), _JUDGE),
+    "lint/repair/line": tuple(f"repair/test_{name}.py" for name in _REPAIRS),
     "lint/audit": ("audit",),
 }
-"""The tests that bear on the modules of a place. The upgrade run is not among them: it tells a change from what was,
-not from what is right."""
+"""The tests that stand beside the modules of a place: they are asked first."""
+ALL = (
+    *("solve", "reference", "check", "schema", "audit", "repair", "design", "report_model", "write", "changes"),
+    *("commands", "properties", "starters", "samples", "hostile", "run", "trust/test_table.py"),
+    *("test_bill_of_materials.py", "test_stock_bill.py"),
+)
+"""All tests that are asked. The upgrade run is not among them: it tells a change from what was, not from what is
+right."""
 _MEMORY = 2 << 30
 _SURVIVED, _KILLED, _NOT_PUT_IN = 0, 1, 2
 _FEW = 15  # examples of a property, where it does not say how many
 _OPTIONS = ("-q", "-n", "0", "-p", "no:cacheprovider", "--hypothesis-seed=0", "--rootdir", str(ROOT), "-W", "ignore")
-Changes = list[tuple[CodeType, CodeType]]
+Change = tuple[Sequence[FunctionType], list[tuple[CodeType, CodeType]]]
+"""The functions of a file, and the code that is changed in it, before and after."""
 Outcome = str
 """`killed`, `survived`, `equivalent`, or `no mutant` where the code is the same, or none."""
 
@@ -51,17 +60,12 @@ def outcomes(mutants: Sequence[Mutant], maps: Path, seconds: float) -> dict[Muta
     Raises RuntimeError where the tests cannot be collected.
     """
     os.chdir(ROOT)
-    found: dict[Mutant, Outcome] = {}
-    for place, tests in TESTS.items():
-        chosen = [mutant for mutant in mutants if mutant.module.rpartition("/")[0] == place]
-        if chosen:
-            killer = Killer(chosen, maps / f"{place.replace('/', '-')}.json", seconds)
-            with redirect_stdout(StringIO()):
-                pytest.main([*_OPTIONS, *(f"tests/{name}" for name in tests)], plugins=[killer])
-            if len(killer.outcomes) != len(chosen):
-                raise RuntimeError(f"the tests for {place} could not be collected: run them by themselves first")
-            found |= killer.outcomes
-    return found
+    killer = Killer(mutants, maps / "tests.json", seconds)
+    with redirect_stdout(StringIO()):
+        pytest.main([*_OPTIONS, *(f"tests/{name}" for name in ALL)], plugins=[killer])
+    if len(killer.outcomes) != len(mutants):
+        raise RuntimeError("the tests could not be collected: run them by themselves first")
+    return killer.outcomes
 
 
 class Killer:
@@ -70,6 +74,7 @@ class Killer:
     def __init__(self, mutants: Sequence[Mutant], map_file: Path, seconds: float) -> None:
         self.mutants, self.map, self.seconds = mutants, map_file, seconds
         self.outcomes: dict[Mutant, Outcome] = {}
+        self.functions: Mapping[Path, Sequence[FunctionType]] = {}
 
     @pytest.hookimpl(tryfirst=True)
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
@@ -79,12 +84,19 @@ class Killer:
         bearing = mapped(session.items, self.map)
         by_id = {item.nodeid: item for item in session.items}
         reasons = equivalents()
+        for module in modules():
+            import_module(name_of(module))
+        self.functions = functions_in_memory(map(installed, modules()))
+        gc.freeze()  # else a copy's first collection would copy all memory
         self._control(bearing, by_id)
         for number, mutant in enumerate(self.mutants, 1):
             known = identity(mutant) in reasons
+            began = time.monotonic()
             self.outcomes[mutant] = "equivalent" if known else self._outcome(mutant, bearing, by_id)
-            if self.outcomes[mutant] == "survived":
-                sys.__stderr__.write(f"{number}/{len(self.mutants)} survived: {mutant}\n    {changed_line(mutant)}\n")
+            took = time.monotonic() - began
+            if self.outcomes[mutant] == "survived" or took > 3 * self.seconds:
+                told = f"{self.outcomes[mutant]} in {took:.1f} s: {mutant}\n    {changed_line(mutant)}"
+                sys.__stderr__.write(f"{number}/{len(self.mutants)} {told}\n")
         return True
 
     def _control(self, bearing: Bearing, by_id: Mapping[str, pytest.Item]) -> None:
@@ -104,7 +116,7 @@ class Killer:
             return _in_new_process(mutant, chosen, expected)
         if not changes:
             return "no mutant"
-        code = _in_copy((path, changes), [by_id[test] for test in chosen], expected)
+        code = _in_copy((self.functions[path], changes), [by_id[test] for test in chosen], expected)
         if code == _NOT_PUT_IN:
             return _in_new_process(mutant, chosen, expected)
         return "survived" if code == _SURVIVED else "killed"
@@ -112,8 +124,9 @@ class Killer:
 
 def _within(bearing: Bearing, mutant: Mutant, seconds: float) -> tuple[list[str], float]:
     """The quickest tests of a mutant that together take no longer, and how long they take."""
+    near = tuple(f"tests/{name}" for name in TESTS[mutant.module.rpartition("/")[0]])
     chosen, total = list[str](), 0.0
-    for test in bearing.on(mutant.module, mutant.line):
+    for test in bearing.on(mutant.module, mutant.line, near):
         total += bearing.seconds[test]
         if chosen and total > seconds:
             break
@@ -121,7 +134,7 @@ def _within(bearing: Bearing, mutant: Mutant, seconds: float) -> tuple[list[str]
     return chosen, total
 
 
-def _in_copy(change: tuple[Path, Changes] | None, items: Sequence[pytest.Item], expected: float) -> int:
+def _in_copy(change: Change | None, items: Sequence[pytest.Item], expected: float) -> int:
     """How a copy of this process ends that has the change and runs the tests until one fails; negative by a signal."""
     sys.stdout.flush()
     child = os.fork()
@@ -133,7 +146,7 @@ def _in_copy(change: tuple[Path, Changes] | None, items: Sequence[pytest.Item], 
     return os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
 
 
-def _run(change: tuple[Path, Changes] | None, items: Sequence[pytest.Item], expected: float) -> int:
+def _run(change: Change | None, items: Sequence[pytest.Item], expected: float) -> int:
     """Put the change in and run the tests; where they run too long a signal ends this process."""
     _bounded(expected)
     null = os.open(os.devnull, os.O_WRONLY)

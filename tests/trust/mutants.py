@@ -1,14 +1,16 @@
 """All mutants of the modules whose defects would pass in silence, in a fixed order, made by cosmic-ray's operators.
 
-Left out is what can change no verdict: annotations, which types check, and mutants whose code is the same byte for
-byte. A mutant is known by its module, its operator, the text of its line and which of the alike on that line it is, so
-that what is said of it stands when lines move.
+Left out is what can change no verdict: annotations, which types check, mutants whose code is the same byte for
+byte, and `is` for `==` beside a literal, which Python warns of, ruff refuses (F632) and an accident, that strings are
+interned, decides. A mutant is known by its module, its operator, the text of its line and which of the alike on that
+line it is, so that what is said of it stands when lines move.
 """
 
 import ast
 from collections.abc import Iterable, Iterator
 from functools import cache
 from importlib.util import find_spec
+from itertools import pairwise
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -45,12 +47,17 @@ def source(module: str) -> str:
     return (ROOT / module).read_text("utf-8")
 
 
+def name_of(module: str) -> str:
+    """What a module is imported as."""
+    folder, _, rest = module.partition("/")
+    package = "lineshaft" if folder == "lint" else f"lineshaft.{folder}"
+    return f"{package}.{rest.removesuffix('.py').replace('/', '.')}"
+
+
 @cache
 def installed(module: str) -> Path:
     """Where Python loads a module from: the repository, or where the package is installed."""
-    folder, _, rest = module.partition("/")
-    package = "lineshaft" if folder == "lint" else f"lineshaft.{folder}"
-    found = find_spec(f"{package}.{rest.removesuffix('.py').replace('/', '.')}")
+    found = find_spec(name_of(module))
     if found is None or found.origin is None:
         raise LookupError(f"{module} is not installed")
     return Path(found.origin).resolve()
@@ -67,14 +74,15 @@ def all_mutants(chosen: Iterable[str] | None = None) -> list[Mutant]:
 def _mutants_of(module: str) -> Iterator[Mutant]:
     """By a walk for each operator, as cosmic-ray counts the places where it fits."""
     nodes = list(ast_nodes(get_ast(source(module))))
-    silent = _annotations(source(module))
+    silent, literal = _annotations(source(module)), _beside_literals(source(module))
     for name in operator_names():
         operator = _operator(name)
         if operator is None:
             continue
         places = (place for node in nodes for place in operator.mutation_positions(node))
+        left_out = [*silent, *literal] if name.endswith(("_Is", "_IsNot")) else silent
         for occurrence, (start, _) in enumerate(places):
-            if not any(first <= start < last for first, last in silent):
+            if not any(first <= start < last for first, last in left_out):
                 yield Mutant(module, name, occurrence, *start)
 
 
@@ -100,6 +108,18 @@ def _annotations(text: str) -> list[_Span]:
             found.append(node.value)
     # The columns of `ast` are bytes; in these modules no annotation stands behind a sign of more than one.
     return [(_start(node), _end(node)) for node in found if node is not None]
+
+
+def _beside_literals(text: str) -> list[_Span]:
+    """Where signs of comparison stand that have a number or a string on one side."""
+    found = []
+    for node in ast.walk(ast.parse(text)):
+        if isinstance(node, ast.Compare):
+            for left, right in pairwise([node.left, *node.comparators]):
+                constants = (each.value for each in (left, right) if isinstance(each, ast.Constant))
+                if any(isinstance(value, str | float) or type(value) is int for value in constants):
+                    found.append((_end(left), _start(right)))
+    return found
 
 
 _TYPE_WORDS = (ast.Name, ast.Attribute, ast.BinOp, ast.BitOr, ast.Subscript, ast.Tuple, ast.Constant, ast.Load)

@@ -46,6 +46,27 @@ def test_a_write_in_place_would_be_seen(tmp_path: Path, monkeypatch: pytest.Monk
     assert "two-wheels.rig.yaml is neither the old file nor the new one (0 bytes)" in told
 
 
+mounted = pytest.mark.skipif(not faults.can_mount(), reason="needs Linux, and root to mount a small disk")
+
+
+@mounted
+def test_a_write_on_a_full_disk_loses_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Without a page left a new file is refused with a sentence, and made once there is room; the long form has all."""
+    monkeypatch.setattr(faults, "_PAGES_LEFT", (0,))
+    assert list(faults.full("new", tmp_path)) == [None]
+
+
+@mounted
+def test_a_write_in_place_on_a_full_disk_would_be_seen(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A program that writes three pages into a file of one leaves a part of them: the harness says so."""
+    program = "with open('two-wheels.rig.yaml', 'w') as file: file.write('rig: 1' * 2000)"
+    write = faults.Write((), "two-wheels.rig.yaml", program=(sys.executable, "-c", program))
+    monkeypatch.setattr(faults, "WRITES", {"in place": write})
+    monkeypatch.setattr(faults, "_PAGES_LEFT", (0,))
+    told = [one.what for one in faults.full("in place", tmp_path) if one is not None]
+    assert told == ["two-wheels.rig.yaml is neither the old file nor the new one (4096 bytes)"]
+
+
 @traced
 def test_an_edit_made_while_a_repair_is_written_stands(tmp_path: Path) -> None:
     """The repair waits at its flush to the disk while somebody saves the file: their text stays, and exit 2 tells."""

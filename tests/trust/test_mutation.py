@@ -10,8 +10,8 @@ from scipy.stats import binomtest  # type: ignore[import-untyped]
 
 pytest.importorskip("cosmic_ray", reason="needs the extra `trust`")
 
-from trust.mutant_code import OutsideFunctionsError, changed_functions, put_in
-from trust.mutant_killer import TESTS, equivalents
+from trust.mutant_code import OutsideFunctionsError, changed_functions, functions_in_memory, put_in
+from trust.mutant_killer import ALL, TESTS, equivalents
 from trust.mutants import PLACES, Mutant, all_mutants, changed_line, identity, mutated_source, source
 from trust.mutation import drawn, interval, score_of, told
 
@@ -60,7 +60,7 @@ def test_a_change_in_a_function_is_put_into_what_runs(tmp_path: Path) -> None:
     after = TOY.replace("each > most", "each >= most").replace("LIMIT * 3", "LIMIT + 3")
     changes = changed_functions(file, TOY, after)
     assert sorted(old.co_name for old, _ in changes) == ["doubled", "over"]
-    assert put_in(file, changes) == 2
+    assert put_in(functions_in_memory([file])[file], changes) == 2
     assert toy.over([6, 7, 8]) == [7, 8]
     assert toy.Gauge().doubled == 10
 
@@ -101,7 +101,8 @@ def test_every_place_has_tests_that_are_there() -> None:
     """A place without tests would have survivors alone."""
     assert set(TESTS) == set(PLACES)
     folder = Path(__file__).resolve().parents[1]
-    assert [name for names in TESTS.values() for name in names if not (folder / name).exists()] == []
+    near = [name for names in TESTS.values() for name in names]
+    assert [name for name in (*near, *ALL) if not (folder / name).exists()] == []
 
 
 def test_each_equivalent_mutant_is_one_and_has_its_reason() -> None:
