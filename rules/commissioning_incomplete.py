@@ -1,7 +1,7 @@
 """The commissioning list ends in another state than the rig declares.
 
-What: after the last step a stage has another direction than its `set`, a clutch is not as `engaged` says, a part is not
-coupled, or a prime mover does not run.
+What: after the last step a stage has another direction than its `set`, a clutch is not as `engaged` says, or a prime
+mover does not run.
 
 Why: every other rule judges the rig as declared; whoever follows the list to its end stands before another rig.
 
@@ -46,8 +46,6 @@ def _words(rig: SolvedRig, difference: Difference) -> str:
         case "clutch":
             now, declared = ("open", "engaged") if part.engaged else ("engaged", "open")
             return f"{part.name} {now}, declared {declared}"
-        case "coupling":
-            return f"{part.name} uncoupled"
     return f"{part.name} stopped"
 
 
@@ -58,8 +56,6 @@ def _step(rig: SolvedRig, difference: Difference) -> str:
             return f"`set: {{part: {part.name}, to: {part.direction}}}`"
         case "clutch":
             return f"`{'engage' if part.engaged else 'disengage'}: {part.name}`"
-        case "coupling":
-            return f"`couple: {part.name}`"
     return f"`start: {part.name}`"
 
 

@@ -48,10 +48,10 @@ class DryTurn(NamedTuple):
 
 
 class Difference(NamedTuple):
-    """Something that the list leaves in another state than the rig declares."""
+    """Something that the list leaves in another state than the rig declares; a part that it couples stays coupled."""
 
     part: int
-    what: Literal["direction", "coupling", "clutch", "prime mover"]
+    what: Literal["direction", "clutch", "prime mover"]
 
 
 class PassingLoad(NamedTuple):
@@ -195,8 +195,6 @@ def _differences(start_up: StartUp) -> tuple[Difference, ...]:
     for n, part in enumerate(start_up.train.parts):
         if part.ratio is not None and start_up.increasing[n] != (part.direction == "increase"):
             found.append(Difference(n, "direction"))
-        if not start_up.coupled[n]:
-            found.append(Difference(n, "coupling"))
         if part.item.kind == "clutch" and start_up.closed[n] != part.engaged:
             found.append(Difference(n, "clutch"))
         if part.item.kind == "prime-mover" and not start_up.running[n]:

@@ -216,8 +216,6 @@ def _otherwise(plan: Sequence[PlannedPart], now: Settings, wanted: Settings) -> 
         name = part.name
         if part.ratio is not None and (name in now.increasing) != (name in wanted.increasing):
             yield name, "direction"
-        if name not in now.coupled:
-            yield name, "coupling"
         if part.kind == "clutch" and (name in now.closed) != (name in wanted.closed):
             yield name, "clutch"
         if part.kind == "prime-mover" and name not in now.running:

@@ -35,10 +35,10 @@ def safe_list_move(rig: SolvedRig) -> Iterator[Proposal]:
 
 
 def complete_list(rig: SolvedRig) -> Iterator[Proposal]:
-    """The steps that the list lacks to end as declared: directions and couplings first, the rest at the end."""
+    """The steps that the list lacks to end as declared: directions first, the rest at the end."""
     tree = rig.rig.tree
     differences = commissioning_of(rig).differences
-    steps = [(d.what in ("direction", "coupling"), _lacking(rig, d)) for d in differences]
+    steps = [(d.what == "direction", _lacking(rig, d)) for d in differences]
     first = [entry(step, rig.parts) for before, step in steps if before]
     last = [entry(step, rig.parts) for before, step in steps if not before]
     flow = tree.source.text[tree.slice(("commissioning",))[0]] == "[" if differences else False
@@ -57,8 +57,6 @@ def _lacking(rig: SolvedRig, difference: Difference) -> ListedStep:
     match difference.what:
         case "direction":
             return ListedStep("set", difference.part, to=part.direction)
-        case "coupling":
-            return ListedStep("couple", difference.part)
         case "clutch":
             return ListedStep("engage" if part.engaged else "disengage", difference.part)
     return ListedStep("start", difference.part)
