@@ -16,7 +16,9 @@ if TYPE_CHECKING:
 
 _AT_ONCE: Final = 50  # files in a batch
 _AHEAD: Final = 2  # batches under way for each thread of the cluster
-_WAIT: Final = 10  # seconds for the scheduler to answer and a worker to be there
+_ANSWER_WAIT: Final = 10  # seconds for the scheduler to answer
+_WORKER_WAIT: Final = 10  # seconds for a worker to be there
+_TRIES: Final = 3  # at a scheduler that answers otherwise than its client expects
 
 
 class Cluster:
@@ -87,20 +89,42 @@ class Cluster:
 @contextlib.contextmanager
 def _connected(address: str) -> "Iterator[Client]":
     try:
-        from distributed import Client
+        import distributed  # noqa: F401  (whether it is there)
     except ImportError:
         raise CannotDoError("--dask needs Dask: pip install 'lineshaft[dask]'") from None
     for name in [name for name in logging.root.manager.loggerDict if name.partition(".")[0] == "distributed"]:
         logging.getLogger(name).setLevel(logging.CRITICAL)  # what fails is said once, and by us; each has its own level
-    client = None
+    client = _client(address)
     try:
         try:
-            client = Client(address, timeout=_WAIT, set_as_default=False)
-            client.wait_for_workers(1, timeout=_WAIT)
+            client.wait_for_workers(1, timeout=_WORKER_WAIT)
         except Exception as error:
-            lack = "no Dask scheduler answers" if client is None else "the Dask scheduler has no workers"
-            raise CannotDoError(f"{lack} at {address!r} within {_WAIT} s ({type(error).__name__})") from error
+            lack = f"the Dask scheduler has no workers at {address!r} within {_WORKER_WAIT} s"
+            raise CannotDoError(f"{lack} ({type(error).__name__})") from error
         yield client
     finally:
-        if client is not None:
-            client.close(timeout=2)
+        client.close(timeout=2)
+
+
+def _client(address: str) -> "Client":
+    """Asked again where a loaded scheduler sends its first two messages as one, which its client asserts it does not."""
+    from distributed import Client
+    from distributed.comm import resolve_address
+
+    # A client that fails at the address itself would be closed when it is collected, and that waits ten seconds.
+    try:
+        resolve_address(address)
+    except ValueError as error:
+        raise CannotDoError(f"{address!r} is no address of a Dask scheduler ({error}): write tcp://HOST:PORT") from error
+    except OSError as error:
+        raise CannotDoError(f"no Dask scheduler answers at {address!r} ({error.strerror})") from error
+    tries = 0
+    while True:
+        tries += 1
+        try:
+            return Client(address, timeout=_ANSWER_WAIT, set_as_default=False)
+        except Exception as error:
+            if isinstance(error, AssertionError) and tries < _TRIES:
+                continue
+            lack = f"no Dask scheduler answers at {address!r} within {_ANSWER_WAIT} s"
+            raise CannotDoError(f"{lack} ({type(error).__name__})") from error
