@@ -27,6 +27,11 @@ def pytest_configure(config: pytest.Config) -> None:
         config.add_cleanup(lambda: shutil.rmtree(compiled, ignore_errors=True))
 
 
+def pytest_xdist_auto_num_workers() -> int:
+    """One more than there are cores, since some tests wait: for a cluster, a browser, a process that ends."""
+    return (os.cpu_count() or 1) + 1
+
+
 @pytest.fixture(scope="session")
 def planned(tmp_path_factory: pytest.TempPathFactory) -> PlannedSamples:
     """The samples, planned for once a run."""

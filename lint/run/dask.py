@@ -107,7 +107,7 @@ def _connected(address: str) -> "Iterator[Client]":
 
 
 def _client(address: str) -> "Client":
-    """Asked again where a loaded scheduler sends its first two messages as one, which its client asserts it does not."""
+    """Asked again where a loaded scheduler sends its first two messages as one, which its client does not expect."""
     from distributed import Client
     from distributed.comm import resolve_address
 
@@ -115,7 +115,8 @@ def _client(address: str) -> "Client":
     try:
         resolve_address(address)
     except ValueError as error:
-        raise CannotDoError(f"{address!r} is no address of a Dask scheduler ({error}): write tcp://HOST:PORT") from error
+        message = f"{address!r} is no address of a Dask scheduler ({error}): write tcp://HOST:PORT"
+        raise CannotDoError(message) from error
     except OSError as error:
         raise CannotDoError(f"no Dask scheduler answers at {address!r} ({error.strerror})") from error
     tries = 0

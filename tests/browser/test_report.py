@@ -1,5 +1,6 @@
 """The report in a real browser: links both ways, filters, keyboard, no request, no complaint, axe finds nothing."""
 
+import os
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +14,8 @@ from lineshaft.write.drawing.text_width import text_width
 from lineshaft.write.html_report.page import html_report
 
 ROOT = Path(__file__).resolve().parents[2]
+LONG = os.environ.get("LINESHAFT_LONG") == "1"
+"""Each width and each scheme is looked at in the short form, every pair of them in the long one."""
 
 
 @pytest.fixture(scope="module")
@@ -205,8 +208,10 @@ def test_it_works_without_scripts(report: Path, open_page: Any) -> None:
     assert watched.complaints == []
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-@pytest.mark.parametrize("width", [1280, 390])
+LOOKS = [(1280, "light"), (390, "dark"), *([(1280, "dark"), (390, "light")] if LONG else [])]
+
+
+@pytest.mark.parametrize(("width", "scheme"), LOOKS)
 def test_axe_finds_nothing(report: Path, open_page: Any, width: int, scheme: str) -> None:
     """No violation of any level by axe-core, wide and narrow, light and dark; nothing wider than the page."""
     page = open_page(report, width=width, scheme=scheme).page
