@@ -109,7 +109,7 @@ def _connected(address: str) -> "Iterator[Client]":
 def _client(address: str) -> "Client":
     """Asked again where a loaded scheduler sends its first two messages as one, which its client does not expect."""
     from distributed import Client
-    from distributed.comm import resolve_address
+    from distributed.comm.addressing import resolve_address
 
     # A client that fails at the address itself would be closed when it is collected, and that waits ten seconds.
     try:
