@@ -100,7 +100,10 @@ class Mapper:
             following = items[number + 1] if number + 1 < len(items) else None
             began = _used()
             signal.setitimer(signal.ITIMER_PROF, LONGEST)
-            item.config.hook.pytest_runtest_protocol(item=item, nextitem=following)
+            try:
+                item.config.hook.pytest_runtest_protocol(item=item, nextitem=following)
+            except (Exception, pytest.fail.Exception):  # too long outside of the test itself
+                self.failed.add(item.nodeid)
             signal.setitimer(signal.ITIMER_PROF, 0)
             self.seconds[item.nodeid] = _used() - began
         self.coverage.stop()

@@ -1,0 +1,556 @@
+"""The arithmetic that the engine of lines stands on, piece by piece: by hand, and by trying all where it is little."""
+
+import math
+from fractions import Fraction
+from itertools import combinations_with_replacement, pairwise
+from random import Random
+
+import pytest
+
+from lineshaft.repair.line.bounds import Bounds, Shown
+from lineshaft.repair.line.demand import Demand, Need
+from lineshaft.repair.line.effort import Effort
+from lineshaft.repair.line.gains import NEVER, Gains, Reach, coprime_base
+from lineshaft.repair.line.labels import UNDIVIDED, Label, Labels, State
+from lineshaft.repair.line.prepared import Prepared
+from lineshaft.repair.line.prices import (
+    PART,
+    WORD,
+    cost_of,
+    cost_units,
+    denominator_of,
+    exact_units,
+    parts_of,
+    weight_of,
+)
+from lineshaft.repair.line.segment import ENDLESS, End, Kept, Make, Segment, Stage, Stock
+from lineshaft.repair.line.steps import Steps, grouped
+from lineshaft.repair.line.tooth_counts import convergents, nearest, simplest_between
+from lineshaft.repair.line.trees import Tree, Trees, weakest
+from lineshaft.schema.model.catalogue import Direction
+from lineshaft.schema.quantities.ratio import Ratio
+
+
+def _make(name: str, torque: float = ENDLESS, speed: float = ENDLESS, cost: int = 0, efficiency: float = 1.0) -> Make:
+    return Make(name, None, torque, speed, efficiency, weight_of(Fraction(cost), 1, 1))
+
+
+def _stage(make: Make, ratio: Fraction, direction: Direction = "increase") -> Stage:
+    return Stage(make, Ratio(ratio.as_integer_ratio(), str(ratio), float(ratio)), direction)
+
+
+# Weights.
+
+
+def test_a_weight_holds_cost_parts_and_words() -> None:
+    """7/3 with 5 parts and 9 words, by a denominator of 6: 14 units, read back digit by digit."""
+    weight = weight_of(Fraction(7, 3), 6, 5, 9)
+    assert (cost_units(weight), cost_of(weight, 6), parts_of(weight)) == (14, Fraction(7, 3), 5)
+    assert weight - weight_of(Fraction(7, 3), 6, 5) == 9 * WORD
+    assert weight + weight_of(Fraction(5, 3), 6, 3, 7) == weight_of(Fraction(4), 6, 8, 16)
+    assert weight_of(Fraction(0), 6, 1) == PART > 10_000_000 * WORD
+
+
+def test_the_denominator_is_the_least_common_one() -> None:
+    """Of 1/6, 7/10 and 3: 30."""
+    assert denominator_of([Fraction(1, 6), Fraction(7, 10), Fraction(3)]) == 30
+
+
+def test_components_cost_their_share_of_a_batch() -> None:
+    """A batch of 7 pins takes 3 bars at 0.7: 3/10 each. A wheel takes 5 pins and a bar: 1.5 + 0.7 = 2.2. By hand."""
+    found = exact_units({"bar": 0.7}, {"wheel": ({"pin": 5, "bar": 1}, 1), "pin": ({"bar": 3}, 7)})
+    assert found == {"bar": Fraction(7, 10), "pin": Fraction(3, 10), "wheel": Fraction(11, 5)}
+
+
+# Tooth counts.
+
+
+def test_convergents_of_a_ratio() -> None:
+    """97/31 = [3; 7, 1, 3]: 3, 22/7, 25/8, 97/31, by the rule of continued fractions."""
+    assert list(convergents(Fraction(97, 31))) == [3, Fraction(22, 7), Fraction(25, 8), Fraction(97, 31)]
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_the_smallest_counts_between_two_ratios(seed: int) -> None:
+    """Against trying every driver from 1 up, and for each every driven wheel."""
+    rng = Random(seed)
+    for _ in range(20):
+        low = Fraction(rng.randint(1, 90), rng.randint(7, 60))
+        high = low + Fraction(rng.randint(0, 30), rng.randint(50, 900))
+        found = simplest_between(low, high)
+        under = next(n for n in range(1, 4000) if -(-low * n // 1) <= high * n)
+        assert found == Fraction(math.ceil(low * under), under)
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_the_nearest_ratio_of_few_teeth(seed: int) -> None:
+    """Against trying every driver of as many teeth and fewer."""
+    rng = Random(seed)
+    for _ in range(10):
+        ratio, most = Fraction(rng.randint(100, 900), rng.randint(31, 97)), rng.randint(3, 25)
+        tried = [Fraction(round(ratio * under), under) for under in range(1, most + 1)]
+        found = nearest(ratio, most)
+        assert found.denominator <= most
+        assert abs(found - ratio) == min(abs(each - ratio) for each in tried)
+
+
+# Gains and what stages reach.
+
+
+def test_a_coprime_base_by_hand() -> None:
+    """75 = 3 · 5², 45 = 3² · 5, 77: 3, 5 and 77; 6 and 10 share 2: 2, 3, 5; 1 needs none."""
+    assert coprime_base([75, 45, 77]) == (3, 5, 77)
+    assert coprime_base([6, 10]) == (2, 3, 5)
+    assert coprime_base([1, 1]) == ()
+    assert coprime_base([49, 7]) == (7,)
+
+
+def test_packed_gains_add_and_keep_their_value() -> None:
+    """Over eight factors both ways, each sum of packed gains is the packed product, and tells its value and log."""
+    some = [Fraction(5, 2), Fraction(2, 5), Fraction(97, 31), Fraction(31, 97), Fraction(7), Fraction(1, 7)]
+    gains = Gains(some, 4)
+    for chosen in combinations_with_replacement(some, 4):
+        product, packed = Fraction(1), 0
+        for gain in chosen:
+            product, packed = product * gain, gains.times(packed, gains.packed(gain))
+        assert gains.value(packed) == pytest.approx(float(product), rel=1e-12)
+        assert gains.log(packed) == pytest.approx(math.log(product), abs=1e-12)
+        assert (packed == 0) == (product == 1)
+    assert gains.packed(Fraction(5, 2)) == -gains.packed(Fraction(2, 5)) != 0
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_the_least_weight_of_up_to_so_many_stages(seed: int) -> None:
+    """Against all rows of up to four of six gains whose product lies in a window; none is no stage at all."""
+    rng = Random(seed)
+    gains = [(rng.choice((-1, 1)) * rng.uniform(0.3, 2.1), rng.randint(3, 90)) for _ in range(6)]
+    reach = Reach(gains, 4)
+    for _ in range(12):
+        low = rng.uniform(-5, 5)
+        high, stages = low + rng.uniform(0, 0.9), rng.randint(0, 4)
+        tried = [
+            sum(weight for _, weight in row)
+            for count in range(stages + 1)
+            for row in combinations_with_replacement(gains, count)
+            if low <= math.fsum(log for log, _ in row) <= high
+        ]
+        assert reach.at_most(stages, low, high) == min(tried, default=NEVER)
+
+
+def test_a_window_that_is_none_and_one_that_needs_no_stage() -> None:
+    """From 0.7 to 0.3 nothing lies; from -0.3 to 0.3 lies no stage; its ends belong to it."""
+    reach = Reach([(0.5, 7), (1.1, 3)], 3)
+    assert reach.at_most(3, 0.7, 0.3) == NEVER
+    assert reach.at_most(3, -0.3, 0.3) == reach.at_most(3, 0.0, 0.3) == reach.at_most(3, -0.3, 0.0) == 0
+    assert reach.at_most(1, 0.5, 0.5) == 7
+    assert reach.at_most(1, 0.51, 1.09) == NEVER
+    assert reach.at_most(0, 0.5, 1.1) == NEVER
+    assert Reach([], 3).at_most(3, 0.5, 1.1) == NEVER
+
+
+def test_beyond_the_products_that_are_tabled_the_lightest_counts() -> None:
+    """120 gains make 7,260 products of two and 302,621 of three: of three only what the outermost reach is known."""
+    gains = [(0.01 * n, 3 + n) for n in range(1, 121)]
+    reach = Reach(gains, 3)
+    assert reach.at_most(2, 1.795, 1.805) == 3 * 2 + 180  # 180 = n + m, each of which adds 3
+    assert reach.at_most(3, 2.995, 3.005) == 3 * 4  # at least: no three lighter ones reach it
+    assert reach.at_most(3, 3.605, 3.7) == NEVER  # three of the largest make 3.6
+
+
+# Needs at the end of a line.
+
+
+@pytest.mark.parametrize(
+    ("demand", "torque", "speed", "met"),
+    [
+        (Demand(), 0.0, 0.0, True),
+        (Demand(torque=(300.0, 900.0)), 300.0, 8.0, True),
+        (Demand(torque=(300.0, 900.0)), 299.9, 8.0, False),
+        (Demand(torque=(300.0, 900.0)), 900.0, 8.0, True),
+        (Demand(torque=(300.0, 900.0)), 900.1, 8.0, False),
+        (Demand(speed=(7.0, 20.0)), 300.0, 7.0, True),
+        (Demand(speed=(7.0, 20.0)), 300.0, 6.9, False),
+        (Demand(speed=(7.0, 20.0)), 300.0, 20.1, False),
+        (Demand(needs=(Need(by=0.6, torque=180.0),)), 300.0, 8.0, True),
+        (Demand(needs=(Need(by=0.6, torque=180.1),)), 300.0, 8.0, False),
+        (Demand(needs=(Need(by=0.6, plus=50.0, torque=230.0),)), 300.0, 8.0, True),
+        (Demand(needs=(Need(by=0.6, plus=50.0, torque=230.1),)), 300.0, 8.0, False),
+        (Demand(needs=(Need(turns=2.5, speed=20.0),)), 300.0, 8.0, True),
+        (Demand(needs=(Need(turns=2.5, speed=20.1),)), 300.0, 8.0, False),
+        (Demand(needs=(Need(by=0.6, turns=2.5, power=3600.0),)), 300.0, 8.0, True),
+        (Demand(needs=(Need(by=0.6, turns=2.5, power=3601.0),)), 300.0, 8.0, False),
+        (Demand(needs=(Need(), Need(speed=9.0))), 300.0, 8.0, False),
+        (Demand(accepts=lambda torque, speed: torque < speed), 300.0, 8.0, False),
+    ],
+)
+def test_what_meets_a_demand(demand: Demand, torque: float, speed: float, met: bool) -> None:
+    """Torque, speed and power at each end of what is allowed; a need gets by·T + plus at turns·ω. By hand."""
+    assert demand.met(torque, speed) is met
+
+
+@pytest.mark.parametrize(
+    ("demand", "speed", "least"),
+    [
+        (Demand(torque=(70.0, 900.0)), 8.0, 70.0),
+        (Demand(needs=(Need(by=0.6, torque=180.0),)), 8.0, 300.0),
+        (Demand(needs=(Need(by=0.6, plus=60.0, torque=180.0),)), 8.0, 200.0),
+        (Demand(needs=(Need(by=0.6, plus=200.0, torque=180.0),)), 8.0, 0.0),
+        (Demand(needs=(Need(by=0.0, torque=180.0),)), 8.0, ENDLESS),
+        (Demand(needs=(Need(turns=2.5, speed=20.0),)), 8.0, 0.0),
+        (Demand(needs=(Need(turns=2.5, speed=21.0),)), 8.0, ENDLESS),
+        (Demand(needs=(Need(by=0.5, turns=2.5, power=3000.0),)), 8.0, 300.0),
+        (Demand(needs=(Need(by=0.5, turns=2.5, power=3000.0, torque=170.0),)), 8.0, 340.0),
+        (Demand(needs=(Need(power=3000.0),)), 0.0, ENDLESS),
+        (Demand(needs=(Need(torque=90.0), Need(torque=70.0))), 8.0, 90.0),
+    ],
+)
+def test_the_least_torque_at_a_speed(demand: Demand, speed: float, least: float) -> None:
+    """(wanted - plus) / by of the greediest need; power is wanted as torque at its own speed. By hand."""
+    assert demand.least_torque(speed) == pytest.approx(least)
+
+
+def test_the_least_power_of_needs_that_get_only_what_comes() -> None:
+    """3,000 W behind by 0.5 and turns 2.5 are 2,400 W; a need that gets something besides asks for nothing here."""
+    own, besides = Need(by=0.5, turns=2.5, power=3000.0), Need(plus=7.0, power=9000.0)
+    assert Demand(needs=(own, besides, Need(power=700.0))).least_power == pytest.approx(2400.0)
+    assert Demand(needs=(Need(by=0.0, power=7.0), Need(turns=0.0, power=7.0))).least_power == 0.0
+
+
+# Effort.
+
+
+def test_effort_is_lent_and_taken_back() -> None:
+    """Of 90 steps 30 are lent and 12 used: 78 are left. Of 7 lent all and one more are used: spent up."""
+    effort = Effort(90)
+    lent = effort.lend(30)
+    assert (lent.left, lent.spend(12), lent.left) == (30, True, 18)
+    effort.take_back(lent, 30)
+    assert (effort.left, effort.spent_up) == (78, False)
+    few = effort.lend(7)
+    assert not few.spend(8)
+    assert (few.left, few.spent_up) == (0, True)
+    effort.take_back(few, 7)
+    assert (effort.left, effort.spent_up) == (71, True)
+    assert effort.lend(900).left == 71
+    assert effort.lend(-3).left == 0
+    assert Effort(5).spend(5)
+    assert not Effort(5).spend(6)
+    one = Effort(1)
+    assert (one.spend(), one.left, one.spend()) == (True, 0, False)
+
+
+# Labels.
+
+
+def _label(weight: int = 70, parts: int = 3, stages: int = 2, most: float = 900.0, last: int = 0) -> Label:
+    return Label(State(0, 0, 0, 0, UNDIVIDED, 0), weight, parts, stages, most, 1.0, last, None, None)
+
+
+@pytest.mark.parametrize(
+    ("change", "does"),
+    [
+        ({}, True),
+        ({"weight": 71}, True),
+        ({"weight": 69}, False),
+        ({"parts": 4}, True),
+        ({"parts": 2}, False),
+        ({"stages": 3}, True),
+        ({"stages": 1}, False),
+        ({"most": 899.0}, True),
+        ({"most": 901.0}, False),
+    ],
+)
+def test_a_label_does_for_another_that_is_no_better_in_anything(change: dict[str, int], does: bool) -> None:
+    """The same, or worse in one thing: it is done without. Better in one thing: it is not."""
+    labels = Labels()
+    assert list(labels.admit(_label())) == []
+    assert labels.does_without(_label(**change)) is does
+
+
+def test_it_takes_two_that_end_with_different_stages_to_do_for_a_third() -> None:
+    """One that ends with another stage leaves a way on open that the third has; two leave none, nor one with no end."""
+    labels = Labels()
+    list(labels.admit(_label(last=5)))
+    assert labels.does_without(_label(last=5))
+    assert not labels.does_without(_label(last=9))
+    list(labels.admit(_label(weight=69, last=7)))
+    assert labels.does_without(_label(last=9))
+    other = Labels()
+    list(other.admit(_label(last=0)))
+    assert other.does_without(_label(last=9))
+
+
+def test_labels_that_a_new_one_does_for_are_parked() -> None:
+    """But not those that were gone on from, nor such as end with another stage."""
+    labels = Labels()
+    worse, expanded, other = _label(weight=90), _label(weight=91), _label(weight=92, last=7)
+    expanded.expanded = True
+    for label in (other, expanded, worse):
+        labels.open.setdefault(label.state, []).append(label)
+    new = _label(weight=70, last=5)
+    assert list(labels.admit(new)) == []
+    free = _label(weight=69)
+    assert list(labels.admit(free)) == [other, worse, new]
+    assert (worse.dead, expanded.dead, other.dead, free.dead) == (True, False, True, False)
+    assert labels.open[free.state] == [expanded, free]
+    assert labels.parked[free.state] == [other, worse, new]
+
+
+def test_the_way_to_a_label_begins_at_the_start() -> None:
+    """Three labels, each behind the one before."""
+    first = _label()
+    second = Label(first.state, 1, 1, 1, 1.0, 1.0, 0, first, None)
+    third = Label(first.state, 2, 2, 2, 1.0, 1.0, 0, second, None)
+    assert third.way() == [first, second, third]
+
+
+# Groups of stages.
+
+
+def test_stages_of_one_gain_and_efficiency_are_a_group_lightest_first() -> None:
+    """Once-only ones first; 1 : 1 is left out; limits are the greatest of the group."""
+    light, strong = _make("light", 300.0, 90.0, 3), _make("strong", 900.0, 30.0, 7)
+    once = _make("once", 500.0, 50.0, 9)._replace(once=1)
+    lossy, plain = _make("lossy", 700.0, 70.0, 2, 0.9), _make("plain", 10.0)
+    five = Fraction(5, 2)
+    stages = (*(_stage(make, five) for make in (strong, light, once, lossy)), _stage(plain, Fraction(1)))
+    down = _stage(light, five, "reduce")
+    gains = Gains([five, 1 / five], 3)
+    groups = grouped((*stages, down), gains)
+    assert [(g.factor, g.efficiency, g.torque, g.speed) for g in groups] == [
+        (0.4, 1.0, 300.0, 90.0),
+        (2.5, 0.9, 700.0, 70.0),
+        (2.5, 1.0, 900.0, 90.0),
+    ]
+    assert [stage.make.item for stage in groups[2].stages] == ["once", "light", "strong"]
+    assert [g.gain for g in groups] == [gains.packed(1 / five), gains.packed(five), gains.packed(five)]
+
+
+# Trees.
+
+
+def _end(name: str, cost: int, ends: int | None = 2, torque: float = ENDLESS, **more: object) -> End:
+    makes = (_make(name, torque, float(str(more.get("speed", ENDLESS)))),)
+    rows = more.get("rows")
+    assert rows is None or isinstance(rows, tuple)
+    return End(name, makes, float(str(more.get("efficiency", 1.0))), weight_of(Fraction(cost), 1, 1), ends, rows)
+
+
+def _told(tree: Tree) -> tuple[int, int, float, tuple[float, ...]]:
+    return cost_units(tree.weight), tree.parts, tree.torque, tree.leaves
+
+
+def test_three_lines_of_two_way_splitters() -> None:
+    """One that shares 2 : 1 and one 1 : 1 behind its larger outlet, at 7 each. Rated 500, at most 500 may enter."""
+    (tree,) = Trees((_end("fork", 7, torque=500.0),), ()).divided(3, 0)
+    assert _told(tree) == (14, 2, 500.0, pytest.approx((1 / 3, 1 / 3, 1 / 3)))
+    node = tree.node
+    assert node is not None
+    assert node.lines == (2, 1)
+    assert [branch.lines for branch in node.parts] == [(2, 1), (1, 1)]
+
+
+def test_a_splitter_that_shares_evenly_alone_makes_no_three_lines() -> None:
+    """Rows of 1 : 1 give two and four lines; of 1 : 3 four, with 1 : 1 : 1 behind it."""
+    even = Trees((_end("fork", 7, rows=((1.0, 1.0),)),), ())
+    assert [len(even.divided(lines, 0)) for lines in (1, 2, 3, 4, 5)] == [1, 1, 0, 1, 0]
+    assert _told(even.divided(4, 0)[0])[:2] == (21, 3)
+    three = Trees((_end("fork", 7, rows=((1.0, 3.0),)), _end("trident", 9, 3, rows=((1.0, 1.0, 1.0),))), ())
+    assert [_told(tree)[:2] for tree in three.divided(4, 0)] == [(16, 2)]
+
+
+def test_losses_of_splitters_make_lines_unequal() -> None:
+    """η 0.9 twice on the way to two of three lines, once to the third: 2/3 · 0.9 · 0.9 / 2 = 0.27 and 0.3."""
+    (tree,) = Trees((_end("fork", 7, efficiency=0.9),), ()).divided(3, 0)
+    assert tree.leaves == pytest.approx((0.27, 0.27, 0.3))
+
+
+def test_a_tree_bears_what_its_weakest_splitter_does() -> None:
+    """Of 3 lines the second splitter gets two thirds; rated 500 it bears 750, behind one that bears 900 or 600."""
+    weak, strong = _end("weak", 3, torque=500.0), _end("strong", 7, torque=900.0)
+    trees = Trees((weak, strong), ()).divided(3, 0)
+    assert [_told(tree)[:3] for tree in trees] == [(6, 2, 500.0), (10, 2, 750.0), (14, 2, 900.0)]
+
+
+def test_lines_are_gathered_by_what_takes_as_many() -> None:
+    """Three lines by a combiner of three, or two of two; rated 300, the sum of 3 · 0.3 leaves at most 1,000 / 3."""
+    trees = Trees((), (_end("pair", 7), _end("trio", 9, 3, torque=300.0))).gathered((0.3, 0.3, 0.3), 0)
+    assert [_told(tree)[:2] for tree in trees] == [(9, 1), (14, 2)]
+    assert trees[0].torque == pytest.approx(300 / 0.9)
+    assert [tree.leaves for tree in trees] == [(0.9,), (0.9,)]
+    assert Trees((), (_end("trio", 9, 3),)).gathered((0.4, 0.4), 0) == ()
+    assert Trees((), (_end("any", 9, None),)).gathered((0.4, 0.4), 0)[0].leaves == (0.8,)
+
+
+def test_speed_leaves_the_makes_that_stand_it() -> None:
+    """Limits of 30 and 90 rad/s: at 30 both serve, above it one, above 90 none."""
+    slow, fast = _end("slow", 3, speed=30.0), _end("fast", 7, speed=90.0)
+    trees = Trees((slow, fast), (slow, fast))
+    assert [trees.speed_class(speed) for speed in (8.0, 30.0, 30.1, 90.0, 91.0)] == [0, 0, 1, 1, 2]
+    for of in (lambda speed: trees.divided(2, speed), lambda speed: trees.gathered((0.5, 0.5), speed)):
+        assert [[cost_units(tree.weight) for tree in of(speed)] for speed in range(3)] == [[3], [7], []]
+
+
+def test_the_lightest_gathering_and_the_worst_tree() -> None:
+    """Two pairs for three lines weigh 14; no combiner gathers nothing; η 0.9 · 0.8, seven deep."""
+    trees = Trees((_end("fork", 3, efficiency=0.9),), (_end("pair", 7, efficiency=0.8),))
+    assert cost_units(trees.lightest_gathering(3)) == 14
+    assert Trees((), ()).lightest_gathering(3) == NEVER
+    assert trees.worst == pytest.approx(0.72**7)
+    assert Trees((), ()).worst == 1.0
+
+
+def test_the_weakest_make_that_stands_a_load() -> None:
+    """At its limit it stands; of equal limits the slower one, then the grade's name decides."""
+    makes = [_make("a", 900.0, 30.0), _make("b", 300.0, 90.0), _make("c", 300.0, 30.0)]
+    assert weakest(makes, 300.0, 30.0) == makes[2]
+    assert weakest(makes, 300.0, 31.0) == makes[1]
+    assert weakest(makes, 301.0, 30.0) == makes[0]
+    assert weakest(makes, 901.0, 30.0) is None
+    named = [makes[2]._replace(grade=grade) for grade in ("oak", "elm")]
+    assert weakest(named, 3.0, 3.0) == named[1]
+
+
+# What is still to come.
+
+
+def _bounds(segment: Segment, stock: Stock, demand: Demand) -> tuple[Steps, Bounds]:
+    ready = Prepared(stock, segment.stages)
+    steps = Steps(segment, ready.gains, ready.groups, ready.trees)
+    return steps, Bounds(steps, ready.reach, demand)
+
+
+TWO_AND_A_HALF = _stage(_make("small", cost=7), Fraction(5, 2))
+SEVEN = _stage(_make("large", cost=9), Fraction(7))
+DOWN = _stage(_make("down", cost=3), Fraction(3), "reduce")
+
+
+@pytest.mark.parametrize(
+    ("demand", "cost"),
+    [
+        (Demand(), 0),
+        (Demand(speed=(20.0, 20.0)), 7),  # 8 × 5/2
+        (Demand(speed=(21.0, 90.0)), 9),  # 8 × 7 = 56
+        (Demand(speed=(57.0, 150.0)), 16),  # 7 × 5/2 are 140; three of 5/2 are 125, at 21
+        (Demand(needs=(Need(speed=50.0),)), 9),
+        (Demand(needs=(Need(turns=2.5, speed=50.0),)), 7),  # 50 / 2.5 = 20 rad/s
+        (Demand(torque=(2000.0, 9000.0)), 3),  # 900 × 3
+        (Demand(needs=(Need(by=0.5, torque=1000.0),)), 3),  # 2,000 N·m
+        (Demand(needs=(Need(by=0.5, plus=600.0, torque=1000.0),)), 0),  # 800 N·m
+        (Demand(torque=(0.0, 400.0)), 7),  # 900 / 2.5 = 360
+        (Demand(torque=(0.0, 200.0)), 9),
+        (Demand(speed=(20.0, 20.0), torque=(500.0, 900.0)), None),
+        (Demand(needs=(Need(power=7300.0),)), None),  # 900 × 8 = 7,200 W
+        (Demand(needs=(Need(power=7200.0),)), 0),
+    ],
+)
+def test_the_least_weight_to_come_from_the_start(demand: Demand, cost: int | None) -> None:
+    """900 N·m at 8 rad/s, and stages 5/2 and 7 upward at 7 and 9, 3 downward at 3. By hand."""
+    segment = Segment((900.0, 900.0), 8.0, stages=3, lines=1)
+    steps, bounds = _bounds(segment, Stock((TWO_AND_A_HALF, SEVEN, DOWN)), demand)
+    found = bounds.to_come(steps.start())
+    assert found >= NEVER if cost is None else cost_units(found) == cost
+
+
+def test_parts_that_stay_weigh_what_their_lightest_make_does() -> None:
+    """A shaft as it is or for 3 more, then one that must change for 7: 0 + 7 and behind the first 7."""
+    first = Kept(0, (_make("as-it-is")._replace(weight=0), _make("other", cost=3)))
+    second = Kept(1, (_make("new", cost=7, efficiency=0.8),))
+    segment = Segment((900.0, 900.0), 8.0, (first, second), stages=1, lines=1)
+    steps, bounds = _bounds(segment, Stock(()), Demand(torque=(720.0, 900.0)))
+    start = steps.start()
+    assert cost_units(bounds.to_come(start)) == 7
+    (past,) = (label for label in steps.past(start, steps.carried(start)) if label.weight == 0)
+    assert cost_units(bounds.to_come(past)) == 7
+    short = _bounds(segment, Stock(()), Demand(torque=(721.0, 900.0)))[1]  # 900 × 0.8 = 720
+    assert short.to_come(start) >= NEVER
+
+
+def test_a_design_that_is_shown_has_to_be_beaten() -> None:
+    """Shown: 7 for 20 rad/s. As dear and as slow is not asked for; faster, or cheaper, or of fewer parts is."""
+    segment = Segment((900.0, 900.0), 8.0, stages=2, lines=1)
+    _, bounds = _bounds(segment, Stock((TWO_AND_A_HALF, SEVEN)), Demand(speed=(20.0, 90.0), useful=60.0))
+    weight = weight_of(Fraction(7), 1)
+    assert bounds.asked_for(weight, 1, 20.0)
+    bounds.shown.append(Shown(7, 1, 20.0))
+    assert not bounds.asked_for(weight, 1, 20.0)
+    assert bounds.asked_for(weight, 1, 20.1)
+    assert bounds.asked_for(weight_of(Fraction(6), 1), 1, 20.0)
+    assert bounds.asked_for(weight, 0, 20.0)
+    assert not bounds.asked_for(weight_of(Fraction(9), 1), 2, 19.0)
+    bounds.shown.append(Shown(9, 1, 60.0))
+    assert not bounds.asked_for(weight_of(Fraction(9), 1), 1, 90.0)  # no machine is faster above 60
+    assert bounds.asked_for(weight_of(Fraction(8), 1), 1, 30.0)
+
+
+# Steps.
+
+
+def test_what_leaves_a_label_behind_a_stage_and_a_shaft() -> None:
+    """900 N·m at 8 rad/s: 5/2 up at η 0.9 passes 0.36 for each N·m at 20 rad/s; a shaft of η 0.5 passes 0.18."""
+    lossy = _stage(_make("lossy", cost=7, efficiency=0.9), Fraction(5, 2))
+    shaft = Kept(0, (_make("shaft", efficiency=0.5)._replace(part=3, weight=0),))
+    segment = Segment((900.0, 900.0), 8.0, (shaft,), stages=1, lines=1)
+    steps, _ = _bounds(segment, Stock((lossy,)), Demand())
+    start = steps.start()
+    assert steps.carried(start) == (1.0, 8.0, 1.0, 1)
+    (staged,) = steps.with_stage(start, steps.groups[0], steps.carried(start))
+    assert steps.carried(staged)[:2] == (pytest.approx(0.36), pytest.approx(20.0))
+    assert (cost_units(staged.weight), staged.parts, staged.stages) == (7, 1, 1)
+    (past,) = steps.past(staged, steps.carried(staged))
+    assert steps.carried(past)[:2] == (pytest.approx(0.18), pytest.approx(20.0))
+    assert (past.weight - staged.weight, past.parts, past.stages) == (0, 1, 1)
+
+
+@pytest.mark.parametrize(
+    ("torque", "speed", "names"),
+    [
+        (200.0, 8.0, ["light"]),
+        (300.0, 8.0, ["light"]),
+        (301.0, 8.0, ["strong"]),
+        (900.0, 8.0, ["strong"]),
+        (901.0, 8.0, []),
+        (200.0, 12.0, ["light"]),
+        (200.0, 12.1, ["strong"]),
+        (200.0, 36.1, []),
+    ],
+)
+def test_the_lightest_stage_that_stands_what_comes(torque: float, speed: float, names: list[str]) -> None:
+    """5/2 up: light stands 300 N·m and 30 rad/s, strong 900 and 90: inlet torque and outlet speed decide. By hand."""
+    stock = Stock(
+        (
+            _stage(_make("light", 300.0, 30.0, 3), Fraction(5, 2)),
+            _stage(_make("strong", 900.0, 90.0, 7), Fraction(5, 2)),
+        )
+    )
+    steps, _ = _bounds(Segment((torque, torque), speed, stages=1, lines=1), stock, Demand())
+    start = steps.start()
+    found = steps.with_stage(start, steps.groups[0], steps.carried(start))
+    assert [label.slot.stage.make.item for label in found if label.slot is not None] == names  # type: ignore[union-attr]
+
+
+def test_of_an_unknown_torque_lighter_stages_bear_a_part() -> None:
+    """From 100 to 900 N·m: the light one bears up to 300, the strong one all."""
+    stock = Stock(
+        (
+            _stage(_make("light", 300.0, cost=3), Fraction(5, 2)),
+            _stage(_make("strong", 900.0, cost=7), Fraction(5, 2)),
+        )
+    )
+    steps, _ = _bounds(Segment((100.0, 900.0), 8.0, stages=1, lines=1), stock, Demand())
+    start = steps.start()
+    found = list(steps.with_stage(start, steps.groups[0], steps.carried(start)))
+    assert [label.most for label in found] == [pytest.approx(300.0), pytest.approx(900.0)]
+    assert all(one.weight < other.weight for one, other in pairwise(found))
+
+
+def test_a_part_that_stays_changes_where_it_does_not_stand_what_comes() -> None:
+    """Rated 500 as it is; oak 700, elm 900 for more. At 600 N·m oak, at 800 elm, at 1,000 none. By hand."""
+    own = Make("shaft", "ash", 500.0, part=3)
+    kept = Kept(0, (own, Make("shaft", "oak", 700.0, weight=3), Make("shaft", "elm", 900.0, weight=7)))
+    said = []
+    for torque in (500.0, 600.0, 700.0, 800.0, 1000.0):
+        steps, _ = _bounds(Segment((torque, torque), 8.0, (kept,), stages=0, lines=1), Stock(()), Demand())
+        start = steps.start()
+        said.append([label.weight for label in steps.past(start, steps.carried(start))])
+    assert said == [[0], [3], [3], [7], []]
