@@ -1,0 +1,723 @@
+"""The arithmetic that explanations stand on, piece by piece: by hand, by scipy, by trying all orders."""
+
+import math
+from fractions import Fraction
+from itertools import pairwise, permutations
+from random import Random
+
+import numpy
+import pytest
+from audit.made_rigs import solved
+from scipy.optimize import lsq_linear, minimize  # type: ignore[import-untyped]
+
+from lineshaft.audit.candidate import LEAST_SHARE, PossibleDeviation, Span, ordinariness, together
+from lineshaft.audit.candidates import _arranged, _count_of_orders, _orders, candidates
+from lineshaft.audit.common_causes import common_causes
+from lineshaft.audit.comparison import NO_READING, Measured, computed, disagree, measured
+from lineshaft.audit.coverage import coverage
+from lineshaft.audit.deviation_edits import expressed
+from lineshaft.audit.deviations import Deviation, Kind, parts_with, with_deviation
+from lineshaft.audit.diagnosis import Explanation, diagnose
+from lineshaft.audit.fitting import Clash, Fit, fit, misfit_of
+from lineshaft.audit.least_squares import error_of, least_squares
+from lineshaft.audit.next_reading import _evenness, _groups, next_reading
+from lineshaft.audit.reading_places import name_of, place_of, places_to_read
+from lineshaft.audit.response import Response, response
+from lineshaft.audit.rounding import _whole_shares
+from lineshaft.audit.search import explain
+from lineshaft.audit.survey import Survey, surveys
+from lineshaft.check.finding import Measure, Text
+from lineshaft.schema.model.rig import Part
+from lineshaft.solve.solved_rig import SolvedRig
+
+CATALOGUE = """\
+catalogue: 1
+edition: "1"
+lubricants: [flax-oil]
+items:
+  wheel: {kind: prime-mover, output: {torque: 900 N*m, speed: 8 rad/s}}
+  weir: {kind: prime-mover, table: {by: head, points: [[2 m, 500 N*m, 3 rad/s], [3 m, 700 N*m, 5 rad/s], [6 m, 900 N*m, 7 rad/s]]}}
+  runner: {kind: prime-mover, hydraulic: {flow: 0.5 m^3/s, efficiency: 0.7, speed: 9 rad/s}}
+  rod: {kind: shaft, efficiency: 0.9}
+  stage: {kind: gear-stage, ratios: [5/2, 3, 7]}
+  one: {kind: gear-stage, ratios: [1, 3]}
+  oiled: {kind: gear-stage, ratios: [3], efficiency: 0.9, lubricant: {kind: flax-oil, holds: 4.5 L, uses: 0.3 mL/s}}
+  bevel: {kind: right-angle}
+  clutch: {kind: clutch}
+  fork: {kind: splitter, shares: any}
+  trident: {kind: splitter, shares: [[1, 2, 3], [1, 1, 5]]}
+  joiner: {kind: combiner, inlets: 2}
+  mill: {kind: driven-machine}
+"""  # noqa: E501
+PLAIN = "w: {item: wheel}\nm: {item: mill, driven-by: w}"
+THREE = "".join(f"m{n}: {{item: mill, driven-by: f.{n}}}\n" for n in "abc")
+HEAD = "rig: 1\ncatalogue: made.catalogue.yaml\nparts:\n"
+
+
+def _rig(parts: str, readings: str = "", steps: str = "") -> SolvedRig:
+    lines = "".join(f"  {line.strip()}\n" for line in parts.strip().splitlines())
+    read = "".join(f"  - {{{line.strip()}}}\n" for line in readings.strip().splitlines())
+    done = "".join(f"  - {line.strip()}\n" for line in steps.strip().splitlines())
+    text = HEAD + lines + (f"commissioning:\n{done}" if done else "") + (f"readings:\n{read}" if read else "")
+    return solved(text, CATALOGUE)
+
+
+def _surveyed(rig: SolvedRig) -> Survey:
+    (survey,) = surveys(rig.train, tuple(measured(rig.rig.readings)))
+    return survey
+
+
+def _read(*values: float, tolerance: float = 0.1) -> list[Measured]:
+    return [Measured(k, k, 0, "torque", value, tolerance) for k, value in enumerate(values)]
+
+
+# Numbers that were read.
+
+
+def test_a_number_at_the_edge_of_its_tolerance_agrees() -> None:
+    """5 % of 700 are 35: 735 and 665 agree, 735.1 and 664.9 do not; 1e-9 of it never counts."""
+    assert [disagree(read, 700.0, 0.05) for read in (735.0, 665.0, 735.1, 664.9)] == [False, False, True, True]
+    assert not disagree(700.0 * (1 + 0.9e-9), 700.0, 0.0)
+    assert disagree(700.0 * (1 + 3e-9), 700.0, 0.0)
+
+
+def test_readings_are_numbers_torque_before_speed() -> None:
+    """Two readings, one of speed alone: three numbers, each with the place of its reading."""
+    rig = _rig(PLAIN, "at: w, speed: 9 rad/s\nat: m, torque: 7 N*m, speed: 3 rad/s, tolerance: 30 %")
+    said = [(m.reading, m.part, m.quantity, m.read, m.tolerance) for m in measured(rig.rig.readings)]
+    assert [each[:4] for each in said] == [(0, 0, "speed", 9.0), (1, 1, "torque", 7.0), (1, 1, "speed", 3.0)]
+    assert said[2][4] == pytest.approx(0.3)
+
+
+def test_what_is_computed_for_a_place() -> None:
+    """An outlet's torque is its share; a machine's is what arrives; what is not solved has none. By hand."""
+    rig = _rig(
+        """w: {item: wheel}
+        f: {item: fork, driven-by: w, shares: {a: 2, b: 3}}
+        s: {item: stage, ratio: 3, set: reduce, driven-by: f.a}
+        j: {item: joiner, driven-by: [s, f.b]}
+        m: {item: mill, driven-by: j}"""
+    )
+    index, read = rig.rig.index, (rig.parts, rig.flows)
+    assert computed(*read, index["f"], 0, "torque") == pytest.approx(360.0)
+    assert computed(*read, index["f"], 1, "torque") == pytest.approx(540.0)
+    assert computed(*read, index["f"], 1, "speed") == 8.0
+    assert computed(*read, index["s"], 0, "torque") == pytest.approx(1080.0)
+    assert computed(*read, index["j"], 0, "torque") is computed(*read, index["m"], 0, "speed") is None
+    plain = _rig("w: {item: wheel}\nr: {item: rod, driven-by: w}\nm: {item: mill, driven-by: r}")
+    assert computed(plain.parts, plain.flows, 2, 0, "torque") == pytest.approx(810.0)
+    assert computed(plain.parts, plain.flows, 2, 0, "speed") == 8.0
+
+
+@pytest.mark.parametrize(
+    ("read", "value", "tolerance", "error"),
+    [
+        (520.0, 500.0, 0.1, 20 / 52),  # of the larger, 520
+        (500.0, 520.0, 0.1, -20 / 52),
+        (-520.0, 500.0, 0.1, -1020 / 52),
+        (0.0, 0.0, 0.1, 0.0),
+        (500.0 + 5e-4, 500.0, 0.0, 1.0),  # no tolerance counts as 1e-6
+    ],
+)
+def test_an_error_counts_in_tolerances(read: float, value: float, tolerance: float, error: float) -> None:
+    """The difference over the tolerance of the larger of both. By hand."""
+    assert error_of(_read(read, tolerance=tolerance)[0], value) == pytest.approx(error, rel=1e-5)
+
+
+# Responses.
+
+
+def test_a_response_is_straight_in_each_value() -> None:
+    """7 + 5·x·y - 2·x read off at the corners of spans 1 to 3 and 0.5 to 2, and off again anywhere between."""
+
+    def solved_at(v: tuple[float, ...]) -> list[float | None]:
+        return [7 + 5 * v[0] * v[1] - 2 * v[0], v[1], 9.0]
+
+    answer = response(solved_at, [(Span(1.0, 3.0),), (Span(0.5, 2.0),)])
+    rng = Random(7)
+    for _ in range(9):
+        values = (rng.uniform(1, 3), rng.uniform(0.5, 2))
+        free = answer.free(values)
+        assert answer.values(free) == pytest.approx(values)
+        expected = solved_at(values)
+        for number in range(3):
+            assert answer.value(number, free) == pytest.approx(expected[number])
+            for place in range(2):
+                up, down = list(free), list(free)
+                up[place] += 1e-4
+                down[place] -= 1e-4
+                slope = (answer.value(number, up) - answer.value(number, down)) / 2e-4
+                assert answer.slopes(number, free)[place] == pytest.approx(slope, abs=1e-6)
+
+
+def test_free_values_are_counted_from_the_upper_end() -> None:
+    """0 is the upper end of a span and 1 the lower one: as written first, then more and more off."""
+    answer = Response((Span(2.0, 6.0),), ((), (0,)), ((7.0, 5.0),))
+    assert answer.values([0.0]) == (6.0,)
+    assert answer.values([1.0]) == (2.0,)
+    assert answer.free([5.0]) == [0.25]
+    assert answer.value(0, [0.25]) == pytest.approx(8.25)
+
+
+def test_values_of_one_group_are_not_multiplied() -> None:
+    """Two shares of one splitter and one value beside: terms of none, one, and one of each group."""
+    answer = response(lambda v: [sum(v)], [(Span(0, 1), Span(0, 1)), (Span(0, 1),)], [0.9, math.inf])
+    assert set(answer.terms) == {(), (0,), (1,), (2,), (0, 2), (1, 2)}
+    assert answer.sums == (((0, 1), 0.9),)
+    assert list(answer.over([0.5, 0.5, 0.0])) == [((0, 1), pytest.approx(0.1))]
+    assert list(answer.over([0.6, 0.5, 0.0])) == []
+
+
+def test_a_place_without_a_value_in_one_corner_has_no_factors() -> None:
+    """Where it is not solved anywhere it is not known between."""
+    answer = response(lambda v: [v[0], None if v[0] < 1 else 3.0], [(Span(0.0, 1.0),)])
+    assert answer.factors[1] is None
+    assert answer.factors[0] is not None
+
+
+# Least squares.
+
+
+def _straight(matrix: list[list[float]], sums: tuple[tuple[tuple[int, ...], float], ...] = ()) -> Response:
+    """Numbers that are plain sums of free values, each from 0 (upper end) to 1: value = row · u."""
+    size = len(matrix[0])
+    return Response((Span(1.0, 0.0),) * size, tuple((k,) for k in range(size)), tuple(map(tuple, matrix)), sums)
+
+
+def _scales(read: list[Measured], values: list[float]) -> list[float]:
+    return [max(abs(m.read), abs(v)) * m.tolerance for m, v in zip(read, values, strict=True)]
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_a_fit_within_bounds_is_scipys(seed: int) -> None:
+    """Five numbers near what three values give; scipy's bounded least squares with the same scales finds the same."""
+    rng = Random(seed)
+    matrix = [[rng.uniform(-3, 9) for _ in range(3)] for _ in range(5)]
+    weights, true = [rng.uniform(0.3, 3) for _ in range(5)], [rng.choice((0, 0.3, 0.7, 1)) for _ in range(3)]
+    answer = _straight(matrix)
+    read = _read(*(answer.value(k, true) * rng.uniform(0.95, 1.05) for k in range(5)))
+    free = least_squares(answer, list(enumerate(read)), [0.3] * 3, weights)
+    scales = _scales(read, [answer.value(k, free) for k in range(5)])
+    rows = numpy.array([[a * math.sqrt(w) / s for a in row] for row, w, s in zip(matrix, weights, scales, strict=True)])
+    right = numpy.array([m.read * math.sqrt(w) / s for m, w, s in zip(read, weights, scales, strict=True)])
+    assert free == pytest.approx(list(lsq_linear(rows, right, bounds=(0, 1), tol=1e-13).x), abs=2e-4)
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_a_fit_under_a_sum_is_scipys(seed: int) -> None:
+    """Two shares that may come to 0.7 together: the least of all squares under that bound, by scipy's SLSQP."""
+    rng = Random(seed)
+    matrix = [[rng.uniform(3, 9), 0.5], [0.7, rng.uniform(3, 9)], [1.0, 1.0]]
+    answer = _straight(matrix, (((0, 1), 0.7),))
+    read = _read(rng.uniform(3, 6), rng.uniform(3, 6), 0.9)
+    free = least_squares(answer, list(enumerate(read)), [0.3, 0.3], [1.0] * 3)
+    scales = _scales(read, [answer.value(k, free) for k in range(3)])
+
+    def squares(u: list[float]) -> float:
+        return sum(((m.read - a * u[0] - b * u[1]) / s) ** 2 for m, (a, b), s in zip(read, matrix, scales, strict=True))
+
+    bound = {"type": "ineq", "fun": lambda u: 0.7 - u[0] - u[1]}
+    best = minimize(squares, [0.3, 0.3], bounds=[(0, 1)] * 2, constraints=[bound], options={"ftol": 1e-14}).x
+    assert sum(free) <= 0.7 + 1e-6
+    assert free == pytest.approx(list(best), abs=2e-3)
+
+
+def test_what_no_number_depends_on_stays_where_it_was() -> None:
+    """The second value moves nothing."""
+    free = least_squares(_straight([[5.0, 0.0]]), [(0, _read(2.0)[0])], [0.3, 0.7], [1.0])
+    assert free == [pytest.approx(0.4), pytest.approx(0.7)]
+
+
+# Fits and clashes.
+
+
+def test_the_misfit_is_the_root_mean_square_in_tolerances() -> None:
+    """500 and 520 at 10 %: 20/52; 700 as read; what nobody read does not count: √((20/52)² / 2)."""
+    answer = Response((), ((),), ((500.0,), (700.0,), (3.0,)))
+    numbers = [*_read(520.0, 700.0), Measured(NO_READING, 2, 1, "speed", 9.0, 1e-6)]
+    assert misfit_of(answer, numbers, ()) == pytest.approx(math.sqrt((20 / 52) ** 2 / 2))
+
+
+def test_without_free_values_all_agree_or_those_that_do_not_clash() -> None:
+    """500 read as 520 and 700 as 900, at 10 %: the second alone."""
+    answer = Response((), ((),), ((500.0,), (700.0,)))
+    found = fit(answer, _read(520.0, 900.0))
+    assert isinstance(found, Clash)
+    assert (found.each, found.some) == (0b10, 0)
+    assert isinstance(fit(answer, _read(520.0, 710.0)), Fit)
+
+
+@pytest.mark.parametrize(
+    ("readings", "low", "high"),
+    [
+        ((5.0,), 5 / 11, 5 / 9),  # 10·u within 10 % of 5
+        ((5.0, 5.6), 5.6 / 11, 5 / 9),
+        ((9.5,), 9.5 / 11, 1.0),  # 9.5 / 9 is beyond 1
+    ],
+)
+def test_one_free_value_lies_where_all_agree(readings: tuple[float, ...], low: float, high: float) -> None:
+    """(1 ± 0.1) · 10 · u is what was read, u from 0 to 1."""
+    answer = Response((Span(1.0, 0.0),), ((), (0,)), ((0.0, 10.0),) * len(readings))
+    found = fit(answer, _read(*readings))
+    assert isinstance(found, Fit)
+    assert low - 1e-9 <= found.values[0] <= high + 1e-9
+
+
+def test_ranges_that_do_not_meet_clash_at_their_ends() -> None:
+    """10·u read as 5, 6.2 and 5.2: from 6.2/11 up and to 5/9 at the most, which the third leaves as they are."""
+    answer = Response((Span(1.0, 0.0),), ((), (0,)), ((0.0, 10.0),) * 3)
+    found = fit(answer, _read(5.0, 6.2, 5.2))
+    assert isinstance(found, Clash)
+    assert (found.each, found.some) == (0, 0b011)
+    assert found.ranges == (
+        (pytest.approx(5 / 11), pytest.approx(5 / 9)),
+        (pytest.approx(6.2 / 11), pytest.approx(6.2 / 9)),
+        (pytest.approx(5.2 / 11), pytest.approx(5.2 / 9)),
+    )
+    assert isinstance(fit(answer, _read(5.0, 6.1, 5.2)), Fit)  # 6.1 / 11 = 0.5545 < 5 / 9
+
+
+def test_a_falling_number_bounds_from_the_other_side() -> None:
+    """9 - 5·u read as 6 at 10 %: u from (9 - 6/0.9) / 5 to (9 - 6/1.1) / 5; read as 3.5: 9 - 5 is 4, 3.5 / 0.9 < 4."""
+    answer = Response((Span(1.0, 0.0),), ((), (0,)), ((9.0, -5.0),))
+    found = fit(answer, _read(6.0))
+    assert isinstance(found, Fit)
+    assert (9 - 6 / 0.9) / 5 <= found.values[0] <= (9 - 6 / 1.1) / 5
+    assert isinstance(fit(answer, _read(3.5)), Clash)
+    assert isinstance(fit(answer, _read(3.7)), Fit)
+
+
+def test_a_clash_is_left_by_what_moves_enough_of_it() -> None:
+    """Each of `each`, one of `some`, and the ranges of those that are not moved have to meet."""
+    assert Clash(0b011, 0).left_by(0b011)
+    assert not Clash(0b011, 0).left_by(0b001)
+    assert Clash(0, 0b110).left_by(0b010)
+    assert not Clash(0, 0b110).left_by(0b001)
+    ranges = ((0.0, 0.3), (0.7, 1.0), (0.2, 0.9))
+    assert Clash(0, 0b011, ranges).left_by(0b001)  # 0.7 to 0.9 is left
+    assert Clash(0, 0b011, ranges).left_by(0b010)  # 0.2 to 0.3
+    assert not Clash(0, 0b111, ranges).left_by(0b100)  # 0.3 and 0.7 are apart
+    assert Clash(0, 0b11, ((0.4, 0.4), (0.4, 0.9), (0.0, 1.0))).left_by(0b10)
+
+
+# Orders of shares.
+
+
+@pytest.mark.parametrize("row", [(1, 2, 3), (1, 1, 5), (2, 2, 3, 3), (1, 1, 1), (1, 2, 3, 5), (7, 3)])
+def test_the_orders_of_a_row_are_all_there_are(row: tuple[float, ...]) -> None:
+    """Against itertools: each order once, the ascending one first, and their count."""
+    found = list(_arranged(row))
+    assert sorted(set(permutations(row))) == found
+    assert _count_of_orders(row) == len(found)
+
+
+def test_other_shares_that_an_item_offers() -> None:
+    """Written 1 : 2 : 3 of [1, 2, 3] and [1, 1, 5]: the five other orders and three, those with two exchanged first."""
+    rig = _rig("w: {item: wheel}\nf: {item: trident, driven-by: w, shares: {a: 1, b: 2, c: 3}}\n" + THREE)
+    part = rig.parts[rig.rig.index["f"]]
+    assert part.item.shares is not None
+    found = list(_orders(part, part.item.shares))
+    assert found[:3] == [(2, 1, 3), (3, 2, 1), (1, 3, 2)]
+    assert set(found) == (set(permutations((1, 2, 3))) | set(permutations((1, 1, 5)))) - {(1, 2, 3)}
+    assert len(found) == 8
+
+
+@pytest.mark.parametrize(("outlets", "values"), [(2, (0.41,)), (3, (0.29, 0.53)), (3, (0.17,))])
+def test_plain_shares_near_a_value(outlets: int, values: tuple[float, ...]) -> None:
+    """Of sums up to 12, the smallest first: each share the whole part just below or above, and something for all."""
+
+    def near(counts: tuple[int, ...], total: int) -> bool:
+        return all(abs(count - value * total) < 1 for count, value in zip(counts, values, strict=True))
+
+    tried = [
+        tuple(Fraction(count, total) for count in counts)
+        for total in range(outlets, 13)
+        for counts in _rows_of(total, len(values))
+        if near(counts, total) and total - sum(counts) >= outlets - len(values)
+    ]
+    found = [tuple(Fraction(share).limit_denominator(12) for share in row) for row in _whole_shares(outlets, values)]
+    assert sorted(found) == sorted(tried)
+    assert found[0] == tried[0]
+
+
+def _rows_of(total: int, size: int) -> list[tuple[int, ...]]:
+    if size == 1:
+        return [(n,) for n in range(1, total + 1)]
+    return [(n, *rest) for n in range(1, total + 1) for rest in _rows_of(total, size - 1)]
+
+
+# Candidates.
+
+
+def _one(kind: Kind, part: int = 0, **more: object) -> PossibleDeviation:
+    return PossibleDeviation(((Deviation(kind, part),),), 1, (kind, part), **more)  # type: ignore[arg-type]
+
+
+def test_a_candidate_counts_and_ranks_by_its_deviations() -> None:
+    """Two at one part count as two; a common cause as one, with the aspect of each part; the ordinary ones first."""
+    two = PossibleDeviation(((Deviation("other-way", 3), Deviation("other-ratio", 3)),), 1, ("gear", 3))
+    common = PossibleDeviation(
+        ((Deviation("lower-head", 3), Deviation("lower-head", 7)),), 1, ("head", 3), (Span(0, 1),), common=True
+    )
+    assert (two.count, common.count, _one("stopped").count) == (2, 1, 1)
+    assert common.aspects == {("head", 3), ("head", 7)}
+    assert two.aspects == {("gear", 3)}
+    either = PossibleDeviation(((Deviation("stopped", 3),), (Deviation("clutch-open", 5),)), 1, ("rest", 3))
+    assert either.rank == _one("clutch-open").rank < _one("stopped").rank < _one("lower-head").rank
+    assert ordinariness((Deviation("other-way", 0), Deviation("stopped", 0))) == ordinariness(
+        (Deviation("stopped", 0), Deviation("other-way", 0))
+    )
+    assert _one("other-way").rank < two.rank
+    assert _one("estimated-shares", outlets=(0,)).most == 1 - LEAST_SHARE
+    assert _one("torque-lost").most == math.inf
+
+
+def test_members_are_combined_in_every_way() -> None:
+    """Two of one and three of another: six, each with how far it stands behind."""
+    first = PossibleDeviation(tuple((Deviation("not-coupled", n),) for n in range(2)), 1, ("rest", 0))
+    second = PossibleDeviation(tuple((Deviation("torque-lost", n),) for n in range(3)), 1, ("lost", 0))
+    found = list(together((first, second)))
+    assert [behind for _, behind in found] == [0, 1, 2, 1, 2, 3]
+    assert [[way[0].part for way in ways] for ways, _ in found] == [[a, b] for a in range(2) for b in range(3)]
+
+
+def _part(name: str, rig: SolvedRig) -> Part:
+    return rig.parts[rig.rig.index[name]]
+
+
+def test_a_candidate_at_its_free_values() -> None:
+    """Shares 1 : 2 : 3; the first is read as 0.4, so 0.6 are left for 2 : 3: 0.24 and 0.36. Heads are lower by 1.5."""
+    rig = _rig(
+        "v: {item: weir, head: 5 m}\nr: {item: runner, head: 4 m}\nn: {item: mill, driven-by: r}\n"
+        "f: {item: trident, driven-by: v, shares: {a: 1, b: 2, c: 3}}\n" + THREE
+    )
+    fork, weir, runner = (rig.rig.index[name] for name in ("f", "v", "r"))
+    shares = PossibleDeviation(((Deviation("estimated-shares", fork),),), 1, ("shares", fork), (Span(0, 1),), (0,))
+    (found,) = shares.at(shares.members[0], (0.4,), rig.parts)
+    assert found.shares == pytest.approx((0.4, 0.24, 0.36))
+    lower = (Deviation("lower-head", weir), Deviation("lower-head", runner))
+    common = PossibleDeviation((lower,), 1, ("head", weir), (Span(0, 2),), common=True)
+    assert [one.value for one in common.at(lower, (1.5,), rig.parts)] == [3.5, 2.5]
+    lost = PossibleDeviation(((Deviation("torque-lost", 3),),), 1, ("lost", 3), (Span(0.05, 1),))
+    assert lost.at(lost.members[0], (0.7,), rig.parts)[0].value == 0.7
+    plain = _one("stopped")
+    assert plain.at(plain.members[0], (), rig.parts) == plain.members[0]
+
+
+def test_a_part_as_it_stands_with_a_deviation() -> None:
+    """Each kind changes what it says and nothing else. By hand."""
+    rig = _rig(
+        """w: {item: wheel}
+        v: {item: weir, head: 5 m}
+        c: {item: clutch, driven-by: w}
+        s: {item: oiled, ratio: 3, set: reduce, driven-by: c}
+        m: {item: mill, driven-by: s}
+        n: {item: mill, driven-by: v}"""
+    )
+    stage, clutch, wheel, weir = (_part(name, rig) for name in ("s", "c", "w", "v"))
+    assert with_deviation(stage, Deviation("other-way", 0)) == stage._replace(direction="increase")
+    turned = stage._replace(direction="increase")
+    assert with_deviation(turned, Deviation("other-way", 0)).direction == "reduce"
+    assert with_deviation(clutch, Deviation("clutch-open", 0)) == clutch._replace(engaged=False)
+    assert with_deviation(clutch._replace(engaged=False), Deviation("clutch-engaged", 0)).engaged is True
+    assert with_deviation(clutch, Deviation("not-coupled", 0)) == clutch._replace(inlets=())
+    assert with_deviation(wheel, Deviation("stopped", 0)).item.source is None
+    assert with_deviation(stage, Deviation("torque-lost", 0, value=0.7)).item.efficiency == pytest.approx(0.63)
+    assert with_deviation(wheel, Deviation("lower-torque", 0, value=0.7)).item.source == (630.0, 8.0)
+    assert with_deviation(wheel, Deviation("lower-speed", 0, value=0.7)).item.source == (900.0, pytest.approx(5.6))
+    assert with_deviation(weir, Deviation("lower-head", 0, value=3.5)).head == 3.5
+    assert with_deviation(weir, Deviation("lower-torque", 0, value=0.7)) == weir
+    assert with_deviation(stage, Deviation("wrong-reading", 0)) == stage
+    both = parts_with(rig.parts, [Deviation("other-way", 3), Deviation("torque-lost", 3, value=0.5)])
+    assert (both[3].direction, both[3].item.efficiency) == ("increase", pytest.approx(0.45))
+
+
+LINE = """w: {item: wheel}
+c: {item: clutch, driven-by: w}
+s: {item: oiled, ratio: 3, set: reduce, driven-by: c}
+b: {item: bevel, driven-by: s}
+f: {item: fork, driven-by: b, shares: {a: 2, b: 3}}
+r: {item: rod, driven-by: f.a}
+o: {item: clutch, engaged: false, driven-by: f.b}
+m: {item: mill, driven-by: r}
+n: {item: mill, driven-by: o}
+"""
+
+
+def test_a_survey_of_a_line_by_hand() -> None:
+    """What is read at or below each part, and the lowest part in line with it."""
+    survey = _surveyed(_rig(LINE, "at: m, torque: 700 N*m\nat: f.a, speed: 7 rad/s"))
+    names = [part.name for part in survey.train.parts]
+    assert names == ["w", "c", "s", "b", "f", "r", "m"]  # what leads to no reading is left out
+    assert [m.quantity for m in survey.measured] == ["torque", "speed"]
+    assert dict(zip(names, survey.reach, strict=True)) == {
+        "w": 0b11, "c": 0b11, "s": 0b11, "b": 0b11, "f": 0b11, "r": 0b01, "m": 0b01,
+    }  # fmt: skip
+    assert [names[n] for n in survey.stretch] == ["f", "f", "f", "f", "f", "m", "m"]
+    assert survey.expected == pytest.approx((900 * 3 * 0.9 * 0.4 * 0.9, 8 / 3))
+    assert survey.wrong(survey.expected) == 0b11
+    assert survey.wrong((700.0, 7.0)) == 0
+    assert survey.wrong((None, 7.0)) == 0b01
+    changed = {1: with_deviation(survey.train.parts[1], Deviation("clutch-open", 1))}
+    assert survey.values(changed) == [0.0, 0.0]
+    turned = {2: with_deviation(survey.train.parts[2], Deviation("other-way", 2))}
+    assert survey.values(turned) == pytest.approx([900 / 3 * 0.9 * 0.4 * 0.9, 24.0])
+    assert survey.values({}) == pytest.approx(survey.expected)
+
+
+def test_the_candidates_of_a_line_by_hand() -> None:
+    """All that can move what was read, by kind and part: one for all that rests, and that loses, on a stretch."""
+    survey = _surveyed(_rig(LINE, "at: m, torque: 700 N*m\nat: f.a, speed: 7 rad/s", "couple: b\nstart: w"))
+    names = [part.name for part in survey.train.parts]
+    found = [
+        (" ".join(one.kind for one in c.members[0]), [names[way[0].part] for way in c.members], c.mask)
+        for c in candidates(survey)
+    ]
+    assert sorted(found) == sorted(
+        [
+            ("other-way", ["s"], 0b11),
+            ("clutch-open", ["c", "b", "s", "f", "w"], 0b11),
+            ("not-coupled", ["r", "m"], 0b01),
+            ("torque-lost", ["s", "b"], 0b01),
+            ("lower-torque", ["w"], 0b01),
+            ("lower-speed", ["w"], 0b11),
+            ("estimated-shares", ["f"], 0b01),
+        ]
+    )
+    ranks = [(c.count, c.rank) for c in candidates(survey)]
+    assert all(one <= other for one, other in pairwise(ranks))
+
+
+def test_a_stage_may_have_another_ratio_or_be_turned_or_both() -> None:
+    """Of 5/2, 3 and 7 the 3 stands; 1 : 1 turned is nothing, and 3 : 1 in place of it may be turned."""
+    staged = "w: {item: wheel}\ns: {item: stage, ratio: 3, set: reduce, driven-by: w}\nm: {item: mill, driven-by: s}"
+    rig = _rig(staged, "at: m, torque: 70 N*m")
+    kinds = [tuple(one.kind for one in c.members[0]) for c in candidates(_surveyed(rig)) if c.aspect[0] == "gear"]
+    assert sorted(kinds) == sorted([("other-way",), *[("other-ratio",)] * 2, *[("other-way", "other-ratio")] * 2])
+    even = _rig(staged.replace("stage, ratio: 3", "one, ratio: 1"), "at: m, torque: 70 N*m")
+    kinds = [tuple(one.kind for one in c.members[0]) for c in candidates(_surveyed(even)) if c.aspect[0] == "gear"]
+    assert sorted(kinds) == [("other-ratio",), ("other-way", "other-ratio")]
+
+
+def test_heads_may_be_lower_by_the_lines_of_a_table() -> None:
+    """A table of 2, 3 and 6 m at 5 m: from 2 to 3 and from 3 to 5; by water alone from a twentieth of 4 m on."""
+    rig = _rig("v: {item: weir, head: 5 m}\nm: {item: mill, driven-by: v}", "at: m, torque: 70 N*m, speed: 3 rad/s")
+    spans = [(c.spans[0], c.mask) for c in candidates(_surveyed(rig)) if c.aspect[0] == "head"]
+    assert sorted(spans) == [((2.0, 3.0), 0b11), ((3.0, 5.0), 0b11)]
+    rig = _rig("r: {item: runner, head: 4 m}\nm: {item: mill, driven-by: r}", "at: m, torque: 70 N*m, speed: 3 rad/s")
+    spans = [(c.spans[0], c.mask) for c in candidates(_surveyed(rig)) if c.aspect[0] == "head"]
+    assert spans == [((pytest.approx(0.2), 4.0), 0b01)]
+
+
+TWO = """v: {item: weir, head: 5 m}
+r: {item: %s}
+j: {item: joiner, driven-by: [v, r]}
+m: {item: mill, driven-by: j}
+"""
+
+
+def test_causes_that_prime_movers_have_in_common() -> None:
+    """Heads of 5 m (points at 2 and 3 m) and 4 m: drops from 0 to 2 and 2 to 3, each moves all that was read.
+
+    Both by water: torque alone, up to 0.95 of the lower head.
+    """
+    rig = _rig(TWO % "weir, head: 5 m", "at: j, torque: 70 N*m, speed: 3 rad/s")
+    found = [(c.spans[0], c.mask & 0b11, len(c.members[0]), c.common) for c in common_causes(_surveyed(rig))]
+    assert found == [((0.0, 2.0), 0b11, 2, True), ((2.0, 3.0), 0b11, 2, True)]
+    by_water = (TWO % "runner, head: 4 m").replace("weir, head: 5 m", "runner, head: 5 m")
+    rig = _rig(by_water, "at: j, torque: 70 N*m, speed: 3 rad/s")
+    found = [(c.spans[0], c.mask & 0b11, len(c.members[0]), c.common) for c in common_causes(_surveyed(rig))]
+    assert found == [((0.0, pytest.approx(3.8)), 0b01, 2, True)]
+    rig = _rig((TWO % "wheel").replace("weir, head: 5 m", "wheel"), "at: j, torque: 70 N*m, speed: 3 rad/s")
+    (slower,) = common_causes(_surveyed(rig))
+    assert ([one.kind for one in slower.members[0]], slower.mask & 0b11) == (["lower-speed"] * 2, 0b11)
+    assert slower.spans == ((0.05, 1.0),)
+    alone = _rig("v: {item: weir, head: 5 m}\nm: {item: mill, driven-by: v}", "at: m, torque: 70 N*m")
+    assert list(common_causes(_surveyed(alone))) == []
+
+
+# Explanations.
+
+
+def test_one_reading_that_is_wrong_beside_one_that_agrees() -> None:
+    """Speed agrees within 1 of 8 at 20 %: 1/9 / 0.2 tolerances are left; the torque of the other place is wrong."""
+    rig = _rig(PLAIN, "at: m, speed: 9 rad/s, tolerance: 20 %\nat: w, torque: 333 N*m")
+    misread = explain(_surveyed(rig)).misread
+    assert misread is not None
+    assert (misread.deviation.kind, misread.deviation.reading, misread.deviation.part) == ("wrong-reading", 1, 0)
+    assert misread.misfit == pytest.approx(1 / 9 / 0.2)
+    both = _rig(PLAIN, "at: m, speed: 70 rad/s\nat: w, torque: 333 N*m")
+    assert explain(_surveyed(both)).misread is None
+    only = _rig(PLAIN, "at: w, torque: 333 N*m")
+    assert explain(_surveyed(only)).misread is None
+
+
+def test_explanations_rank_by_causes_then_by_how_ordinary_they_are() -> None:
+    """A wrong reading stands between one deviation and two; a common cause counts once, behind a single one."""
+    one, other = Deviation("other-way", 3), Deviation("stopped", 1)
+    heads = (Deviation("lower-head", 1, value=3.0), Deviation("lower-head", 2, value=3.0))
+    single, worse = Explanation((one,), 0.5), Explanation((one,), 0.7)
+    stopped, two = Explanation((other,), 0.1), Explanation((other, one), 0.1)
+    misread, common = Explanation((Deviation("wrong-reading", 0),), 0.1), Explanation(heads, 0.1, 0, ((0, 1),))
+    likely = Explanation((one,), 0.5, 2)
+    assert [e.causes for e in (single, two, common, misread)] == [1, 2, 1, 1]
+    assert [e.weight for e in (single, two, common, misread)] == [1, 2, 1, 1.5]
+    ranked = sorted([two, misread, common, likely, worse, stopped, single], key=lambda e: e.rank)
+    assert ranked == [single, likely, worse, stopped, common, misread, two]
+
+
+def test_a_line_that_is_turned_is_explained_by_that() -> None:
+    """Read are 900 / 3 · 0.9 · 0.4 · 0.9 = 97.2 N·m and 24 rad/s, as if the stage increased."""
+    rig = _rig(LINE, "at: m, torque: 97 N*m, speed: 24 rad/s")
+    diagnosis = diagnose(rig)
+    assert [(d.kind, rig.parts[d.part].name) for d in diagnosis.explanations[0].deviations] == [("other-way", "s")]
+    assert (diagnosis.wrong, diagnosis.complete, diagnosis.unexplained) == (True, True, ())
+    assert [one.wrong for one in diagnosis.compared] == [True, True]
+    assert diagnosis.compared[0].value == pytest.approx(900 * 3 * 0.9 * 0.4 * 0.9)
+    alike = diagnose(_rig(LINE, "at: m, torque: 875 N*m, speed: 2.667 rad/s"))
+    assert (alike.wrong, alike.explanations, alike.more) == (False, (), 0)
+
+
+def test_what_no_reading_covers() -> None:
+    """Torque at one mill, speed behind the open clutch at rest, which tells nothing: the clutch and its mill."""
+    rig = _rig(LINE, "at: f.a, speed: 7 rad/s\nat: n, torque: 7 N*m")
+    left = coverage(rig.train, diagnose(rig).compared)
+    assert [rig.parts[n].name for n in left.nothing] == ["r", "o", "m", "n"]
+    assert [rig.parts[n].name for n in left.torque] == ["w", "s", "b", "f"]  # a clutch loses nothing
+
+
+def test_places_that_tell_something() -> None:
+    """Shafts and clutches pass on what they get, unless they were read already. A machine is called by its name."""
+    rig = _rig(LINE, "at: r, speed: 7 rad/s")
+    assert [name_of(rig, place) for place in places_to_read(rig)] == ["w", "s", "b", "f.a", "f.b", "r", "m", "n"]
+    assert place_of(rig, "f.b") == (rig.rig.index["f"], 1)
+    assert place_of(rig, "m") == (rig.rig.index["m"], 0)
+    assert isinstance(place_of(rig, "f"), str)
+    assert isinstance(place_of(rig, "zz"), str)
+
+
+# The next reading.
+
+
+@pytest.mark.parametrize(
+    ("values", "groups"),
+    [
+        ([700.0, 720.0], [(700.0, 720.0, (0, 1))]),  # 720 · 0.98 = 705.6, 700 · 1.02 = 714
+        ([700.0, 735.0], [(700.0, 700.0, (0,)), (735.0, 735.0, (1,))]),  # 735 · 0.98 = 720.3
+        ([735.0, 700.0, 720.0], [(700.0, 735.0, (0, 1, 2))]),
+        ([0.0, 0.0, 7.0], [(0.0, 0.0, (0, 1)), (7.0, 7.0, (2,))]),
+        ([7.0, None], []),
+    ],
+)
+def test_values_that_a_reading_tells_apart(
+    values: list[float | None], groups: list[tuple[float, float, tuple[int, ...]]]
+) -> None:
+    """Two readings, each 2 % off, could be the same or not. By hand."""
+    assert [tuple(group) for group in _groups(values)] == groups
+
+
+def test_the_evenness_of_a_split_is_its_entropy() -> None:
+    """Of four, 2 and 2: ln 2; 3 and 1: -(3/4 ln 3/4 + 1/4 ln 1/4)."""
+    even, odd = _groups([1.0, 1.0, 7.0, 7.0]), _groups([1.0, 1.0, 1.0, 7.0])
+    assert _evenness(even) == pytest.approx(math.log(2))
+    assert _evenness(odd) == pytest.approx(-(0.75 * math.log(0.75) + 0.25 * math.log(0.25)))
+
+
+def test_the_reading_that_tells_two_explanations_apart() -> None:
+    """Lost torque at the stage, or in the shares: at the fork's other outlet and above they differ; not by speed."""
+    rig = _rig(LINE, "at: m, torque: 700 N*m")
+    lost = Explanation((Deviation("torque-lost", rig.rig.index["s"], value=0.8),), 0.0)
+    turned = Explanation((Deviation("other-way", rig.rig.index["s"]),), 0.0)
+    found = next_reading(rig, [lost, turned], tuple(measured(rig.rig.readings)))
+    assert found is not None
+    # 900 · 3 · 0.9 · 0.8 = 1,944 N·m behind the stage against 270: 7.2 times; speeds 8/3 and 24: 9 times, wider.
+    assert (rig.parts[found.part].name, found.quantity) == ("s", "speed")
+    assert [(group.low, group.explanations) for group in found.groups] == [
+        (pytest.approx(8 / 3), (0,)),
+        (pytest.approx(24.0), (1,)),
+    ]
+    assert next_reading(rig, [lost], ()) is None
+    assert next_reading(rig, [lost, lost], ()) is None
+
+
+# Deviations in words.
+
+
+def _words(text: Text) -> str:
+    return "".join(each if isinstance(each, str) else f"<{_value(each)}>" for each in text)
+
+
+def _value(measure: Measure) -> str:
+    return f"{measure.value:.6g} {measure.unit}".removesuffix(" 1")
+
+
+@pytest.mark.parametrize(
+    ("name", "deviation", "words", "edits", "by_hand"),
+    [
+        ("s", Deviation("other-way", 0), "s is set to increase, not to reduce", ["increase"], ""),
+        ("c", Deviation("clutch-open", 0), "c is open", ["false"], ""),
+        ("o", Deviation("clutch-engaged", 0), "o is engaged, not open", ["true"], ""),
+        ("w", Deviation("stopped", 0), "w stands still", [], "start w; a rig file takes every prime mover as running"),
+        (
+            "f",
+            Deviation("estimated-shares", 0, shares=(0.3, 0.7)),
+            "f shares about 3 : 7, not 2 : 3",
+            ["3", "7"],
+            "",
+        ),
+        ("f", Deviation("other-shares", 0, shares=(3.0, 2.0)), "f shares 3 : 2, not 2 : 3", ["3", "2"], ""),
+        (
+            "f",
+            Deviation("estimated-shares", 0, shares=(0.437, 0.563)),
+            "f shares about 43.7 : 56.3, not 2 : 3",
+            ["43.7", "56.3"],
+            "",
+        ),
+        (
+            "s",
+            Deviation("torque-lost", 0, value=0.7),
+            "s passes on <70> % of its torque: worn or dry",
+            [],
+            (
+                "look at its lubricant and the teeth of s; a rig file cannot say what one part loses: that is the "
+                "efficiency of oiled in the catalogue, about <0.63> here"
+            ),
+        ),
+        (
+            "b",
+            Deviation("torque-lost", 0, value=0.7),
+            "b passes on <70> % of its torque: worn",
+            [],
+            (
+                "look at the teeth of b; a rig file cannot say what one part loses: that is the "
+                "efficiency of bevel in the catalogue, about <0.7> here"
+            ),
+        ),
+        (
+            "w",
+            Deviation("lower-torque", 0, value=0.7),
+            "w gives <70> % of its torque",
+            [],
+            (
+                "look at w; a rig file cannot say what it gives: that is the output of wheel in the catalogue, about "
+                "<630 N*m> at <8 rad/s> here"
+            ),
+        ),
+        (
+            "w",
+            Deviation("lower-speed", 0, value=0.7),
+            "w gives <70> % of its speed",
+            [],
+            (
+                "look at w; a rig file cannot say what it gives: that is the output of wheel in the catalogue, about "
+                "<900 N*m> at <5.6 rad/s> here"
+            ),
+        ),
+    ],
+)
+def test_a_deviation_in_words(name: str, deviation: Deviation, words: str, edits: list[str], by_hand: str) -> None:
+    """What it is, what the file then says, and what it cannot. Figures by hand."""
+    rig = _rig(LINE, "at: m, torque: 700 N*m")
+    said = expressed(_part(name, rig), deviation)
+    assert (_words(said.words), _words(said.by_hand)) == (words, by_hand)
+    assert [edit.text.rpartition(" ")[2].strip("\n},") for edit in said.edits] == edits
