@@ -1,62 +1,12 @@
 """What is wrong, as an editor shows it: the findings of a check, no more and no fewer, of the text that is open."""
 
-import json
 from pathlib import Path
-from typing import Any
 
 import pytest
-from command_runner import run
 from editor import PUSHED_TO, Editor, edit
 from lsprotocol import types
 
 STEP = "overloaded-step.rig.yaml"
-SEVERITY = {"error": 1, "warning": 2, "note": 3}
-
-
-def checked(folder: Path, name: str) -> list[dict[str, Any]]:
-    """The findings of a check of one file, without repairs."""
-    ran = run(folder, "check", "--no-cache", "--no-repairs", "--write", "json=-", name)
-    found: list[dict[str, Any]] = json.loads(ran.stdout)["findings"]
-    return found
-
-
-def told(findings: list[dict[str, Any]], file: str) -> list[tuple[Any, ...]]:
-    """What a finding of a check tells, for a comparison; lines and columns from 0. ASCII files only."""
-    rows = []
-    for finding in findings:
-        place = [finding[end][axis] - 1 for end in ("start", "end") for axis in ("line", "column")]
-        accepted = finding["waived"] is not None or finding["snag"] is not None
-        severity = 4 if accepted else SEVERITY[finding["level"]]
-        rows.append((finding["rule"], severity, place if finding["file"] == file else None, len(finding["because"])))
-    return sorted(rows, key=repr)
-
-
-def shown(diagnostics: list[types.Diagnostic], findings: list[dict[str, Any]], file: str) -> list[tuple[Any, ...]]:
-    """The same of what the editor shows; each in the words of the finding with its fingerprint."""
-    rows = []
-    for diagnostic in diagnostics:
-        ours = next(f for f in findings if f["fingerprint"] == diagnostic.data["fingerprint"])
-        assert ours["message"] in diagnostic.message
-        here, (start, end) = ours["file"] == file, (diagnostic.range.start, diagnostic.range.end)
-        place = [start.line, start.character, end.line, end.character] if here else None
-        related = len(diagnostic.related_information or ()) - (0 if here else 1)
-        rows.append((diagnostic.code, int(diagnostic.severity or 0), place, related))
-    return sorted(rows, key=repr)
-
-
-def test_all_samples_show_what_a_check_finds(works: Path) -> None:
-    """Every rig, blueprint, catalogue of the works, one after the other."""
-    names = sorted(path.relative_to(works).as_posix() for path in works.rglob("*.yaml"))
-    found = {name: checked(works, name) for name in names}
-    assert len(names) > 20
-
-    async def work(editor: Editor) -> None:
-        for name, findings in found.items():
-            editor.open(name)
-            assert shown(await editor.diagnostics(name), findings, name) == told(findings, name), name
-            editor.close(name)
-
-    edit(works, work)
 
 
 def test_a_text_that_is_not_saved_is_what_is_judged(works: Path) -> None:
