@@ -22,6 +22,9 @@ if TYPE_CHECKING:
     from lineshaft.schema.blueprint.blueprint import Blueprint
     from lineshaft.schema.model.stock import Inventory
     from lineshaft.schema.read.remains import Remains
+    from lineshaft.schema.text.recent_readings import RecentReadings
+
+    RecentTrees = RecentReadings[Tree | Remains]
 
 FileKind = Literal["rig", "catalogue", "blueprint", "policy", "snags", "stock"]
 
@@ -60,12 +63,14 @@ class Loaded(NamedTuple):
 class Loader:
     """Reads files of one repository; a catalogue or blueprint is read once however many rigs use it.
 
-    ``policy_catalogue`` replaces the catalogue that rigs name (a policy's).
+    ``policy_catalogue`` replaces the catalogue that rigs name (a policy's). ``trees`` are those of texts that are read
+    again and again.
     """
 
     repository: Repository
     bounds: Bounds = field(default_factory=Bounds)
     policy_catalogue: Path | None = None
+    trees: "RecentTrees | None" = None
     _catalogues: dict[Path, tuple[Catalogue | None, tuple[Fault, ...]]] = field(default_factory=dict)
     _blueprints: "dict[Path, tuple[Blueprint | None, tuple[Fault, ...]]]" = field(default_factory=dict)
 
@@ -81,7 +86,10 @@ class Loader:
         return replace(self, repository=self.repository.with_texts({path: text}))
 
     def apart(self) -> "Loader":
-        """The same loader for somebody else, on another thread: what he reads is not noted, nor kept for this one."""
+        """The same loader for somebody else, on another thread: what he reads is not noted, nor kept for this one.
+
+        Trees are shared, for they hang on nothing but their texts.
+        """
         repository = replace(self.repository, recorder=None)
         return replace(
             self, repository=repository, _catalogues={**self._catalogues}, _blueprints={**self._blueprints}
@@ -102,18 +110,29 @@ class Loader:
 
     def tree_or_remains(self, path: Path, kind: FileKind) -> "Tree | Remains":
         """The same, with what is left of a file that has such faults."""
-        shown = self.repository.shown(path)
         raw = self.repository.read(path)
-        if not isinstance(raw, Refusal):
-            source = read_text(path, shown, raw)
-            if isinstance(source, SourceText):
-                tree = read_yaml(source, self.bounds)
-                if isinstance(tree, Tree) and fits(kind, tree.data):
-                    return tree
+        if isinstance(raw, Refusal):
+            from lineshaft.schema.read.remains import Remains  # only where a file is faulty
+
+            shown = self.repository.shown(path)
+            return Remains(None, (Fault("not-yaml", shown, TOP, (), f"the file {raw.message}"),))
+        if self.trees is None:
+            return self._read(path, kind, raw)
+        found = self.trees.find((path, kind), raw)
+        if found is None:
+            found = self._read(path, kind, raw)
+            self.trees.keep((path, kind), raw, found)
+        return found
+
+    def _read(self, path: Path, kind: FileKind, raw: bytes) -> "Tree | Remains":
+        shown = self.repository.shown(path)
+        source = read_text(path, shown, raw)
+        if isinstance(source, SourceText):
+            tree = read_yaml(source, self.bounds)
+            if isinstance(tree, Tree) and fits(kind, tree.data):
+                return tree
         from lineshaft.schema.read.remains import Remains, remains_of  # only where a file is faulty
 
-        if isinstance(raw, Refusal):
-            return Remains(None, (Fault("not-yaml", shown, TOP, (), f"the file {raw.message}"),))
         if isinstance(source, Undecodable):
             return Remains(None, (Fault("not-yaml", shown, source.span, (), source.message),))
         return remains_of(source, kind, self.bounds)

@@ -28,6 +28,7 @@ from lineshaft.write.summary import FileReport
 
 if TYPE_CHECKING:  # a clean file has none
     from lineshaft.check.judged_finding import JudgedFinding, RepairedFinding
+    from lineshaft.schema.loading import RecentTrees
 
 
 def today() -> date:
@@ -69,8 +70,8 @@ class Checker:
     """What judging needs beside the file: working folder, bounds, rules, a named policy, the day.
 
     With ``repairs`` each finding on a rig brings the best that were proved, looked for in ``effort`` steps a file where
-    many are judged. ``recorder`` notes what each verdict hangs
-    on; ``answers`` stand in place of the disk, ``texts`` in place of some of its files.
+    many are judged. ``recorder`` notes what each verdict hangs on; ``answers`` stand in place of the disk, ``texts`` in
+    place of some of its files; ``trees`` are those of texts that are judged again and again.
     """
 
     working: Path
@@ -84,6 +85,7 @@ class Checker:
     recorder: DependencyRecorder | None = None
     answers: Answers | None = None
     texts: Mapping[Path, bytes] = field(default_factory=dict)
+    trees: "RecentTrees | None" = None
     _file_contexts: dict[Path, FileContext] = field(default_factory=dict)
     _resolved_policies: dict[FileContext, ResolvedPolicy] = field(default_factory=dict)
     _bad_policies: dict[FileContext, BadPolicyError] = field(default_factory=dict)
@@ -91,7 +93,7 @@ class Checker:
 
     def settings(self) -> dict[str, Any]:
         """The fields that another checker needs to judge alike; its rules it has to open itself."""
-        own = ("book", "recorder", "answers", "texts")
+        own = ("book", "recorder", "answers", "texts", "trees")
         return {f.name: getattr(self, f.name) for f in fields(self) if f.name[0] != "_" and f.name not in own}
 
     def file_context(self, path: Path) -> FileContext:
@@ -116,9 +118,8 @@ class Checker:
         if found is None:
             if self.recorder is not None:
                 self.recorder.start()
-            repository = file_context.repository(self).with_texts(self.texts)
-            repository = replace(repository, recorder=self.recorder, answers=self.answers)
-            loader = Loader(repository, self.bounds)
+            recorded = replace(file_context.repository(self), recorder=self.recorder, answers=self.answers)
+            loader = Loader(recorded.with_texts(self.texts), self.bounds, trees=self.trees)
             try:
                 if file_context.policy is not None and file_context.rival is not None:
                     raise two_policies(loader, file_context.policy, file_context.rival)

@@ -1,6 +1,7 @@
 """What mends a file that somebody writes, once they ask: repairs, settings, a start-up list, a machine's stages."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeAlias
 
@@ -29,6 +30,7 @@ def repair_context(judgement: Judgement, users: Users = ()) -> "RepairContext | 
     if judgement.kind not in ("rig", "blueprint") or found is None or resolved is None or not found.rig.parts:
         return None
     policy, _, loader, book = resolved
+    loader = replace(loader, trees=None)  # texts that are tried take no room from those that are written
     return RepairContext(loader, found.loaded, found.rig, found.findings, book, policy, judgement.day, users)
 
 

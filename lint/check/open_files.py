@@ -7,7 +7,7 @@ policies is kept from one verdict to the next, for as long as their texts and al
 from collections.abc import Mapping
 from datetime import date
 from pathlib import Path
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from lineshaft.check.checker import Checker, FileContext, today
 from lineshaft.check.inspection import Inspected, inspected
@@ -16,8 +16,12 @@ from lineshaft.check.resolved_policy import BadPolicyError, ResolvedPolicy
 from lineshaft.check.rulebook import open_rulebook
 from lineshaft.schema.loading import FileKind, kind_of
 from lineshaft.schema.text.dependencies import DependencyRecorder, Query, digest
+from lineshaft.schema.text.recent_readings import RecentReadings
 from lineshaft.schema.text.repository import Repository
 from lineshaft.schema.text.tree import Tree
+
+if TYPE_CHECKING:
+    from lineshaft.schema.loading import RecentTrees
 
 
 class Judgement(NamedTuple):
@@ -53,6 +57,7 @@ class OpenFiles:
         self._recorder = DependencyRecorder()
         self._texts: dict[Path, bytes] = {}
         self._keep = True
+        self._trees: RecentTrees = RecentReadings()
         self._checker = self._fresh({}, today())
 
     def judge(self, path: Path, texts: Mapping[Path, bytes], day: date | None = None) -> Judgement:
@@ -117,7 +122,7 @@ class OpenFiles:
     def _fresh(self, texts: dict[Path, bytes], day: date) -> Checker:
         self._texts, self._asked, self._contexts = texts, {}, {}
         self._recorder, self._keep = DependencyRecorder(), True
-        return Checker(self.working, self._book, day=day, recorder=self._recorder, texts=texts)
+        return Checker(self.working, self._book, day=day, recorder=self._recorder, texts=texts, trees=self._trees)
 
     def _holds(self, path: Path) -> bool:
         """Whether the disk answers as it did, and the folder has the root and policy that it had."""
