@@ -228,6 +228,34 @@ def test_a_rig_is_built_without_yaml(opened: Any) -> None:
     assert "900 N·m at 8 rad/s" in page.inner_text(".hover", timeout=MOST_SECONDS)
 
 
+def test_shares_and_what_drives_a_blueprint_are_chosen_on_a_telephone(opened: Any) -> None:
+    """Of a splitter that is there, and of a blueprint in its place; the text follows."""
+    page = opened(width=390).page
+    page.select_option("#samples", label="Three stones")
+    page.click("#tab-building")
+    page.select_option("#build-part", "leg-b", timeout=MOST_SECONDS)
+    page.select_option("#build-feed-0", "")
+    page.click("text=Change leg-b")
+    page.wait_for_selector("#build-feed-0 option[value=''][selected]", state="attached", timeout=MOST_SECONDS)
+    page.fill("#build-name", "fan")
+    page.select_option("#build-item", "three-divider")
+    page.select_option("#build-driver-0", "leg-a.on")
+    page.click("text=Add it")
+    page.wait_for_selector("#build-part option[value=fan]", state="attached", timeout=MOST_SECONDS)
+    page.select_option("#build-part", "fan")
+    page.fill("#build-new-weights", "3 : 5 : 7")
+    page.click("text=Change fan")
+    page.wait_for_selector("#build-new-weights[value='3 : 5 : 7']", timeout=MOST_SECONDS)
+    page.select_option("#build-part", "leg-b")
+    page.select_option("#build-feed-0", "fan.way-2")
+    page.click("text=Change leg-b")
+    page.click("#tab-text")
+    text = page.inner_text(".cm-content")
+    assert "fan:   {item: three-divider, driven-by: leg-a.on, shares: {way-1: 3, way-2: 5, way-3: 7}}" in text
+    assert "leg-b: {blueprint: blueprints/stone-leg.blueprint.yaml, driven-by: {drive: fan.way-2}}" in text
+    assert page.evaluate("document.documentElement.scrollWidth") <= 390
+
+
 def test_reports_are_what_the_command_writes(opened: Any, tmp_path: Path) -> None:
     """JSON and the drawing, as they are kept."""
     catalogues = [f"catalogues/tern-harbour{edition}.catalogue.yaml" for edition in ("", "-3.0")]

@@ -9,7 +9,7 @@ from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
-from building import edits_that_add, edits_that_change, offers_of
+from building import NOTHING_OFFERED, edits_that_add, edits_that_change, edits_that_feed, offers_of
 
 from lineshaft import cli
 from lineshaft.api import Edit, Judgement, Measure, OpenFiles, SolvedRig, over, power, speed, torque
@@ -67,7 +67,7 @@ class Works:
     def shown(self, name: str, day: str) -> dict[str, Any]:
         """The drawing of one rig or blueprint, empty where it cannot be drawn, and the figures of its parts."""
         if not name.endswith(_DRAWN):
-            return {"drawing": "", "figures": [], "offers": {"items": [], "drivers": [], "parts": []}}
+            return {"drawing": "", "figures": [], "offers": NOTHING_OFFERED}
         drawing = self.run("draw", "--date", day, name)
         judgement = self.judgement(name)
         return {
@@ -96,9 +96,9 @@ class Works:
         made.unlink()
         return {"text": text}
 
-    def built(self, name: str, part: str, settings: Mapping[str, str], *, new: bool) -> dict[str, Any]:
-        """The edits that add a part to a rig, or change one; or what stands against it."""
-        edits = edits_that_add if new else edits_that_change
+    def built(self, name: str, part: str, settings: Mapping[str, str], way: str) -> dict[str, Any]:
+        """The edits that `add` a part, `change` one or `feed` a placed blueprint; or what stands against it."""
+        edits = {"add": edits_that_add, "change": edits_that_change, "feed": edits_that_feed}[way]
         try:
             return {"edits": [_edit(edit) for edit in edits(self.judgement(name), part, settings)]}
         except ValueError as error:

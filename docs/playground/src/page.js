@@ -12,7 +12,7 @@ import { newDialog, openFiles, saveDialog, shareDialog } from "./files.js";
 import { Workspace } from "./workspace.js";
 
 const today = new URLSearchParams(location.search).get("date") ?? new Date().toISOString().slice(0, 10);
-const NOTHING = { items: [], drivers: [], parts: [] };
+const NOTHING = { items: [], drivers: [], parts: [], placed: [] };
 const now = { document: null, figures: [], drawing: "", offers: null, tried: null, ready: 0 };
 const editor = new Editor(byId("editor"), {
   onChange: () => changed(),
@@ -154,12 +154,16 @@ function write(edits) {
 }
 
 /** Writes what a form says; resolves to what stands against it. */
-async function build(fresh, part, settings) {
+async function build(way, part, settings) {
   keepText();
-  const { edits, refused } = await judge.ask("build", "build", works.texts, { name: works.drawn, part, settings, new: fresh });
-  if (refused) return refused;
+  const texts = works.texts;
+  const answer = await judge.ask("build", "build", texts, { name: works.drawn, part, settings, way });
+  if (!answer) return "";
+  if (answer.refused) return answer.refused;
+  keepText();
+  if (JSON.stringify(texts) !== JSON.stringify(works.texts)) return "the text has changed meanwhile: try again";
   now.part = part;
-  write(edits);
+  write(answer.edits);
   return "";
 }
 

@@ -21,18 +21,23 @@ def _value_text(key: str, value: str) -> str:
 
 def set_key(part: Part, key: str, text: str) -> Edit:
     """Give a part's setting another value; the key is added where the part does not have it."""
-    tree, text = part.tree, _value_text(key, text)
-    data = tree.at(part.route)
+    return set_entry(part.tree, part.route, key, _value_text(key, text))
+
+
+def set_entry(tree: Tree, holder: Route, key: str, text: str) -> Edit:
+    """Give an entry of a mapping another value, written as YAML; the entry is added where the mapping has none."""
+    data = tree.at(holder)
     if isinstance(data, dict) and key in data:
-        return edit(tree, *value_slice(tree, (*part.route, key)), text)
-    start, end = tree.slice(part.route)
+        return edit(tree, *value_slice(tree, (*holder, key)), text)
+    start, end = tree.slice(holder)
     keys = list(data) if isinstance(data, dict) else []
-    if is_flow(tree, part.route):
-        last = tree.slice((*part.route, keys[-1]))[1] if keys else tree.source.text.index("{", start) + 1
-        return edit(tree, last, last, f", {key}: {text}" if keys else f"{key}: {text}")
-    first = tree.key_slice((*part.route, keys[0]))[0] if keys else start
+    written = f"{scalar_text(key)}: {text}"
+    if is_flow(tree, holder):
+        last = tree.slice((*holder, keys[-1]))[1] if keys else tree.source.text.index("{", start) + 1
+        return edit(tree, last, last, f", {written}" if keys else written)
+    first = tree.key_slice((*holder, keys[0]))[0] if keys else start
     indent = tree.source.position(first).column - 1
-    return lines_behind(tree, end, indent, [f"{' ' * indent}{key}: {text}"])
+    return lines_behind(tree, end, indent, [f"{' ' * indent}{written}"])
 
 
 def set_inlet(part: Part, inlet: int, text: str) -> Edit:
