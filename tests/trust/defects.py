@@ -133,7 +133,7 @@ def by_hand(folder: Path) -> Iterator[tuple[str, list[str]]]:
 
 def outlived(folder: Path, count: int, seed: int) -> tuple[list[Mutant], int]:
     """Of so many mutants those that no guard sees, and how many there were: what is no mutant is drawn again."""
-    found = outcomes(drawn(all_mutants(), 2 * count, seed), folder, 6.0)
+    found = outcomes(drawn(all_mutants(), 2 * count, seed), 6.0)
     tried = [mutant for mutant in drawn(all_mutants(), 2 * count, seed) if found[mutant] in ("killed", "survived")]
     survivors = [mutant for mutant in tried[:count] if found[mutant] == "survived"]
     left = [one for one in survivors if not seen_by(folder, one.module, mutated_source(one), ())]

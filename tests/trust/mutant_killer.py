@@ -22,11 +22,15 @@ from types import CodeType, FunctionType
 import pytest
 from hypothesis import settings
 from trust.mutant_code import OutsideFunctionsError, changed_functions, functions_in_memory, put_in
-from trust.mutant_tests import Bearing, mapped
+from trust.mutant_tests import Bearing, map_file, mapped
 from trust.mutants import ROOT, Mutant, changed_line, identity, installed, modules, mutated_source, name_of, source
+from trust.process_copy import Copy
 
 EQUIVALENT = Path(__file__).with_name("equivalent_mutants.txt")
-_REPAIRS = ("lines_by_force", "rigs_by_force", "cheapest", "strong_or_side_by_side", "stalled_machine")
+_REPAIRS = (
+    *("line_arithmetic", "lines_by_force", "rigs_by_force", "cheapest", "strong_or_side_by_side"),
+    "stalled_machine",
+)
 _QUANTITIES = ("quantity", "ratio", "units", "equal_ratios", "rig_reader")
 TESTS: Mapping[str, tuple[str, ...]] = {
     "lint/solve": ("solve", "reference", "check"),
@@ -39,8 +43,8 @@ TESTS: Mapping[str, tuple[str, ...]] = {
 """The tests that stand beside the modules of a place: they are asked first."""
 ALL = (
     *("solve", "reference", "check", "schema", "audit", "repair", "design", "report_model", "write", "changes"),
-    *("commands", "properties", "starters", "samples", "hostile", "run", "trust/test_table.py"),
-    *("test_bill_of_materials.py", "test_stock_bill.py"),
+    *("commands", "properties", "starters", "samples", "hostile", "run/test_effort.py"),
+    *("run/test_result_cache.py", "trust/test_table.py", "test_bill_of_materials.py", "test_stock_bill.py"),
 )
 """All tests that are asked. The upgrade run is not among them: it tells a change from what was, not from what is
 right."""
@@ -54,13 +58,13 @@ Outcome = str
 """`killed`, `survived`, `equivalent`, or `no mutant` where the code is the same, or none."""
 
 
-def outcomes(mutants: Sequence[Mutant], maps: Path, seconds: float) -> dict[Mutant, Outcome]:
-    """What became of each. ``maps`` is a folder where maps of tests are kept; ``seconds`` what tests of one may take.
+def outcomes(mutants: Sequence[Mutant], seconds: float) -> dict[Mutant, Outcome]:
+    """What became of each; ``seconds`` is what the tests of one may take.
 
     Raises RuntimeError where the tests cannot be collected.
     """
     os.chdir(ROOT)
-    killer = Killer(mutants, maps / "tests.json", seconds)
+    killer = Killer(mutants, map_file(), seconds)
     with redirect_stdout(StringIO()):
         pytest.main([*_OPTIONS, *(f"tests/{name}" for name in ALL)], plugins=[killer])
     if len(killer.outcomes) != len(mutants):
@@ -71,8 +75,8 @@ def outcomes(mutants: Sequence[Mutant], maps: Path, seconds: float) -> dict[Muta
 class Killer:
     """A pytest plugin that runs no test itself: for each mutant a process of its own does, a copy of this one."""
 
-    def __init__(self, mutants: Sequence[Mutant], map_file: Path, seconds: float) -> None:
-        self.mutants, self.map, self.seconds = mutants, map_file, seconds
+    def __init__(self, mutants: Sequence[Mutant], file: Path, seconds: float) -> None:
+        self.mutants, self.map, self.seconds = mutants, file, seconds
         self.outcomes: dict[Mutant, Outcome] = {}
         self.functions: Mapping[Path, Sequence[FunctionType]] = {}
 
@@ -137,13 +141,13 @@ def _within(bearing: Bearing, mutant: Mutant, seconds: float) -> tuple[list[str]
 def _in_copy(change: Change | None, items: Sequence[pytest.Item], expected: float) -> int:
     """How a copy of this process ends that has the change and runs the tests until one fails; negative by a signal."""
     sys.stdout.flush()
-    child = os.fork()
-    if child == 0:
+    copy = Copy(20 * expected + 90)
+    if copy.is_this:
         try:
             os._exit(_run(change, items, expected))
         except BaseException:
             os._exit(_KILLED)
-    return os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
+    return copy.awaited()
 
 
 def _run(change: Change | None, items: Sequence[pytest.Item], expected: float) -> int:

@@ -5,10 +5,14 @@ that the score is a lower bound.
 """
 
 import ast
+import fcntl
+import hashlib
 import json
 import os
 import signal
 import sys
+import tempfile
+import time
 from collections.abc import Generator, Mapping, Sequence
 from functools import cache
 from itertools import groupby
@@ -17,8 +21,11 @@ from typing import Any, NamedTuple
 
 import coverage
 import pytest
-from trust.mutants import installed, modules, source
+from trust.mutants import ROOT, installed, modules, source
+from trust.process_copy import Copy
 
+_AT_ONCE = 2
+_LONGEST_FILE = 400.0  # seconds that the tests of one file may take, whatever else the machine does
 LONGEST = 1.2  # seconds of a processor that a test may take, under coverage; then it is stopped and left out
 
 
@@ -121,25 +128,22 @@ class Mapper:
         return Bearing(quick, lines)
 
 
-def mapped(items: Sequence[pytest.Item], file: Path) -> Bearing:
-    """The map in a file, made anew where there is none: each file's tests in a copy of this process.
+def map_file() -> Path:
+    """Where the map of the code and the tests as they are now is kept, for all that ask for it on this machine."""
+    state = hashlib.sha256(sys.version.encode())
+    for place in ("lint", "rules", "schema", "sample_rigs", "tests"):
+        for path in sorted((ROOT / place).rglob("*.*")):
+            if path.suffix in (".py", ".yaml", ".json", ".txt") and path.is_file():
+                state.update(path.read_bytes())
+    return Path(tempfile.gettempdir(), f"lineshaft-tests-{os.getuid()}-{state.hexdigest()[:16]}.json")
 
-    A file whose process ends before its tests do is left out, and told.
-    """
-    if not file.is_file():
-        seconds: dict[str, float] = {}
-        lines: dict[str, dict[int, list[str]]] = {}
-        slow = set[str]()
-        for path, group in groupby(items, key=lambda item: item.path):
-            found = _of_file(list(group), slow, file.with_suffix(".part"))
-            if found is None:
-                sys.__stderr__.write(f"the tests of {path.name} end before their time and are not asked\n")
-                continue
-            seconds |= found.seconds
-            for module, of_module in found.lines.items():
-                for line, tests in of_module.items():
-                    lines.setdefault(module, {}).setdefault(int(line), []).extend(tests)
-        file.write_text(json.dumps(_numbered(Bearing(seconds, lines))), "utf-8")
+
+def mapped(items: Sequence[pytest.Item], file: Path) -> Bearing:
+    """The map in a file, made anew where there is none; who comes meanwhile waits for it."""
+    with file.with_suffix(".lock").open("w") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        if not file.is_file():
+            _make(items, file)
     seconds, by_number = json.loads(file.read_text("utf-8"))
     names = list(seconds)
     by_module = {
@@ -149,25 +153,53 @@ def mapped(items: Sequence[pytest.Item], file: Path) -> Bearing:
     return Bearing(seconds, by_module)
 
 
-def _of_file(items: Sequence[pytest.Item], slow: set[str], file: Path) -> Bearing | None:
-    """What a copy of this process sees of some tests; ``slow`` are fixtures that take long, and grows."""
-    child = os.fork()
-    if child == 0:
+def _make(items: Sequence[pytest.Item], file: Path) -> None:
+    """Each file's tests in a copy of this process, two at once. One that ends before its tests do is told."""
+    seconds: dict[str, float] = {}
+    lines: dict[str, dict[int, list[str]]] = {}
+    slow = set[str]()
+    waiting = [(path, list(group)) for path, group in groupby(items, key=lambda item: item.path)][::-1]
+    running: list[tuple[Path, Copy, Path]] = []
+    while waiting or running:
+        while waiting and len(running) < _AT_ONCE:
+            path, group = waiting.pop()
+            answer = file.with_suffix(f".{len(waiting)}")
+            running.append((path, _mapping(group, frozenset(slow), answer), answer))
+        ended = next((one for one in running if one[1].ended is not None), None)
+        if ended is None:
+            time.sleep(0.01)
+            continue
+        running.remove(ended)
+        path, copy, answer = ended
+        if copy.ended != 0:
+            sys.__stderr__.write(f"the tests of {path.name} end before their time and are not asked\n")
+            continue
+        (some, by_module), more = json.loads(answer.read_text("utf-8"))
+        answer.unlink()
+        slow.update(more)
+        seconds |= some
+        for module, of_module in by_module.items():
+            for line, tests in of_module.items():
+                lines.setdefault(module, {}).setdefault(int(line), []).extend(tests)
+    part = file.with_suffix(".part")
+    part.write_text(json.dumps(_numbered(Bearing(seconds, lines))), "utf-8")
+    part.replace(file)
+
+
+def _mapping(items: Sequence[pytest.Item], slow: frozenset[str], answer: Path) -> Copy:
+    """A copy of this process that writes what it sees of some tests into a file; ``slow`` are known slow fixtures."""
+    copy = Copy(_LONGEST_FILE)
+    if copy.is_this:
         try:
             mapper = Mapper()
             mapper.slow_fixtures |= slow
             items[0].config.pluginmanager.register(mapper)
             mapper.map(items)
-            file.write_text(json.dumps((mapper.bearing(), sorted(mapper.slow_fixtures))), "utf-8")
+            answer.write_text(json.dumps((mapper.bearing(), sorted(mapper.slow_fixtures))), "utf-8")
             os._exit(0)
         finally:
             os._exit(1)
-    ended = os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
-    if ended != 0:
-        return None
-    (seconds, lines), more = json.loads(file.read_text("utf-8"))
-    slow.update(more)
-    return Bearing(seconds, lines)
+    return copy
 
 
 def _numbered(bearing: Bearing) -> object:

@@ -13,7 +13,6 @@ import argparse
 import hashlib
 import json
 import sys
-import tempfile
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from math import sqrt
@@ -79,8 +78,7 @@ def told(score: Score) -> str:
 def rows(form: Form) -> Iterator[Row]:
     """The row of the table: a draw by the same seed each time."""
     count, seed = form.of(40, 600), 7
-    with tempfile.TemporaryDirectory() as name:
-        score = score_of(outcomes(drawn(all_mutants(), count, seed), Path(name), 6.0))
+    score = score_of(outcomes(drawn(all_mutants(), count, seed), 6.0))
     held = interval(score.killed, score.tried)[1] >= GOAL if not form.long else score.killed >= GOAL * score.tried
     yield Row("mutants that a test kills", f"{GOAL:.0%}", told(score), f"--draw {count} --seed {seed}", held)
 
@@ -100,8 +98,7 @@ def main(arguments: list[str]) -> int:
         mutants = mutants[first:last]
     if asked.draw:
         mutants = drawn(mutants, asked.draw, asked.seed)
-    with tempfile.TemporaryDirectory() as name:
-        score = score_of(outcomes(mutants, asked.maps or Path(name), asked.seconds))
+    score = score_of(outcomes(mutants, asked.seconds))
     for mutant in score.survivors:
         sys.stdout.write(f"{mutant}\n  {identity(mutant)}\n")
     sys.stdout.write(told(score) + "\n")
@@ -119,7 +116,6 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument("--list", action="store_true", help="how many there are")
     parser.add_argument("--record", action="store_true", help="write the outcome of a range into the record")
     parser.add_argument("--file", type=Path, default=RECORD, help="the record")
-    parser.add_argument("--maps", type=Path, metavar="DIR", help="where maps of tests are kept, to be used again")
     parser.add_argument("--seconds", type=float, default=6.0, help="what the tests of one mutant may take")
     parser.add_argument("--alone", help=argparse.SUPPRESS)
     parser.add_argument("tests", nargs="*", help=argparse.SUPPRESS)

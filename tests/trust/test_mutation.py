@@ -1,7 +1,10 @@
 """That mutants are what they are said to be, are put in, and that the score is reckoned as its source has it."""
 
 import importlib.util
+import os
+import signal
 import sys
+import time
 from pathlib import Path
 from types import ModuleType
 
@@ -14,6 +17,7 @@ from trust.mutant_code import OutsideFunctionsError, changed_functions, function
 from trust.mutant_killer import ALL, TESTS, equivalents
 from trust.mutants import PLACES, Mutant, all_mutants, changed_line, identity, mutated_source, source
 from trust.mutation import drawn, interval, score_of, told
+from trust.process_copy import Copy
 
 TOY = """\
 LIMIT = 7
@@ -71,6 +75,19 @@ def test_what_runs_on_import_is_told_apart(tmp_path: Path, change: tuple[str, st
     file, _ = _loaded(tmp_path)
     with pytest.raises(OutsideFunctionsError):
         changed_functions(file, TOY, TOY.replace(*change))
+
+
+def test_a_copy_that_waits_for_ever_is_ended() -> None:
+    """It ends as it says, or by the signal that ends it when its time is up."""
+    own = Copy(60)
+    if own.is_this:
+        os._exit(7)
+    assert own.awaited() == 7
+    waiting = Copy(0.05)
+    if waiting.is_this:
+        time.sleep(60)
+        os._exit(0)
+    assert waiting.awaited() == -signal.SIGKILL
 
 
 def test_a_change_of_layout_is_no_mutant(tmp_path: Path) -> None:
