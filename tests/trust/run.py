@@ -27,8 +27,20 @@ from trust.table import Form, Row, as_markdown
 
 from lineshaft import __version__
 
-MODULES = ("mutation", "judge", "defects", "fuzzing", "explore", "upgrade", "faults", "instructions")
-"""The modules that have rows, the longest first, so that the last ones to run are short."""
+MINUTES = {
+    "mutation": (3.0, 20.0),
+    "judge": (0.3, 9.0),
+    "coverage_gate": (0.0, 8.0),
+    "defects": (0.6, 4.0),
+    "faults": (0.1, 4.0),
+    "fuzzing": (0.1, 2.0),
+    "explore": (0.1, 2.0),
+    "upgrade": (0.1, 1.0),
+    "instructions": (0.5, 0.5),
+}
+"""The modules that have rows, the longest first, so that the last ones to run are short; beside each the minutes that
+its short and its long form take on one core that does nothing else."""
+MODULES = tuple(MINUTES)
 
 
 def main(arguments: list[str]) -> int:
@@ -37,17 +49,35 @@ def main(arguments: list[str]) -> int:
     form = Form(asked.long, asked.first)
     if asked.one:
         return _one(asked.one, form)
+    names = asked.row or MODULES
+    sys.stderr.write(f"{expected(names, form, asked.jobs)}\n")
     began = time.monotonic()
     with ThreadPoolExecutor(asked.jobs) as pool:
-        done = list(pool.map(lambda name: _apart(name, form), asked.row or MODULES))
-    rows = [row for some in done for row in some]
+        done = list(pool.map(lambda name: _timed(name, form), names))
+    rows = [row for some, _ in done for row in some]
     missed = sum(not row.holds for row in rows)
     table = as_markdown(rows)
     minutes = (time.monotonic() - began) / 60
+    each = ", ".join(f"{name} {took:.1f}" for name, (_, took) in zip(names, done, strict=True))
     sys.stdout.write(f"{table}\n{len(rows)} figures, {missed} goals missed, {minutes:.1f} min on {asked.jobs} cores\n")
+    sys.stdout.write(f"minutes of each: {each}\n")
     if asked.page:
-        asked.page.write_text(page(table, form, asked.row or MODULES, (minutes, asked.jobs)), "utf-8")
+        asked.page.write_text(page(table, form, names, (minutes, asked.jobs)), "utf-8")
     return 1 if missed else 0
+
+
+def expected(names: Sequence[str], form: Form, jobs: int) -> str:
+    """How long it will take, of each and in all, where the cores have nothing else to do."""
+    each = {name: MINUTES[name][form.long] for name in names}
+    whole = max(sum(each.values()) / jobs, max(each.values()))
+    told = ", ".join(f"{name} {minutes:g}" for name, minutes in each.items())
+    return f"takes some {whole:.0f} min on {jobs} cores: {told}"
+
+
+def _timed(name: str, form: Form) -> tuple[Sequence[Row], float]:
+    """The rows of a module, and the minutes that they took."""
+    began = time.monotonic()
+    return _apart(name, form), (time.monotonic() - began) / 60
 
 
 def page(table: str, form: Form, names: Sequence[str], took: tuple[float, int]) -> str:

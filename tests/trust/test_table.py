@@ -28,6 +28,14 @@ def test_rows_that_end_before_their_time_are_a_goal_missed(monkeypatch: pytest.M
     assert "ended with exit code 2" in found[0].now
 
 
+def test_the_long_form_ends_in_forty_minutes_on_two_cores() -> None:
+    """As it is estimated: half of all minutes, or those of the longest row. One row alone takes its own."""
+    assert run.expected(run.MODULES, Form(long=True), 2).startswith("takes some ")
+    assert sum(minutes for _, minutes in run.MINUTES.values()) / 2 < 40
+    assert max(minutes for _, minutes in run.MINUTES.values()) < 40
+    assert run.expected(("judge",), Form(), 2) == "takes some 0 min on 2 cores: judge 0.3"
+
+
 def test_the_short_form_is_not_the_long_one() -> None:
     """Each check of the judge asks more of the long run, together 20,000 rigs and more."""
     assert all(check.short < check.long for check in judge.CHECKS.values())
