@@ -75,7 +75,7 @@ def test_a_page_says_what_is_not_in_it() -> None:
     table = as_markdown([Row("rigs that differ", "0", "0 of 90", "0..90", True)])
     text = run.page(table, Form(), ("judge", "faults"), (3.4, 2))
     assert "`python tests/trust/run.py`, the short form" in text
-    assert "Not in it: mutation, defects," in text
+    assert "Not in it: mutation, coverage_gate, defects," in text
     assert text.endswith(table)
     whole = run.page(table, Form(long=True), run.MODULES, (38.0, 2))
     assert "`python tests/trust/run.py --long`, the long form" in whole
