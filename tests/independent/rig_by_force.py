@@ -268,12 +268,15 @@ def _two_of(rig: LittleRig, at: int) -> Iterator[Edit]:
     joint = next((n for n, i in rig.items.items() if i.kind == "combiner" and i.ends == 2), None)
     if fork is None or joint is None:
         return
+    leads_on = any(above == part.name for other in rig.parts for above, _ in other.above)
     for grade in rig.items[fork].limits:
         for other in rig.items[joint].limits:
             split = Part(f"{part.name}-split", fork, part.above, grade, shares=(("a", 1), ("b", 1)))
             one = part._replace(name=f"{part.name}-one", above=((split.name, "a"),))
             two = part._replace(name=f"{part.name}-two", above=((split.name, "b"),))
-            gather = Part(part.name, joint, ((one.name, ""), (two.name, "")), other)
+            # What hangs on the part hangs on the combiner by that name. An open end moves to it, and to another name.
+            name = part.name if leads_on else f"{part.name}-gather"
+            gather = Part(name, joint, ((one.name, ""), (two.name, "")), other)
             yield Edit(f"two of {part.name}", part.name, False, _put(rig, at, split, one, two, gather))
 
 

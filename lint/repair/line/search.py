@@ -103,6 +103,8 @@ class Search:
         """Every step on from a label; false where the effort does not do."""
         steps, state, work = self._steps, label.state, self._trees.work
         at = steps.carried(label)
+        if self._segment.ended and state.passed == len(self._segment.kept):
+            return self._effort.spend()
         if state.phase == 0 and self._segment.lines > 1:
             for child in steps.opened(label, at):
                 self._admit(child)

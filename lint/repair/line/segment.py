@@ -91,7 +91,8 @@ class Segment(NamedTuple):
 
     ``kept`` are the parts that stay, in driving order; ``stages`` and ``lines`` the most stages in line and lines side
     by side. ``gaps`` tells how far a stage in a gap (before so many kept parts) is from where the line has its stages.
-    ``undone`` are gains that the line as it stands gives and takes back: no other is taken back.
+    ``undone`` are gains that the line as it stands gives and takes back: no other is taken back. ``ended``: the last of
+    ``kept`` is what the line ends at, so nothing is put in behind it.
     """
 
     torque: tuple[float, float]
@@ -101,3 +102,4 @@ class Segment(NamedTuple):
     lines: int = MOST_LINES
     gaps: tuple[int, ...] = ()
     undone: frozenset[Fraction] = frozenset()
+    ended: bool = False

@@ -23,8 +23,8 @@ class Goal(NamedTuple):
 
     ``torque`` and ``speed``: it keeps to that limit. ``machine``: it gets what it needs; where it does, it meets its
     target; where it does that, it turns torque to spare into speed. ``speeds``: a combiner's lines agree. ``promise``:
-    the placed blueprint it is in keeps its promises. ``whole``: so does all else on its line keep to its limits, and a
-    target is met whatever else the machine is short of now.
+    the placed blueprint it is in keeps its promises. ``agree``: the lines of that combiner, which lock now, agree too.
+    ``whole``: all else on its line keeps to its limits too, and a target is met whatever else the machine is short of.
     """
 
     part: int
@@ -33,6 +33,7 @@ class Goal(NamedTuple):
     machine: bool = False
     speeds: bool = False
     promise: str | None = None
+    agree: int | None = None
     whole: bool = False
 
 
@@ -123,14 +124,31 @@ def allowed(strength: Strength, number: int, goal: Goal) -> Load:
 
 
 def demand_below(
-    rig: SolvedRig, end: tuple[int, int], goal: Goal, strength: Strength, waste: bool, but_for: frozenset[int] = _NONE
+    rig: SolvedRig,
+    end: tuple[int, int],
+    goal: Goal,
+    strength: Strength,
+    waste: bool,
+    but_for: frozenset[int] = _NONE,
+    *,
+    held: bool = False,
 ) -> Demand:
-    """The demand at one inlet (part, inlet number) and on all below it, ``but_for`` some parts."""
-    return demand_and_wishes(rig, end, goal, strength, waste, but_for)[0]
+    """The demand at one inlet (part, inlet number) and on all below it, ``but_for`` some parts.
+
+    ``held``: the limits of the part with that inlet are kept by the line that is looked for.
+    """
+    return demand_and_wishes(rig, end, goal, strength, waste, but_for, held=held)[0]
 
 
 def demand_and_wishes(
-    rig: SolvedRig, end: tuple[int, int], goal: Goal, strength: Strength, waste: bool, but_for: frozenset[int] = _NONE
+    rig: SolvedRig,
+    end: tuple[int, int],
+    goal: Goal,
+    strength: Strength,
+    waste: bool,
+    but_for: frozenset[int] = _NONE,
+    *,
+    held: bool = False,
 ) -> tuple[Demand, tuple[Wish, ...]]:
     """The same with what each machine below has to get.
 
@@ -145,7 +163,7 @@ def demand_and_wishes(
     speeds: list[tuple[float, float]] = []
     for number in _below(rig, first, goal, but_for):
         part = rig.parts[number]
-        if _stays_apart(rig, number, goal):
+        if stays_apart(rig, number, goal):
             # Its lines turn apart and go on doing so, no further: what is below it is not solved, now or then.
             speeds += _no_further_apart(rig, number, end, turns)
             continue
@@ -165,7 +183,8 @@ def demand_and_wishes(
         out = (by * gain, plus * gain)
         share = max(part.shares) / sum(part.shares) if part.shares else 1.0
         leaves = (0.0, 0.0) if part.item.kind == "driven-machine" else (out[0] * share, out[1] * share)
-        reckoning.limit(number, widest, leaves, max(mine, turning))
+        if not held or number != first:
+            reckoning.limit(number, widest, leaves, max(mine, turning))
         if part.item.kind == "driven-machine":
             wishes.append(reckoning.wish(number, by, plus, mine))
         turns[number] = turning
@@ -225,14 +244,14 @@ def _no_further_apart(
                 yield here * other / (apart * mine), here * other * apart / mine
 
 
-def _stays_apart(rig: SolvedRig, number: int, goal: Goal) -> bool:
-    """Whether a combiner's lines turn at different speeds, and the finding is about something else."""
-    return number in rig.flows.mismatched and not (goal.speeds and goal.part == number)
+def stays_apart(rig: SolvedRig, number: int, goal: Goal) -> bool:
+    """Whether a part is a combiner whose lines turn at different speeds, and the finding is about something else."""
+    return number in rig.flows.mismatched and not (goal.speeds and goal.part == number) and goal.agree != number
 
 
 def _below(rig: SolvedRig, first: int, goal: Goal, but_for: frozenset[int]) -> list[int]:
     """A part and all below it, each behind what drives it; nothing below a combiner whose lines stay apart."""
-    reach = rig.train.below_all(first, lambda number: not _stays_apart(rig, number, goal))
+    reach = rig.train.below_all(first, lambda number: not stays_apart(rig, number, goal))
     return [n for n in rig.train.order if n in reach - but_for]
 
 

@@ -3,14 +3,18 @@
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
+from lineshaft.bill_of_materials import goods_of
 from lineshaft.repair.line.design import CloseSlot, Found, OpenSlot, StageSlot
 from lineshaft.repair.line.segment import End, Segment
 from lineshaft.repair.line.segment import Kept as Member
 from lineshaft.repair.line.segment import Make as Made
 from lineshaft.repair.line.segment import Stage as StageOnOffer
 from lineshaft.repair.line.trees import Branching, weakest
+from lineshaft.repair.strategies.prices import Prices
+from lineshaft.repair.strategies.segments import Line
 from lineshaft.repair.strategies.strength import Make
 from lineshaft.schema.model.catalogue import NO_GOODS, Catalogue, Direction, Goods, OfferedRatio
+from lineshaft.solve.solved_rig import SolvedRig
 
 
 class Stage(NamedTuple):
@@ -47,13 +51,37 @@ Slot = Stage | SideBySide | Kept
 
 
 class Design(NamedTuple):
-    """A line in driving order, with what it adds in worth and parts, and what leaves it [N*m, rad/s]."""
+    """A line in driving order, with what it adds in worth and parts, and the speed [rad/s] at which it is left.
+
+    ``end`` is what it ends at, where that has to be another item or grade.
+    """
 
     slots: tuple[Slot, ...]
     worth: float
     added: int
-    torque: float = 0.0
     speed: float = 0.0
+    end: Kept | None = None
+
+    @property
+    def remade(self) -> tuple[Kept, ...]:
+        """The parts that stay and have to be another item or grade, that at the end too."""
+        kept = (*kept_of(self.slots), *((self.end,) if self.end is not None else ()))
+        return tuple(part for part in kept if part.make is not None)
+
+
+def design_of(
+    rig: SolvedRig, line: Line, prices: Prices, segment: Segment, found: Found, torque: float
+) -> Design:
+    """What the search found for a line, with its whole bill; ``torque`` [N*m] enters it."""
+    slots = slots_of(segment, found, rig.catalogue, torque)
+    last = slots[-1] if segment.ended else None
+    end = last if isinstance(last, Kept) else None
+    design = Design(slots if end is None else slots[:-1], 0.0, 0, found.speed, end)
+    more = [goods for slot in slots for goods in goods_of_slot(slot)]
+    fewer = [goods_of(rig.parts[number]) for number in (*line.stages, *(kept.part for kept in design.remade))]
+    added = sum(parts_of_slot(slot) for slot in design.slots) - len(line.parts)
+    return design._replace(worth=prices.added(more, fewer), added=added)
+
 
 
 def slots_of(segment: Segment, found: Found, catalogue: Catalogue, torque: float) -> tuple[Slot, ...]:

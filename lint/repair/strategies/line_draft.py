@@ -58,6 +58,11 @@ class LineWriter:
         self.after = kept.part
         return self.rig.parts[kept.part].name
 
+    def end(self, end: Kept) -> None:
+        """What the line ends at, as it is or in another make."""
+        if end.make is not None:
+            self._remake(end.part, end.make)
+
     def _copy(self, kept: Kept, wanted: str, above: str) -> str:
         """One more of a part that stays, in another of the lines side by side; its name."""
         part = self.rig.parts[kept.part]
@@ -220,6 +225,8 @@ def draft_of(rig: SolvedRig, line: Line, design: Design) -> Drafted | None:
     draft = writer.draft
     draft.gone = set(line.stages) - set(stays.values())
     writer.words += [f"take {rig.parts[n].name} out" for n in sorted(draft.gone)]
+    if design.end is not None:
+        writer.end(design.end)
     if line.end is not None:
         end, inlet = line.end
         if reference(rig, rig.parts[end].inlets[inlet]) != writer.above:

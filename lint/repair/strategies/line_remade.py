@@ -15,10 +15,10 @@ from lineshaft.repair.line.design import Found, StageSlot
 from lineshaft.repair.line.effort import Effort, Outcome
 from lineshaft.repair.line.prices import cost_of
 from lineshaft.repair.line.search import Search
-from lineshaft.repair.line.segment import MOST_LINES, Segment
+from lineshaft.repair.line.segment import MOST_LINES, Kept, Segment
 from lineshaft.repair.proof.effect import is_starved
 from lineshaft.repair.strategies.goal import Goal
-from lineshaft.repair.strategies.line_design import Design, goods_of_slot, kept_of, parts_of_slot, slots_of, stages_of
+from lineshaft.repair.strategies.line_design import Design, design_of, stages_of
 from lineshaft.repair.strategies.prices import Prices
 from lineshaft.repair.strategies.proposal import Pending
 from lineshaft.repair.strategies.segments import Line
@@ -60,7 +60,10 @@ class _Shown(NamedTuple):
 
 @dataclass(slots=True)
 class LineRemade:
-    """The designs of one line for a demand at its end; no more of those that a repair which is ``shown`` beats."""
+    """The designs of one line for a demand at its end; no more of those that a repair which is ``shown`` beats.
+
+    ``end`` is what it ends at, where that may be of another make: then its limits are no part of the demand.
+    """
 
     rig: SolvedRig
     line: Line
@@ -72,6 +75,7 @@ class LineRemade:
     most_lines: int = MOST_LINES
     stages: int | None = None
     shown: Sequence[ShownRepair] = ()
+    end: Kept | None = None
     _segment: Segment = field(init=False)
     _search: Search = field(init=False)
     _saved: Fraction = field(init=False)
@@ -82,7 +86,7 @@ class LineRemade:
     def __post_init__(self) -> None:
         rig, line = self.rig, self.line
         given = (rig, line, self.goal, self.strength, self.prices)
-        self._segment = segment_for(*given, self.most_lines, self.stages)
+        self._segment = segment_for(*given, self.most_lines, self.stages, self.end)
         self._search = Search(self._segment, self.demand, prepared_for(*given, self.stages), self.effort)
         # What goes with the old stages, and what may be over of batches: no design saves more.
         saved = sum((self.prices.exactly(goods_of(rig.parts[n])) for n in line.stages), Fraction(0))
@@ -135,14 +139,9 @@ class LineRemade:
         return useful is not None and shown.speed is not None and min(design.speed, useful) <= shown.speed * (1 + EQUAL)
 
     def _keep(self, found: Found) -> None:
-        parts = self.rig.parts
-        slots = slots_of(self._segment, found, self.rig.catalogue, self.line.torque)
-        fewer = [goods_of(parts[n]) for n in self.line.stages]
-        fewer += [goods_of(parts[kept.part]) for kept in kept_of(slots) if kept.make is not None]
-        worth = self.prices.added([goods for slot in slots for goods in goods_of_slot(slot)], fewer)
-        added = sum(parts_of_slot(slot) for slot in slots) - len(self.line.parts)
-        design = Design(slots, worth, added, self.line.torque * found.passes, found.speed)
-        heapq.heappush(self._waiting, _Entry(round(worth, 9), added, next(self._numbers), design))
+        design = design_of(self.rig, self.line, self.prices, self._segment, found, self.line.torque)
+        entry = _Entry(round(design.worth, 9), design.added, next(self._numbers), design)
+        heapq.heappush(self._waiting, entry)
 
     def _look(self) -> None:
         """From now on only what beats the repairs that are shown: in worth, in parts, or in some machine's rate."""

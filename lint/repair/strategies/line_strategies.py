@@ -6,10 +6,11 @@ from dataclasses import dataclass, field
 from lineshaft.bill_of_materials import goods_of
 from lineshaft.repair.line.demand import Demand
 from lineshaft.repair.line.effort import Effort
-from lineshaft.repair.line.segment import MOST_LINES
+from lineshaft.repair.line.segment import MOST_LINES, Kept
 from lineshaft.repair.strategies.draft import Draft
-from lineshaft.repair.strategies.goal import Goal, carried, demand_below, demand_outside
+from lineshaft.repair.strategies.goal import Goal, carried, demand_below, demand_outside, stays_apart
 from lineshaft.repair.strategies.line_draft import draft_of
+from lineshaft.repair.strategies.line_end import branching_at_end
 from lineshaft.repair.strategies.line_remade import LineRemade, ShownRepair
 from lineshaft.repair.strategies.promises import lower_promise
 from lineshaft.repair.strategies.proposal import Pending, Proposal, StrategyContext, Stream, Trait
@@ -38,7 +39,9 @@ class LineMoves:
         strength = self._strength(goal.part)
         lines = lines_into(rig, goal.part) if goal.speeds else lines_to(rig, goal.part)
         for line in lines:
-            yield self._anew(line, strength)
+            yield self._anew(line, strength, goal)
+            if line.end is not None and stays_apart(rig, line.end[0], goal):
+                yield self._anew(line, strength, goal._replace(agree=line.end[0]))
             yield from self._right_angles(line)
         yield from self._shared(strength)
         if rig.rig.placed.alone and (goal.torque or goal.speed):
@@ -62,11 +65,14 @@ class LineMoves:
     def _strength(self, part: int) -> Strength:
         return strength_of(self.strategy_context.rig, part, self.strategy_context.judged("margin-thin"))
 
-    def _anew(self, line: Line, strength: Strength) -> Stream:
+    def _anew(self, line: Line, strength: Strength, goal: Goal) -> Stream:
         """The line made anew."""
         rig = self.strategy_context.rig
         if line.end is not None:
-            yield from self._made(line, strength, self._below(line.end, strength))
+            end = branching_at_end(rig, line, goal, strength, self.strategy_context.prices)
+            waste = self.strategy_context.judged("machine-surplus")
+            demand = demand_below(rig, line.end, goal, strength, waste, held=end is not None)
+            yield from self._made(line, strength, demand, end)
         elif not rig.rig.placed.alone:
             yield from self._made(line, strength, Demand(useful=0.0))
         elif (line.parts[-1], 0) in rig.rig.placed.exits:
@@ -79,17 +85,12 @@ class LineMoves:
                 if found:
                     return
 
-    def _below(self, end: tuple[int, int], strength: Strength) -> Demand:
-        return demand_below(
-            self.strategy_context.rig, end, self.goal, strength, self.strategy_context.judged("machine-surplus")
-        )
-
-    def _made(self, line: Line, strength: Strength, demand: Demand) -> Stream:
+    def _made(self, line: Line, strength: Strength, demand: Demand, end: Kept | None = None) -> Stream:
         """The line in every way that meets a demand at its end."""
         rig = self.strategy_context.rig
         most = MOST_LINES if self.goal.torque or self.goal.machine else 1
         given = (rig, line, self.goal, demand, strength, self.strategy_context.prices, self.effort, most)
-        search = LineRemade(*given, shown=self.shown)
+        search = LineRemade(*given, shown=self.shown, end=end)
         self.searches.append(search)
         for design in search.designs():
             if isinstance(design, Pending):

@@ -9,7 +9,7 @@ from itertools import permutations
 from typing import Literal, NamedTuple
 
 from lineshaft.repair.strategies.draft import Draft
-from lineshaft.repair.strategies.line_design import Design, Kept, SideBySide, Stage, kept_of
+from lineshaft.repair.strategies.line_design import Design, Kept, SideBySide, Stage
 from lineshaft.repair.strategies.segments import Line
 from lineshaft.repair.strategies.strength import written_grade
 from lineshaft.schema.model.catalogue import Direction
@@ -109,8 +109,7 @@ def kinds_of(
     """What a design changes; ratios and directions that come with stages more or fewer are not said besides."""
     kinds: set[Kind] = set()
     divided = any(isinstance(slot, SideBySide) for slot in design.slots)
-    kept = any(element.make is not None for element in kept_of(design.slots))
-    if kept or (not divided and any(key in ("item", "grade") for _, key in draft.settings)):
+    if design.remade or (not divided and any(key in ("item", "grade") for _, key in draft.settings)):
         kinds.add("grade")
     before = [_gear(rig.parts[n].ratio, rig.parts[n].direction) for n in line.stages]
     after = [_gear(p.stage.offer.ratio, p.stage.direction) for p in places]

@@ -10,16 +10,16 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import islice, permutations
 
-from lineshaft.bill_of_materials import goods_of
 from lineshaft.repair.line.demand import Demand
-from lineshaft.repair.line.design import Found
+from lineshaft.repair.line.design import Found, Nothing
 from lineshaft.repair.line.effort import Effort
 from lineshaft.repair.line.search import Search
 from lineshaft.repair.line.segment import MOST_LINES, Segment
 from lineshaft.repair.strategies.draft import Draft
 from lineshaft.repair.strategies.goal import Goal, allowed, demand_below
-from lineshaft.repair.strategies.line_design import Design, goods_of_slot, kept_of, parts_of_slot, slots_of
+from lineshaft.repair.strategies.line_design import Design, design_of
 from lineshaft.repair.strategies.line_draft import draft_of
+from lineshaft.repair.strategies.line_end import branching_at_end
 from lineshaft.repair.strategies.proposal import Proposal, StrategyContext, Trait
 from lineshaft.repair.strategies.segments import Line, line_below
 from lineshaft.repair.strategies.share_options import Laid, Option, Row, bounds_of, cheapest, whole_shares
@@ -80,7 +80,7 @@ class Sharing:
     ) -> Iterator[Option]:
         """A splitter shared in any way ``but`` one, for torque that leaves it in all between a least and a most."""
         part = self.context.rig.parts[splitter]
-        each = [tuple(self._options(splitter, outlet, passed[1], depth)) for outlet in range(len(part.outlets))]
+        each = [self._options(splitter, outlet, passed[1], depth) for outlet in range(len(part.outlets))]
         if not all(each):
             return
         if math.prod(map(len, each)) > MOST_JOINED or math.factorial(len(each)) > MOST_ORDERS:
@@ -137,13 +137,13 @@ class Sharing:
 
         return lay
 
-    def _options(self, splitter: int, outlet: int, most: float, depth: int) -> Iterator[Option]:
+    def _options(self, splitter: int, outlet: int, most: float, depth: int) -> list[Option]:
         """What may stand below an outlet: as it is, the splitter below shared otherwise, its line made anew."""
+        found: list[Option] = []
         rig = self.context.rig
         below = rig.train.driven.get((splitter, outlet))
         if below is None:
-            yield Option(0.0, ENDLESS, 0.0, 0, 0, self._nothing)
-            return
+            return [Option(0.0, ENDLESS, 0.0, 0, 0, self._nothing)]
         speed = rig.flows.speed_out[splitter]
         inlet = rig.parts[below].inlets.index((splitter, outlet))
         waste = self.context.judged("machine-surplus")
@@ -155,14 +155,15 @@ class Sharing:
             def as_it_is(torque: float) -> Laid | None:
                 return self._nothing(torque) if demand.met(torque, speed) else None
 
-            yield Option(least, demand.torque[1], 0.0, 0, 0, as_it_is)
+            found.append(Option(least, demand.torque[1], 0.0, 0, 0, as_it_is))
         line = line_below(rig, (splitter, outlet))
         if line is None:
-            return
+            return found
         if depth > 1 and line.end is not None and rig.parts[line.end[0]].item.kind == "splitter":
-            yield from self._passed_on(line, most, depth - 1)
+            found += self._passed_on(line, most, depth - 1)
         if self.anew:
-            yield from self._anew(line, most, beside=self.goal.part not in rig.train.below_all(below))
+            found += self._anew(line, most, found, beside=self.goal.part not in rig.train.below_all(below))
+        return found
 
     def _meeting(self, splitter: int, outlet: int) -> frozenset[int]:
         """The parts below an outlet where another one's torque comes back: what one gives less the other gives more."""
@@ -200,15 +201,19 @@ class Sharing:
 
             yield option._replace(least=option.least / each, most=min(limit, option.most / each), lay=lay)
 
-    def _anew(self, line: Line, most: float, *, beside: bool) -> Iterator[Option]:
-        """A line made anew for a torque at its head that is not known yet; fewer ways of one that only makes room."""
+    def _anew(self, line: Line, most: float, known: Sequence[Option], *, beside: bool) -> list[Option]:
+        """A line made anew for a torque at its head that is not known yet; fewer ways of one that only makes room.
+
+        None that one of those ``known``, or a cheaper one, does for.
+        """
         context, rig = self.context, self.context.rig
         if line.end is None:
-            return
+            return []
         waste = context.judged("machine-surplus")
-        demand = demand_below(rig, line.end, self.goal, self.strength, waste)
         given = (rig, line, self.goal, self.strength, context.prices)
-        segment = segment_for(*given, MOST_LINES if self.goal.torque or self.goal.machine else 1)
+        end = branching_at_end(*given)
+        demand = demand_below(rig, line.end, self.goal, self.strength, waste, held=end is not None)
+        segment = segment_for(*given, MOST_LINES if self.goal.torque or self.goal.machine else 1, end=end)
         segment = segment._replace(torque=(0.0, most))
         most_ways, steps = MOST_ANEW, STEPS_ANEW
         if beside:
@@ -217,24 +222,22 @@ class Sharing:
         search = Search(segment, demand, prepared_for(*given), effort)
         kept: list[Option] = []
         for found in search.designs():
-            if isinstance(found, Found) and not any(_within(found, other) for other in kept):
-                kept.append(self._option(line, found, segment, demand))
-                yield kept[-1]
+            if isinstance(found, Nothing):
+                continue
+            option = self._option(line, found, segment, demand)
+            if not any(_does_for(other, option) for other in (*known, *kept)):
+                kept.append(option)
                 if len(kept) == most_ways:
                     effort.spent_up = True
                     break
         self.effort.take_back(effort, steps)
+        return kept
 
     def _option(self, line: Line, found: Found, segment: Segment, demand: Demand) -> Option:
         context, rig = self.context, self.context.rig
 
         def design(torque: float) -> Design:
-            slots = slots_of(segment, found, rig.catalogue, torque)
-            fewer = [goods_of(rig.parts[n]) for n in line.stages]
-            fewer += [goods_of(rig.parts[kept.part]) for kept in kept_of(slots) if kept.make is not None]
-            worth = context.prices.added([goods for slot in slots for goods in goods_of_slot(slot)], fewer)
-            added = sum(parts_of_slot(slot) for slot in slots) - len(line.parts)
-            return Design(slots, worth, added, torque * found.passes, found.speed)
+            return design_of(rig, line, context.prices, segment, found, torque)
 
         def lay(torque: float) -> Laid | None:
             if not demand.met(torque * found.passes, found.speed):
@@ -248,9 +251,10 @@ class Sharing:
         return Option(*found.torque, one.worth, one.added, 1, lay)
 
 
-def _within(found: Found, other: Option) -> bool:
-    """Whether a cheaper option does for every torque that a design does for."""
-    return other.least <= found.torque[0] * (1 + EQUAL) and other.most >= found.torque[1] * (1 - EQUAL)
+def _does_for(one: Option, other: Option) -> bool:
+    """Whether an option adds no more than another and does for every torque that it does for."""
+    wider = one.least <= other.least * (1 + EQUAL) and one.most >= other.most * (1 - EQUAL)
+    return wider and one.price[:2] <= other.price[:2]
 
 
 def share_draft(rig: SolvedRig, splitter: int, row: Row) -> tuple[Draft, str]:

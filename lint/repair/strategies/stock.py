@@ -102,14 +102,24 @@ def _end(item: Item, strength: Strength, prices: Weights) -> End:
 
 
 def segment_for(
-    rig: SolvedRig, line: Line, goal: Goal, strength: Strength, prices: Prices, lines: int, stages: int | None = None
+    rig: SolvedRig,
+    line: Line,
+    goal: Goal,
+    strength: Strength,
+    prices: Prices,
+    lines: int,
+    stages: int | None = None,
+    end: Kept | None = None,
 ) -> Segment:
-    """A line as a segment: what enters it and the parts that stay."""
+    """A line as a segment: what enters it and the parts that stay, with what it ends at where that may be another."""
     kept = [number for number in line.parts if number not in line.stages]
     most = most_stages(line) if stages is None else stages
     torque = (line.torque, line.torque)
-    members = tuple(_kept(rig, number, goal, strength, prices) for number in kept)
-    return Segment(torque, line.speed, members, most, lines, _gaps(line, kept), _undone(rig, line))
+    members = [kept_part(rig, number, goal, strength, prices) for number in kept]
+    gaps, undone = _gaps(line, kept), _undone(rig, line)
+    if end is not None:
+        members.append(end)
+    return Segment(torque, line.speed, tuple(members), most, lines, gaps, undone, ended=end is not None)
 
 
 def _undone(rig: SolvedRig, line: Line) -> frozenset[Fraction]:
@@ -129,7 +139,7 @@ def _gaps(line: Line, kept: list[int]) -> tuple[int, ...]:
     return tuple(min(abs(gap - place) for place in old) for gap in range(len(kept) + 1))
 
 
-def _kept(rig: SolvedRig, number: int, goal: Goal, strength: Strength, prices: Prices) -> Kept:
+def kept_part(rig: SolvedRig, number: int, goal: Goal, strength: Strength, prices: Prices) -> Kept:
     """A part that stays: as it is, or in other makes that may take its place, lightest first."""
     part = rig.parts[number]
     own = goods_of(part)
