@@ -56,7 +56,6 @@ from lineshaft.schema.model.catalogue import Grade
 from lineshaft.schema.model.rig import Circuit, Exit, Part, Promise, Step
 from lineshaft.schema.quantities.quantity import litres_text
 from lineshaft.schema.quantities.ratio import Ratio
-from lineshaft.schema.text.nearest import nearest
 from lineshaft.schema.text.span import Route
 from lineshaft.schema.text.tree import Use
 from lineshaft.solve.application_factor import application_factors
@@ -78,6 +77,7 @@ if TYPE_CHECKING:
     from lineshaft.check.judged_finding import JudgedFinding, RepairedFinding
     from lineshaft.check.open_file_repairs import repairs_of, safe_start_up, sizes_of, users_of, with_settings_mended
     from lineshaft.check.open_files import Judgement, OpenFiles
+    from lineshaft.schema.text.nearest import nearest
 else:
     _MODULES = {
         "lineshaft.audit.comparison": "Measured computed disagree measured",
@@ -86,6 +86,7 @@ else:
         "lineshaft.check.judged_finding": "JudgedFinding RepairedFinding",
         "lineshaft.check.open_file_repairs": "repairs_of safe_start_up sizes_of users_of with_settings_mended",
         "lineshaft.check.open_files": "Judgement OpenFiles",
+        "lineshaft.schema.text.nearest": "nearest",
     }
     _WHEN_ASKED: Final = {name: module for module, names in _MODULES.items() for name in names.split()}
 

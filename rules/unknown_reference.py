@@ -12,7 +12,7 @@ Source: none; the rig language.
 
 from collections.abc import Iterable, Iterator
 
-from lineshaft.api import Edit, Finding, Fix, NoFix, Offer, Part, Reported, Route, Rule, SolvedRig, faults_of, nearest
+from lineshaft.api import Edit, Finding, Fix, NoFix, Offer, Part, Reported, Route, Rule, SolvedRig, faults_of
 
 
 def check(rig: SolvedRig) -> Iterator[Reported]:
@@ -29,6 +29,8 @@ def repairs(rig: SolvedRig, finding: Finding) -> Iterator[Offer]:
         yield NoFix("nothing is ever written into a reading, it says what was read: correct its name by hand")
         return
     written = str(rig.rig.tree.at(finding.route))
+    from lineshaft.api import nearest
+
     names = nearest(written, _known(rig, finding.route, written), limit=3)
     for name in names:
         edit = Edit(finding.file, finding.span, name)

@@ -9,7 +9,6 @@ from datetime import date
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from lineshaft.check.finding import Finding
-from lineshaft.check.severity_measure import against_limit, worse
 from lineshaft.schema.model.rig import Waiver
 from lineshaft.solve.solved_rig import SolvedRig
 
@@ -63,6 +62,8 @@ def _concerns(rig: SolvedRig, waiver: Waiver, finding: Finding) -> bool:
 
 def covers(waiver: Waiver, finding: Finding) -> bool:
     """Whether a finding is no worse than a waiver of its rule and part allows."""
+    from lineshaft.check.severity_measure import against_limit, worse  # most rigs have no waiver
+
     measured = against_limit(finding)
     if waiver.up_to is None:
         return measured is None
@@ -74,6 +75,8 @@ def covers(waiver: Waiver, finding: Finding) -> bool:
 
 def bound_value(finding: Finding) -> float | None:
     """The value of a finding that a waiver bounds; none where it has no such value."""
+    from lineshaft.check.severity_measure import against_limit
+
     measured = against_limit(finding)
     return None if measured is None else measured.value
 

@@ -25,7 +25,6 @@ from lineshaft.commands.options import (
     units_option,
 )
 from lineshaft.commands.output import Target, targets_of, to_stdout, told_of
-from lineshaft.commands.report_models import report_models_of
 from lineshaft.exits import Exit
 from lineshaft.run.discovery import Found, absolute, find
 from lineshaft.run.runner import JobOptions, inspect_files
@@ -35,12 +34,13 @@ from lineshaft.schema.text.repository import MAX_BYTES
 from lineshaft.schema.text.windows import shown_path
 from lineshaft.schema.text.yaml_pass import Bounds
 from lineshaft.write.escape import clean
-from lineshaft.write.shown_units import Units
 from lineshaft.write.summary import FileReport, Run
 
 if TYPE_CHECKING:
     from lineshaft.check.judged_finding import RepairedFinding
     from lineshaft.commands.piped import Piped
+    from lineshaft.report_model.record import ReportModel
+    from lineshaft.write.shown_units import Units
 
 _WRITE_HELP = "json, sarif, junit, github, gitlab, markdown or html; `-` is stdout; repeatable."
 _FORMAT = "full: a sheet; short: one line a finding, to be searched."
@@ -100,7 +100,7 @@ class _Options(NamedTuple):
     fail_on: str
     quiet: bool
     form: str
-    units: Units
+    units: "Units"
     policy: str | None
     snags: str | None
     day: date
@@ -139,17 +139,22 @@ def _checked(asked: _Options, piped: "Piped | None") -> tuple[int, frozenset[Pat
     work = [checker.job(path, kind) for path, kind in files]
     shown_files = {shown_path(path, checker.working) for path, _ in files} | {report.file for report in policies}
     form = "none" if to_stdout(targets) else asked.form
-    out = StandardOutput(form, checker, shown_files, asked.units, quiet=asked.quiet)
+    out = StandardOutput(form, checker, shown_files, asked.units, quiet=asked.quiet, debug=debug)
     policies = tuple(out.passing(policies))
     with closing(inspect_files(checker, work, job_options)) as judged:
         marked, told = taken_over(judged)
         reports = tuple(out.passing(marked))
     notices += told
-    shown, reports = report_models_of(checker, [path for path, kind in files if kind == "rig"], targets, reports, debug)
+    shown: dict[str, ReportModel] = {}
+    if targets:
+        from lineshaft.commands.report_models import report_models_of
+
+        rigs = [path for path, kind in files if kind == "rig"]
+        shown, reports = report_models_of(checker, rigs, targets, reports, debug)
     run = Run(__version__, (*policies, *reports), tuple(notices), report_models=shown, units=asked.units)
     run = documented(run, checker.book, targets)
     written = write_all(run, targets, debug=debug)
-    whole = out.end(run, debug=debug) and written
+    whole = out.end(run) and written
     for line in found.refused():
         click.echo(clean(f"lineshaft: {line}"), err=True)
     failed = unfinished(run.findings) or found.refused() or policies or not whole

@@ -2,7 +2,7 @@
 
 import sys
 from collections.abc import Collection, Iterable, Iterator, Mapping
-from functools import partial
+from typing import TYPE_CHECKING
 
 import click
 
@@ -12,9 +12,12 @@ from lineshaft.check.rulebook import Rulebook
 from lineshaft.commands.output import Target, deliver, in_color, page, to_stdout
 from lineshaft.run.documents import Document, document, unwritten
 from lineshaft.write.escape import clean, harmless
-from lineshaft.write.sheet import InspectionSheet, short_lines
-from lineshaft.write.shown_units import Units
+from lineshaft.write.sheet_sum import sheet_end
 from lineshaft.write.summary import FileReport, Run
+
+if TYPE_CHECKING:  # a clean check finds nothing
+    from lineshaft.write.sheet import InspectionSheet
+    from lineshaft.write.shown_units import Units
 
 
 def shows_repairs(targets: list[Target], quiet: bool) -> bool:
@@ -60,16 +63,29 @@ class StandardOutput:
     ``files`` are those of the run, as shown.
     """
 
-    def __init__(self, form: str, checker: Checker, files: Collection[str], units: Units, *, quiet: bool) -> None:
-        def lines_of(findings: Iterable[Finding]) -> Mapping[tuple[str, int], str]:
-            from lineshaft.check.source_lines import source_lines  # where there are findings
-
-            return source_lines(findings, checker.working, lambda path: checker.plain_loader(path).repository)
-
-        self.form = form
-        self.sheet = InspectionSheet(files, lines_of, page(), units, quiet=quiet)
+    def __init__(
+        self, form: str, checker: Checker, files: Collection[str], units: "Units", *, quiet: bool, debug: bool
+    ) -> None:
+        self.form, self.checker, self.files, self.units = form, checker, files, units
+        self.quiet, self.debug = quiet, debug
+        self.page = page()
+        self._sheet: InspectionSheet | None = None
         self.instead: dict[str, FileReport] = {}
         self.error: Exception | None = None
+
+    @property
+    def sheet(self) -> "InspectionSheet":
+        """The sheet, begun where something was found."""
+        if self._sheet is None:
+            from lineshaft.write.sheet import InspectionSheet
+
+            self._sheet = InspectionSheet(self.files, self._lines_of, self.page, self.units, quiet=self.quiet)
+        return self._sheet
+
+    def _lines_of(self, findings: Iterable[Finding]) -> Mapping[tuple[str, int], str]:
+        from lineshaft.check.source_lines import source_lines
+
+        return source_lines(findings, self.checker.working, lambda path: self.checker.plain_loader(path).repository)
 
     def passing(self, reports: Iterable[FileReport]) -> Iterator[FileReport]:
         """The reports, each with its block written when it comes by."""
@@ -90,15 +106,22 @@ class StandardOutput:
         except Exception:  # then the end fails as well, and says so
             return ""
 
-    def end(self, run: Run, *, debug: bool) -> bool:
+    def end(self, run: Run) -> bool:
         """Write what is left; false where something could not be written, which is said."""
         if self.form == "none":
             return True
         run = run._replace(reports=tuple(self.instead.get(report.file, report) for report in run.reports))
-        made = document(run, "text", self.sheet.end if self.form == "full" else partial(short_lines, color=in_color()))
+        made = document(run, "text", self._end)
         sys.stdout.write(made.content or "")
         broken = tuple(sorted({*self.instead, *made.broken}))
-        return _said(made._replace(broken=broken, error=self.error or made.error), "text", debug)
+        return _said(made._replace(broken=broken, error=self.error or made.error), "text", self.debug)
+
+    def _end(self, run: Run) -> str:
+        if self.form == "short":
+            from lineshaft.write.sheet import short_lines
+
+            return short_lines(run, in_color())
+        return self.sheet.end(run) if run.findings else sheet_end(run, self.page)
 
 
 def _said(made: "Document[str] | Document[bytes]", name: str, debug: bool) -> bool:

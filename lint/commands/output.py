@@ -14,7 +14,6 @@ from lineshaft.exits import CannotDoError, Exit
 from lineshaft.write.cells import page_width
 from lineshaft.write.escape import clean
 from lineshaft.write.ink import Ink
-from lineshaft.write.line_changes import line_changes
 from lineshaft.write.page import Page
 
 if TYPE_CHECKING:
@@ -98,6 +97,8 @@ def show_changes(old: str, new: str, name: str) -> None:
     A carriage return stays where it ends a line: there it does nothing, and `patch` asks for it. Where standard output
     is a file nobody obeys it, and every byte stays; elsewhere it is said where one did not.
     """
+    from lineshaft.write.line_changes import line_changes
+
     exact, altered = _into_a_file(), False
     for line in line_changes(old, new, name):
         bare = line.removesuffix("\r")

@@ -22,8 +22,6 @@ def report_models_of(
     checker: Checker, rigs: Sequence[Path], targets: Sequence[Target], reports: tuple[FileReport, ...], debug: bool
 ) -> tuple[dict[str, "ReportModel"], tuple[FileReport, ...]]:
     """What there is to show of each rig, and the reports, which tell of what fails."""
-    if not targets:
-        return {}, reports
     from lineshaft.write.formats import NEED_REPORT_MODELS
 
     if NEED_REPORT_MODELS.isdisjoint(name for name, _ in targets):

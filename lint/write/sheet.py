@@ -7,7 +7,7 @@ page, but where a place alone is. Everything from files is escaped. The sum come
 """
 
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
-from itertools import chain, groupby
+from itertools import groupby
 from typing import TYPE_CHECKING, Final
 
 from lineshaft.check.finding import Finding
@@ -18,7 +18,7 @@ from lineshaft.write.escape import clean
 from lineshaft.write.finding_words import accepted_words, costs, headline, level_shown, place_words, uses_words
 from lineshaft.write.ink import Ink
 from lineshaft.write.page import Page
-from lineshaft.write.sheet_sum import sheet_sum
+from lineshaft.write.sheet_sum import sheet_end
 from lineshaft.write.shown_units import Units, hourly, sentence, words
 from lineshaft.write.source_view import marked_line, placed_rule
 from lineshaft.write.summary import FileReport, Run
@@ -72,10 +72,7 @@ class InspectionSheet:
 
     def end(self, run: Run, *, onward: bool = True) -> str:
         """What is left when all are judged: blueprints, reports that are not those told so far, notices, the sum."""
-        blocks = [*self._left(run)]
-        notices = (self.page.lines(f"notice: {notice}", "", "  ") for notice in run.notices)
-        last = [*chain.from_iterable(notices), *sheet_sum(run, self.page.ink, self.page.width, onward=onward)]
-        return "".join([*blocks, *(f"{line}\n" for line in last)])
+        return "".join([*self._left(run), sheet_end(run, self.page, onward=onward)])
 
     def _left(self, run: Run) -> Iterator[str]:
         """The blocks that are left: what files have by themselves, then what they have where others place them."""

@@ -6,12 +6,11 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING, NamedTuple
 
 from lineshaft.check.finding import LEVELS
-from lineshaft.check.shared_causes import by_cause
-from lineshaft.write.shown_units import Units
 
 if TYPE_CHECKING:  # a clean check has no finding and shows no rig
     from lineshaft.check.judged_finding import RepairedFinding
     from lineshaft.report_model.record import ReportModel
+    from lineshaft.write.shown_units import Units
 
 
 class FileReport(NamedTuple):
@@ -54,7 +53,7 @@ class Run(NamedTuple):
     notices: tuple[str, ...] = ()
     pages: Mapping[str, str] = MappingProxyType({})
     report_models: Mapping[str, "ReportModel"] = MappingProxyType({})
-    units: Units = "si"
+    units: "Units" = "si"
     documentation: str = ""
     addresses: Mapping[str, str] = MappingProxyType({})
 
@@ -62,12 +61,13 @@ class Run(NamedTuple):
     def findings(self) -> "tuple[RepairedFinding, ...]":
         """Every finding once, in the order of file, place and rule; one file's fault seen from two rigs is one."""
         every = list(dict.fromkeys(finding for report in self.reports for finding in report.findings))
+        if not every:
+            return ()
         if any(finding.placement is not None for finding in every):
             from lineshaft.check.shared_findings import each_once
 
             every = each_once(every)
-        every = by_cause(every)
-        return tuple(sorted(every, key=_order))
+        return tuple(sorted(_by_cause(every), key=_order))
 
     @property
     def rigs(self) -> tuple[Verdict, ...]:
@@ -96,7 +96,7 @@ class Counts(NamedTuple):
 
 def verdict(report: FileReport) -> Verdict:
     """The verdict on one judged file."""
-    levels = Counter(finding.level for finding in by_cause(report.findings) if not finding.passes)
+    levels = Counter(finding.level for finding in _by_cause(report.findings) if not finding.passes)
     errors, warnings, notes = levels["error"], levels["warning"], levels["note"]
     return Verdict(report.file, not errors, errors, warnings, notes, report.unsolved)
 
@@ -130,6 +130,15 @@ def worst(findings: "Sequence[RepairedFinding]") -> str | None:
     """The worst level among findings that count."""
     present = {finding.level for finding in findings if not finding.passes}
     return next((level for level in LEVELS if level in present), None)
+
+
+def _by_cause(findings: "Sequence[RepairedFinding]") -> "Sequence[RepairedFinding]":
+    """The findings, those with one cause as one."""
+    if not findings:
+        return ()
+    from lineshaft.check.shared_causes import by_cause
+
+    return by_cause(findings)
 
 
 def _order(finding: "RepairedFinding") -> tuple[str, int, int, str, str, str]:

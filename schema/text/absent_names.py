@@ -2,8 +2,6 @@
 
 from collections.abc import Mapping
 
-from lineshaft.schema.text.nearest import nearest
-
 _MOST_SHOWN = 60
 _MOST_LETTERS = 3
 _QUOTES = "“”„«»‘’‚"
@@ -11,6 +9,8 @@ _QUOTES = "“”„«»‘’‚"
 
 def no_such(what: str, name: str, known: Mapping[str, object], where: str = "") -> str:
     """The words for a name that is not there, with the nearest one that is."""
+    from lineshaft.schema.text.nearest import nearest  # only where a word is wrong
+
     near = () if name.strip(_QUOTES) in known else nearest(name, known)
     shown = name if len(name) <= _MOST_SHOWN else name[: _MOST_SHOWN - 1] + "…"
     hint = f"; did you mean {near[0]}?" if near else ""
