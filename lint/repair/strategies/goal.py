@@ -8,6 +8,7 @@ from lineshaft.repair.line.demand import Demand
 from lineshaft.repair.proof.effect import is_starved
 from lineshaft.repair.strategies.strength import ENDLESS, Load, Strength
 from lineshaft.repair.strategies.wishes import Wish, demand_of, is_late
+from lineshaft.schema.model.rig import Part
 from lineshaft.solve.limits import speed_carried, torque_carried
 from lineshaft.solve.solved_rig import SolvedRig
 from lineshaft.solve.steady_state import SPEEDS_AGREE, outlet_torque
@@ -168,18 +169,12 @@ def demand_and_wishes(
             speeds += _no_further_apart(rig, number, end, turns)
             continue
         inlets = [_entering(rig, torque, number, k) for k in range(len(part.inlets))]
-        above = [turns[s] for s, _ in part.inlets if s in turns]
-        mine = above[0] if above else 1.0
+        mine = next((turns[source] for source, _ in part.inlets if source in turns), 1.0)
         if part.item.kind == "combiner" and len(inlets) > 1:
             speeds += _agreed(rig, number, end, turns, mine, goal)
         by, plus = sum(i[0] for i in inlets), sum(i[1] for i in inlets)
         widest = max(inlets, key=lambda i: i[0] + i[1])
-        gain = part.item.efficiency if part.engaged else 0.0
-        ratio = part.ratio.factor if part.ratio is not None else 1.0
-        turning = mine if part.engaged else 0.0
-        if part.direction is not None:
-            gain *= 1 / ratio if part.direction == "increase" else ratio
-            turning = mine * ratio if part.direction == "increase" else mine / ratio
+        gain, turning = _through(part, mine)
         out = (by * gain, plus * gain)
         share = max(part.shares) / sum(part.shares) if part.shares else 1.0
         leaves = (0.0, 0.0) if part.item.kind == "driven-machine" else (out[0] * share, out[1] * share)
@@ -192,11 +187,20 @@ def demand_and_wishes(
             piece = part.shares[outlet] / sum(part.shares) if part.shares else 1.0
             torque[number, outlet] = (out[0] * piece, out[1] * piece)
     reckoning.promises(torque, turns)
-    slowest, fastest = 0.0, reckoning.fastest
-    for low, high in speeds:
-        slowest, fastest = max(slowest, low), min(fastest, high)
-    demand = demand_of(wishes, (0.0, reckoning.most_torque), (slowest, fastest), surplus_ratio(rig.catalogue))
+    speed = max([0.0, *(low for low, _ in speeds)]), min([reckoning.fastest, *(high for _, high in speeds)])
+    demand = demand_of(wishes, (0.0, reckoning.most_torque), speed, surplus_ratio(rig.catalogue))
     return demand, tuple(wishes)
+
+
+def _through(part: Part, turning: float) -> tuple[float, float]:
+    """What a part makes of a torque of 1, and of a speed."""
+    gain = part.item.efficiency if part.engaged else 0.0
+    ratio = part.ratio.factor if part.ratio is not None else 1.0
+    if part.direction == "increase":
+        return gain / ratio, turning * ratio
+    if part.direction == "reduce":
+        return gain * ratio, turning / ratio
+    return gain, turning if part.engaged else 0.0
 
 
 def demand_outside(rig: SolvedRig, last: int, *, kept: bool) -> Demand:
