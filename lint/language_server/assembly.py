@@ -18,6 +18,7 @@ from lineshaft.language_server import (
     outline,
     workspace_diagnostics,
 )
+from lineshaft.language_server.messages import converse
 from lineshaft.language_server.server import SETTINGS, RigServer
 
 _NAMES = ("*.rig", "*.blueprint", "*.catalogue", "*.stock", "*.snags", "lineshaft.policy")
@@ -117,6 +118,6 @@ def serve() -> None:
     stream = os.fdopen(os.dup(sys.stdout.fileno()), "wb")
     os.dup2(sys.stderr.fileno(), sys.stdout.fileno())
     server = open_server()
-    server.start_io(stdout=stream)
+    converse(server, sys.stdin.buffer, stream)
     # The thread that reads waits for the client, which may wait for us: nobody is waited for.
     os._exit(Exit.CLEAN if server.was_shut_down else Exit.FAILED)

@@ -60,9 +60,24 @@ class RigProtocol(LanguageServerProtocol):
         """Hand on that a text was closed."""
         self.fm.features[types.TEXT_DOCUMENT_DID_CLOSE](params)
 
+    def send_error(self, number: int | str | None, code: int, message: str) -> None:
+        """Send an error, to no request where its number is not known (JSON-RPC 2.0, 5.1: then `null`)."""
+        self._send_data({"jsonrpc": "2.0", "id": number, "error": {"code": code, "message": message}})
+
+    def _send_response(  # type: ignore[no-untyped-def]
+        self, msg_id: int | str, result: object = None, error: types.ResponseError | None = None
+    ):
+        if error is None:
+            super()._send_response(msg_id, result)
+        else:
+            self._result_types.pop(msg_id, None)
+            self.send_error(msg_id, error.code, error.message)  # without the library's trace of its calls
+
 
 class RigServer(LanguageServer):
     """A server of one client."""
+
+    protocol: RigProtocol
 
     def __init__(self) -> None:
         super().__init__("lineshaft", __version__, protocol_cls=RigProtocol)
@@ -75,6 +90,8 @@ class RigServer(LanguageServer):
         """Of each document what was pushed last: its serial number, and the state of the diagnostics."""
         self._changed: dict[str, OpenDocument] = {}
         self._telling: asyncio.Task[None] | None = None
+        self.was_met = False
+        """Whether the client has said who it is."""
         self.was_shut_down = False
         """Whether the client has said goodbye."""
 
@@ -102,6 +119,7 @@ class RigServer(LanguageServer):
         documents = params.capabilities.text_document
         self.pulls = documents is not None and documents.diagnostic is not None
         self.take_settings(params.initialization_options)
+        self.was_met = True
 
     def take_settings(self, settings: object) -> None:
         """Take over the client's settings, of which there may be none."""
