@@ -15,7 +15,7 @@ import tempfile
 import time
 from collections.abc import Generator, Mapping, Sequence
 from functools import cache
-from itertools import groupby
+from itertools import count, groupby
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -80,6 +80,7 @@ class Mapper:
         self.seconds: dict[str, float] = {}
         self.slow_fixtures: set[str] = set()
         self.failed: set[str] = set()
+        self.stopped = False
         files = [str(installed(module)) for module in modules()]
         self.coverage = coverage.Coverage(data_file=None, include=files, config_file=False)
 
@@ -96,17 +97,24 @@ class Mapper:
         if report.outcome != "passed":
             self.failed.add(report.nodeid)
 
-    def map(self, items: Sequence[pytest.Item]) -> None:
-        """Run the tests, but for those of fixtures that take long."""
-        signal.signal(signal.SIGPROF, lambda *_: pytest.fail("takes too long to be asked of every mutant"))
+    def map(self, items: Sequence[pytest.Item]) -> int:
+        """Run the tests, but for those of fixtures that take long; how many.
+
+        The first that is stopped is the last, since a lock that it held is let go by nobody.
+        """
+        signal.signal(signal.SIGPROF, self._stop)
         self.coverage.start()
+        done = 0
         for number, item in enumerate(items):
+            if self.stopped:
+                break
+            done += 1
             if self.slow_fixtures & set(getattr(item, "fixturenames", ())):
                 continue
             self.coverage.switch_context(item.nodeid)
             following = items[number + 1] if number + 1 < len(items) else None
             began = _used()
-            signal.setitimer(signal.ITIMER_PROF, LONGEST)
+            signal.setitimer(signal.ITIMER_PROF, LONGEST, 0.3)  # again, where that is taken for an example that fails
             try:
                 item.config.hook.pytest_runtest_protocol(item=item, nextitem=following)
             except (Exception, pytest.fail.Exception):  # too long outside of the test itself
@@ -114,6 +122,11 @@ class Mapper:
             signal.setitimer(signal.ITIMER_PROF, 0)
             self.seconds[item.nodeid] = _used() - began
         self.coverage.stop()
+        return done
+
+    def _stop(self, *_: object) -> None:
+        self.stopped = True
+        pytest.fail("takes too long to be asked of every mutant")
 
     def bearing(self) -> Bearing:
         """What was seen of the tests that are quick and pass."""
@@ -157,24 +170,26 @@ def _make(items: Sequence[pytest.Item], file: Path) -> None:
     """Each file's tests in a copy of this process, two at once. One that ends before its tests do is told."""
     seconds: dict[str, float] = {}
     lines: dict[str, dict[int, list[str]]] = {}
-    slow = set[str]()
-    waiting = [(path, list(group)) for path, group in groupby(items, key=lambda item: item.path)][::-1]
-    running: list[tuple[Path, Copy, Path]] = []
+    slow, numbers = set[str](), count()
+    waiting = [list(group) for _, group in groupby(items, key=lambda item: item.path)][::-1]
+    running: list[tuple[list[pytest.Item], Copy, Path]] = []
     while waiting or running:
         while waiting and len(running) < _AT_ONCE:
-            path, group = waiting.pop()
-            answer = file.with_suffix(f".{len(waiting)}")
-            running.append((path, _mapping(group, frozenset(slow), answer), answer))
+            group = waiting.pop()
+            answer = file.with_suffix(f".{next(numbers)}")
+            running.append((group, _mapping(group, frozenset(slow), answer), answer))
         ended = next((one for one in running if one[1].ended is not None), None)
         if ended is None:
             time.sleep(0.01)
             continue
         running.remove(ended)
-        path, copy, answer = ended
+        group, copy, answer = ended
         if copy.ended != 0:
-            sys.__stderr__.write(f"the tests of {path.name} end before their time and are not asked\n")
+            sys.__stderr__.write(f"the tests of {group[0].path.name} end before their time and are not asked\n")
             continue
-        (some, by_module), more = json.loads(answer.read_text("utf-8"))
+        (some, by_module), more, done = json.loads(answer.read_text("utf-8"))
+        if done < len(group):
+            waiting.append(group[done:])
         answer.unlink()
         slow.update(more)
         seconds |= some
@@ -194,8 +209,8 @@ def _mapping(items: Sequence[pytest.Item], slow: frozenset[str], answer: Path) -
             mapper = Mapper()
             mapper.slow_fixtures |= slow
             items[0].config.pluginmanager.register(mapper)
-            mapper.map(items)
-            answer.write_text(json.dumps((mapper.bearing(), sorted(mapper.slow_fixtures))), "utf-8")
+            done = mapper.map(items)
+            answer.write_text(json.dumps((mapper.bearing(), sorted(mapper.slow_fixtures), done)), "utf-8")
             os._exit(0)
         finally:
             os._exit(1)
