@@ -26,14 +26,20 @@ ROOT = Path(__file__).resolve().parents[2]
 PLACES = ("lint/solve", "lint/check", "rules", "lint/repair", "schema")
 TESTS = (
     *("schema", "solve", "check", "reference", "repair", "commands", "hostile", "run", "starters", "audit", "plugins"),
-    *("changes", "properties", "design", "windows", "report_model", "write"),
+    *("changes", "properties", "design", "windows", "report_model", "write", "language_server"),
 )
-"""The tests that run in this process; those that start others see nothing of these."""
-_LEFT_OUT = ("run/test_dask.py", "schema/test_without_compiled_extras.py", "run/test_processes.py")
-"""Tests of other processes alone."""
+_LEFT_OUT = (
+    *("run/test_dask.py", "schema/test_without_compiled_extras.py", "properties/test_growth.py"),
+    *("language_server/test_code_server.py", "language_server/test_real_clients.py"),
+)
+"""Tests that take long under measurement and take no branch that others do not."""
 _SETTINGS = """\
 [run]
 branch = true
+parallel = true
+patch = subprocess
+sigterm = true
+data_file = {data}
 include =
     {places}
 [report]
@@ -59,20 +65,20 @@ def taken_by(tests: Sequence[str]) -> Taken:
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         places = "\n    ".join(str(ROOT / place / "*") for place in PLACES)
-        (folder / "settings").write_text(_SETTINGS.format(places=places), "utf-8")
+        settings = folder / "settings"
+        settings.write_text(_SETTINGS.format(places=places, data=folder / "data"), "utf-8")
         left_out = [f"--ignore=tests/{one}" for one in _LEFT_OUT]
         options = ("-q", "-n", "0", "-x", "-p", "no:cacheprovider", *left_out)
-        measured = ("run", f"--rcfile={folder / 'settings'}", f"--data-file={folder / 'data'}", "-m", "pytest")
-        ran = _coverage(*measured, *options, *(f"tests/{one}" for one in tests))
+        ran = _coverage("run", settings, "-m", "pytest", *options, *(f"tests/{one}" for one in tests))
         if ran.returncode != 0:
             raise RuntimeError(f"the tests fail: {ran.stdout.strip()[-1500:]}")
-        told = folder / "told.json"
-        _coverage("json", f"--rcfile={folder / 'settings'}", f"--data-file={folder / 'data'}", "-q", "-o", str(told))
-        return _read(json.loads(told.read_text("utf-8"))["files"])
+        _coverage("combine", settings, "-q", str(folder))
+        _coverage("json", settings, "-q", "-o", str(folder / "told.json"))
+        return _read(json.loads((folder / "told.json").read_text("utf-8"))["files"])
 
 
-def _coverage(*arguments: str) -> "subprocess.CompletedProcess[str]":
-    command = [sys.executable, "-m", "coverage", *arguments]
+def _coverage(name: str, settings: Path, *arguments: str) -> "subprocess.CompletedProcess[str]":
+    command = [sys.executable, "-m", "coverage", name, f"--rcfile={settings}", *arguments]
     return subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=False)
 
 

@@ -1,0 +1,135 @@
+"""States that rigs seldom come to: rings with ways across, stages that only the declared rig turns, what locks."""
+
+from random import Random
+
+import networkx as nx
+import pytest
+from solve.test_drivetrain import _train
+from solve.test_laws_by_hand import solved
+
+from lineshaft.schema.model.catalogue import Output
+from lineshaft.solve import solved_rig
+from lineshaft.solve.commissioning import commissioning_of
+from lineshaft.solve.promise_edge import _slowed
+from lineshaft.solve.safe_list import Impassable, safe_list
+from lineshaft.solve.solved_rig import OutOfBalanceError, SolvedRig
+from lineshaft.solve.steady_state import solve
+from lineshaft.testing import rig_from_text
+
+CATALOGUE = """\
+catalogue: 1
+edition: "1"
+lubricants: [flax-oil, lamp-oil]
+items:
+  wheel: {kind: prime-mover, output: {torque: 900 N*m, speed: 8 rad/s}}
+  rod: {kind: shaft}
+  stage: {kind: gear-stage, ratios: [5/2, 3, 7]}
+  oiled: {kind: gear-stage, ratios: [3], lubricant: {kind: flax-oil, holds: 4.5 L, uses: 0.3 mL/s}}
+  clutch: {kind: clutch}
+  fork: {kind: splitter, shares: any}
+  joiner: {kind: combiner, inlets: 2}
+  mill: {kind: driven-machine}
+"""
+LOCKED = """\
+  w: {item: wheel}
+  f: {item: fork, driven-by: w, shares: {a: 2, b: 3}}
+  s: {item: stage, ratio: 3, set: increase, driven-by: f.a}
+  j: {item: joiner, driven-by: [s, f.b]}
+  r: {item: rod, driven-by: j}
+  m: {item: mill, driven-by: r}
+"""
+
+
+def _rig(parts: str, more: str = "") -> SolvedRig:
+    text = f"rig: 1\ncatalogue: works.catalogue.yaml\nparts:\n{parts}{more}"
+    rig = rig_from_text(text, files={"works.catalogue.yaml": CATALOGUE})
+    assert rig.faults == (), [fault.message for fault in rig.faults]
+    return rig
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_rings_are_those_of_the_graph(seed: int) -> None:
+    """One ring for each strongly connected component, as networkx has them: a real one, from its first part on."""
+    rng = Random(seed)
+    count = rng.randint(3, 12)
+    sources = [rng.sample(range(count), rng.randint(0, 2)) for _ in range(count)]
+    train = _train(*sources, own_outlets=True)
+    graph = nx.DiGraph((s, n) for n, above in enumerate(sources) for s in above)
+    components = [c for c in nx.strongly_connected_components(graph) if len(c) > 1 or graph.has_edge(*(2 * [*c]))]
+    assert sorted(min(ring) for ring in train.loops) == sorted(min(c) for c in components)
+    for ring in train.loops:
+        assert ring[0] == min(ring)
+        assert len(set(ring)) == len(ring)
+        assert all(graph.has_edge(a, b) for a, b in zip(ring, (*ring[1:], ring[0]), strict=True))
+
+
+def test_a_stage_that_its_list_never_turns_is_dry_as_declared() -> None:
+    """The list stops the wheel again before the clutch closes; declared it turns the stage, and nothing is filled."""
+    parts = """\
+  w: {item: wheel}
+  c: {item: clutch, driven-by: w}
+  a: {item: oiled, ratio: 3, set: reduce, driven-by: c}
+  m: {item: mill, driven-by: a}
+"""
+    steps = "commissioning:\n  - start: w\n  - stop: w\n  - engage: c\n"
+    said = commissioning_of(_rig(parts, steps))
+    assert [(turn.stage, turn.step) for turn in said.dry_turns] == [(2, None)]
+    filled = steps + "  - fill: {part: a, with: 0.7 L}\n"
+    assert commissioning_of(_rig(parts, filled)).dry_turns == ()
+    charged = "lubrication:\n  c: {lubricant: flax-oil, tank: {holds: 9 L, charge: 3 L}, feeds: [a]}\n" + steps
+    assert commissioning_of(_rig(parts, charged)).dry_turns == ()
+
+
+def test_power_that_does_not_balance_is_an_error_of_the_program(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Up to five parts are named."""
+    monkeypatch.setattr(solved_rig, "unbalanced", lambda train, settings, flows: (0, 2))
+    with pytest.raises(OutOfBalanceError, match=r"power does not balance at w, s in given\.rig\.yaml"):
+        _rig("  w: {item: wheel}\n  r: {item: rod, driven-by: w}\n  s: {item: rod, driven-by: r}\n")
+
+
+def test_what_hangs_on_a_locked_combiner_has_no_solution_coupled_or_not() -> None:
+    """Uncoupled the shaft below it does not turn, but whether it would is not known either."""
+    rig = _rig(LOCKED)
+    shaft = rig.rig.index["r"]
+    coupled = bytearray(rig.settings.coupled)
+    coupled[shaft] = 0
+    flows = solve(rig.train, rig.settings._replace(coupled=bytes(coupled)))
+    assert [flows.solved[rig.rig.index[name]] for name in "wfsjrm"] == [1, 1, 1, 0, 0, 0]
+
+
+def test_a_combiner_that_is_not_coupled_hands_nothing_on() -> None:
+    """Its inlets may turn as they like."""
+    rig = _rig(LOCKED)
+    coupled = bytearray(rig.settings.coupled)
+    coupled[rig.rig.index["j"]] = 0
+    flows = solve(rig.train, rig.settings._replace(coupled=bytes(coupled)))
+    assert all(flows.solved)
+    assert (flows.passed[3], flows.speed_out[3], flows.mismatched) == (0.0, 0.0, ())
+
+
+def test_no_list_is_proposed_for_what_has_no_solution() -> None:
+    """The first part without one is named."""
+    rig = _rig(LOCKED)
+    assert safe_list(rig.train, rig.flows) == Impassable(rig.rig.index["j"])
+
+
+def test_a_circuit_of_another_oil_fills_no_part() -> None:
+    """A safe list fills what a circuit feeds with lamp oil; what it feeds with its own it does not."""
+    line = "  w: {item: wheel}\n  a: {item: oiled, ratio: 3, set: reduce, driven-by: w}\n"
+    parts = f"{line}  m: {{item: mill, driven-by: a}}\n"
+    for oil, charge, kinds in (
+        ("lamp-oil", "3 L", ["fill", "couple", "start"]),
+        ("flax-oil", "3 L", ["couple", "start"]),
+        ("flax-oil", "0 L", ["fill", "couple", "start"]),
+    ):
+        circuit = f"lubrication:\n  c: {{lubricant: {oil}, tank: {{holds: 9 L, charge: {charge}}}, feeds: [a]}}\n"
+        found = safe_list(*(lambda rig: (rig.train, rig.flows))(_rig(parts, circuit)))
+        assert [step.kind for step in found.steps] == kinds
+
+
+def test_a_prime_mover_of_an_inlet_is_slowed_and_no_other() -> None:
+    """8 rad/s by 0.7 are 5.6; what has a table keeps it."""
+    movers = "w: {item: wheel}\nm: {item: mill, driven-by: w}\nv: {item: weir, head: 3 m}\n"
+    rig = solved(f"{movers}n: {{item: mill, driven-by: v}}")
+    assert _slowed(rig.parts[0], 0.7).item.source == Output(900.0, pytest.approx(5.6))
+    assert _slowed(rig.parts[2], 0.7) == rig.parts[2]
