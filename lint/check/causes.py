@@ -12,6 +12,7 @@ class _Known:
     def __init__(self, _: SolvedRig) -> None:
         self.causes: dict[int, Cause] = {}
         self.passing: dict[Link, Cause] = {}
+        self.of_chain: dict[int, tuple[tuple[Link, ...], tuple[Cause, ...]]] = {}
         self.telling_above: dict[int, int | None] = {}
 
 
@@ -61,9 +62,15 @@ def cause(rig: SolvedRig, part: int, message: Text | None = None) -> Cause:
 
 def passing_causes(rig: SolvedRig, chain: tuple[Link, ...]) -> tuple[Cause, ...]:
     """The same for a chain in a passing state of the rig, without its last part."""
-    known = rig.once(_Known).passing
+    everything = rig.once(_Known)
+    same, causes = everything.of_chain.get(id(chain), ((), ()))
+    if same is chain:
+        return causes
+    known = everything.passing
     told = (link for link in chain[:-1] if _tells(rig.parts[link.part]) or link is chain[0])
-    return tuple(known.get(link) or known.setdefault(link, _of_link(rig, link)) for link in told)
+    causes = tuple(known.get(link) or known.setdefault(link, _of_link(rig, link)) for link in told)
+    everything.of_chain[id(chain)] = chain, causes  # with the chain itself, so that its number is no other's
+    return causes
 
 
 def _of_link(rig: SolvedRig, link: Link, message: Text | None = None) -> Cause:

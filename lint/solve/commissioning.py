@@ -125,10 +125,9 @@ def judge_start_up(train: Drivetrain, declared: Flows) -> Commissioning:
         turns_now = set(passage.turns)
         for n in oiling.dry(fresh, start_up, turns_now):
             dry.append(DryTurn(n, passage.step))
-        for stage in wrongly_set(start_up, fresh):
-            turn, blamed = judge.wrong_turn(start_up, passage, stage)
-            wrong_turns.append(turn)
-            seen.update(blamed)
+        turned_wrong, blamed = judge.wrong_turns(start_up, passage, wrongly_set(start_up, fresh))
+        wrong_turns += turned_wrong
+        seen |= blamed
         if passage.over and passage.step is not None:
             overloads += judge.overload(start_up, passage, passage.step, seen)
     dry += [DryTurn(n, None) for n in oiling.dry_as_declared(declared, turned, start_up.filled)]
@@ -143,21 +142,29 @@ class _Judge(NamedTuple):
     train: Drivetrain
     declared: Flows
 
-    def wrong_turn(self, start_up: StartUp, passage: Passage, stage: int) -> tuple[WrongTurn, list[int]]:
-        """The wrong turn of a stage, and all parts that break because of it."""
-        blamed: list[Breach] = []
-        if passage.over:
-            quantity = "speed" if start_up.increasing[stage] else "torque"
-            below = set(start_up.downstream(stage))
-            grown = [b for b in passage.over if b.quantity == quantity and b.part in below]
-            blamed = [b for b in grown if over(b.carried, self._usual(b))]
-        worst = _worst(blamed)
+    def wrong_turns(
+        self, start_up: StartUp, passage: Passage, stages: Sequence[int]
+    ) -> tuple[list[WrongTurn], set[int]]:
+        """The wrong turns of stages that first turn in one state, and all parts that break because of them."""
+        worst: dict[int, Breach] = {}
+        blamed: set[int] = set()
+        for quantity, increasing in (("torque", False), ("speed", True)):
+            alike = [stage for stage in stages if start_up.increasing[stage] == increasing]
+            broken = [b for b in passage.over if b.quantity == quantity and over(b.carried, self._usual(b))]
+            if not alike or not broken:
+                continue
+            below = start_up.downstream(*alike)
+            at_or_below = _worst_at_or_below(self.train, below, broken)
+            worst.update((stage, at_or_below[stage]) for stage in alike if stage in at_or_below)
+            blamed |= {breach.part for breach in broken} & set(below)
         columns = start_up.columns
-        chain = start_up.chain(stage if worst is None else worst.part)
-        turn = WrongTurn(
-            stage, passage.step, columns.torque_out[stage], columns.speed_out[stage], worst, chain
-        )
-        return turn, [b.part for b in blamed]
+        turns = []
+        for stage in stages:
+            breach = worst.get(stage)
+            chain = start_up.chain(stage if breach is None else breach.part)
+            leaves = columns.torque_out[stage], columns.speed_out[stage]
+            turns.append(WrongTurn(stage, passage.step, *leaves, breach, chain))
+        return turns, blamed
 
     def overload(self, start_up: StartUp, passage: Passage, step: Step, seen: set[int]) -> list[Overload]:
         """The worst of the parts that a step brings over a limit for the first time; ``seen`` grows by all of them."""
@@ -186,8 +193,22 @@ class _Judge(NamedTuple):
 
 
 def _worst(breaches: Sequence[Breach]) -> Breach | None:
-    """The largest multiple of a limit, then the first in the file."""
-    return min(breaches, key=lambda b: (-round(b.times_limit, 9), b.part), default=None)
+    return min(breaches, key=_rank, default=None)
+
+
+def _rank(breach: Breach) -> tuple[float, int]:
+    """Smallest for the largest multiple of a limit, then for the first in the file."""
+    return -round(breach.times_limit, 9), breach.part
+
+
+def _worst_at_or_below(train: Drivetrain, below: Sequence[int], breaches: Sequence[Breach]) -> dict[int, Breach]:
+    """For parts in driving order the worst of some breaches at them or below them, of at most one a part."""
+    found = {breach.part: breach for breach in breaches}
+    for number in reversed(below):
+        if number in found:
+            for source, _ in train.parts[number].inlets:
+                found[source] = min(found[number], found.get(source, found[number]), key=_rank)
+    return found
 
 
 def _differences(start_up: StartUp) -> tuple[Difference, ...]:

@@ -66,7 +66,7 @@ class StartUp:
     """
 
     __slots__ = (
-        *("_below", "_links", "_rank", "closed", "columns", "coupled"),
+        *("_below", "_chains", "_links", "_rank", "closed", "columns", "coupled"),
         *("filled", "increasing", "running", "train", "turning"),
     )
 
@@ -87,6 +87,7 @@ class StartUp:
         self._rank: dict[int, int] = {}
         self._below: dict[int, list[int]] = {}
         self._links: dict[int, Link] = {}
+        self._chains: dict[int, tuple[Link, ...]] = {}
 
     @property
     def settings(self) -> Settings:
@@ -112,29 +113,35 @@ class StartUp:
             for step in self.train.rig.steps:
                 self._changed_by(step)
             self.running = bytearray(b"\1" * len(self.train.parts))
-            self._links.clear()
+            self._forget_chains()
             yield self._solved(None, self.train.order)
             return
         for step in self.train.rig.steps:
             yield self._solved(step, self._changed_by(step))
 
-    def downstream(self, first: int) -> tuple[int, ...]:
-        """A part and all below it, in driving order."""
+    def downstream(self, *first: int) -> tuple[int, ...]:
+        """Parts and all below them, in driving order."""
         if not self._rank:
             self._trace_ranks()
-        if first not in self._rank:
-            return ()
-        found = reached((first,), lambda number: self._below.get(number, ()))
+        found = reached((part for part in first if part in self._rank), lambda number: self._below.get(number, ()))
         return tuple(sorted(found, key=self._rank.__getitem__))
 
     def chain(self, part: int) -> tuple[Link, ...]:
         """From a prime mover down to a part, as things are; at a combiner along the inlet with the most torque.
 
-        Chains of one state share their links: in a long line many begin alike.
+        Chains of one state share their links: in a long line many begin alike. The same is given to all that ask.
         """
-        known = self._links
-        path = self.train.chain(part, self._torque_of)
-        return tuple(known.get(n) or known.setdefault(n, self._link(n)) for n in path)
+        found = self._chains.get(part)
+        if found is None:
+            known = self._links
+            path = self.train.chain(part, self._torque_of)
+            links = (known.get(n) or known.setdefault(n, self._link(n)) for n in path)
+            found = self._chains[part] = tuple(links)
+        return found
+
+    def _forget_chains(self) -> None:
+        self._links.clear()
+        self._chains.clear()
 
     def _link(self, number: int) -> Link:
         columns = self.columns
@@ -166,7 +173,7 @@ class StartUp:
         if setting[part] == value:
             return ()
         setting[part] = value
-        self._links.clear()
+        self._forget_chains()
         columns = self.columns
         if step.kind in ("start", "stop") or any(columns.speed_out[s] > 0 for s, _ in self.train.parts[part].inlets):
             return self.downstream(part)

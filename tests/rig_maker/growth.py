@@ -15,6 +15,7 @@ items:
   shaft: {kind: shaft}
   rod: {kind: shaft, grades: [iron, steel]}
   stage: {kind: gear-stage, ratios: [5/2, 3]}
+  near: {kind: gear-stage, ratios: [1001/1000], torque-limit: 95 N*m}
   wet: {kind: gear-stage, ratios: [3], lubricant: {kind: flax-oil, holds: 3 L, uses: 7 mL/s}}
   divider: {kind: splitter, outlets: 2, shares: any}
   fan: {kind: splitter, shares: any}
@@ -129,6 +130,11 @@ def start_list(size: int) -> Files:
     return _rig(parts, ["commissioning:", *sets, *steps])
 
 
+def wrong_turns(size: int) -> Files:
+    """Stages in line that all turn the wrong way as delivered, so that most are over their limit at the last."""
+    return _rig(_line(size, "item: near, ratio: 1001/1000, set: increase"))
+
+
 def wide_splitter(size: int) -> Files:
     """One splitter with as many outlets, each to a machine."""
     shares = ", ".join(f"o{n}: {n % 7 + 1}" for n in range(size))
@@ -214,6 +220,7 @@ KINDS: Mapping[str, Callable[[int], Files]] = {
         waivers,
         readings,
         start_list,
+        wrong_turns,
         wide_splitter,
         circuits,
         goods,
