@@ -4,7 +4,8 @@
 
 DIST has what .ci/release/make wrote. Each line of the Containerfile is done as it stands there. Then its entry point
 checks the samples, by the user and in the folder that the recipe names, without a network, and what it writes has to be
-what lineshaft.pyz writes here, byte for byte. It wants root, Debian's debootstrap, and Debian's packages from MIRROR.
+what lineshaft.pyz writes here, byte for byte. It wants root, Debian's debootstrap, and Debian's packages: from MIRROR,
+or from where this machine has its own.
 """
 
 import json
@@ -117,5 +118,12 @@ def main(context: Path, mirror: str) -> int:
     return 0 if equal else 1
 
 
+def own_mirror() -> str:
+    """Where this machine, a Debian, takes its packages from."""
+    asked = ["apt-get", "indextargets", "--format", "$(SITE)", "Created-By: Packages"]
+    sites = subprocess.run(asked, stdout=subprocess.PIPE, text=True, check=True).stdout.split()
+    return min(sites, key=len)  # the updates of security lie beside it, under a longer name
+
+
 if __name__ == "__main__":
-    sys.exit(main(Path(sys.argv[1]).resolve(), *sys.argv[2:3] or ["http://deb.debian.org/debian"]))
+    sys.exit(main(Path(sys.argv[1]).resolve(), sys.argv[2] if sys.argv[2:] else own_mirror()))
