@@ -54,6 +54,8 @@ _FEW = 15  # examples of a property, where it does not say how many
 _OPTIONS = ("-q", "-n", "0", "-p", "no:cacheprovider", "--hypothesis-seed=0", "--rootdir", str(ROOT), "-W", "ignore")
 Change = tuple[Sequence[FunctionType], list[tuple[CodeType, CodeType]]]
 """The functions of a file, and the code that is changed in it, before and after."""
+Timed = tuple[pytest.Item, float]
+"""A test, and the seconds that it takes."""
 Outcome = str
 """`killed`, `survived`, `equivalent`, or `no mutant` where the code is the same, or none."""
 
@@ -106,7 +108,8 @@ class Killer:
     def _control(self, bearing: Bearing, by_id: Mapping[str, pytest.Item]) -> None:
         """Tests that kill the program as it is would kill everything. Raises RuntimeError where they do."""
         chosen = {test for mutant in self.mutants[:5] for test in _within(bearing, mutant, self.seconds)[0]}
-        if _in_copy(None, [by_id[test] for test in sorted(chosen)], 60.0) != _SURVIVED:
+        items = [(by_id[test], bearing.seconds[test]) for test in sorted(chosen)]
+        if _in_copy(None, items, 60.0) != _SURVIVED:
             raise RuntimeError("the tests fail in a copy of this process without any mutant")
 
     def _outcome(self, mutant: Mutant, bearing: Bearing, by_id: Mapping[str, pytest.Item]) -> Outcome:
@@ -120,7 +123,8 @@ class Killer:
             return _in_new_process(mutant, chosen, expected)
         if not changes:
             return "no mutant"
-        code = _in_copy((self.functions[path], changes), [by_id[test] for test in chosen], expected)
+        items = [(by_id[test], bearing.seconds[test]) for test in chosen]
+        code = _in_copy((self.functions[path], changes), items, expected)
         if code == _NOT_PUT_IN:
             return _in_new_process(mutant, chosen, expected)
         return "survived" if code == _SURVIVED else "killed"
@@ -138,7 +142,7 @@ def _within(bearing: Bearing, mutant: Mutant, seconds: float) -> tuple[list[str]
     return chosen, total
 
 
-def _in_copy(change: Change | None, items: Sequence[pytest.Item], expected: float) -> int:
+def _in_copy(change: Change | None, items: Sequence[Timed], expected: float) -> int:
     """How a copy of this process ends that has the change and runs the tests until one fails; negative by a signal."""
     sys.stdout.flush()
     copy = Copy(20 * expected + 90)
@@ -150,8 +154,8 @@ def _in_copy(change: Change | None, items: Sequence[pytest.Item], expected: floa
     return copy.awaited()
 
 
-def _run(change: Change | None, items: Sequence[pytest.Item], expected: float) -> int:
-    """Put the change in and run the tests; where they run too long a signal ends this process."""
+def _run(change: Change | None, items: Sequence[Timed], expected: float) -> int:
+    """Put the change in and run the tests; where one runs far longer than without it a signal ends this process."""
     _bounded(expected)
     null = os.open(os.devnull, os.O_WRONLY)
     os.dup2(null, 1)
@@ -159,10 +163,11 @@ def _run(change: Change | None, items: Sequence[pytest.Item], expected: float) -
     if change is not None and not put_in(*change):
         return _NOT_PUT_IN
     watch = _Watch()
-    for number, item in enumerate(items):
+    for number, (item, seconds) in enumerate(items):
         if number == 0:
             item.config.pluginmanager.register(watch)
-        following = items[number + 1] if number + 1 < len(items) else None
+        following = items[number + 1][0] if number + 1 < len(items) else None
+        signal.setitimer(signal.ITIMER_PROF, 10 * seconds + 2)
         item.config.hook.pytest_runtest_protocol(item=item, nextitem=following)
         if watch.failed:
             return _KILLED
@@ -184,6 +189,7 @@ def _bounded(expected: float) -> None:
     resource.setrlimit(resource.RLIMIT_AS, (taken + _MEMORY, -1))
     os.setpgid(0, 0)
     signal.signal(signal.SIGXCPU, signal.SIG_DFL)
+    signal.signal(signal.SIGPROF, signal.SIG_DFL)
 
 
 def _in_new_process(mutant: Mutant, tests: Sequence[str], expected: float) -> Outcome:
