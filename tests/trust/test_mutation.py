@@ -109,9 +109,18 @@ def test_mutants_change_what_they_say_and_no_annotation() -> None:
 
 def test_a_larger_draw_holds_the_smaller_one() -> None:
     """So that what a short run found is found by the long one too."""
-    mutants = [Mutant("rules/loose_end.py", "a", 0, line, 0) for line in range(300)]
+    mutants = [Mutant("rules/loose_end.py", "a", number, number, 0) for number in range(300)]
     assert set(drawn(mutants, 30, 7)) < set(drawn(mutants, 90, 7))
     assert drawn(mutants, 30, 7) != drawn(mutants, 30, 8)
+
+
+def test_a_change_of_one_module_leaves_those_drawn_of_the_others() -> None:
+    """Of 700 a tenth is drawn; with 40 more in another module at most those take the places of some."""
+    mutants = [Mutant("rules/loose_end.py", "a", number, number, 0) for number in range(700)]
+    more = [Mutant("rules/layout_gap.py", "a", number, number, 0) for number in range(40)]
+    kept = set(drawn([*more, *mutants], 70, 7)) - set(more)
+    assert kept < set(drawn(mutants, 70, 7))
+    assert len(kept) > 55
 
 
 def test_every_place_has_tests_that_are_there() -> None:
