@@ -1,9 +1,10 @@
 """A mutant put into the running program: its functions' code takes the place of theirs, nothing is imported anew."""
 
 import gc
+import sys
 from collections.abc import Iterable, Iterator
 from pathlib import Path
-from types import CodeType, FunctionType
+from types import CodeType, FunctionType, ModuleType
 
 _OPTIMIZED = 0x1  # CO_OPTIMIZED: of functions alone, not of modules and classes
 
@@ -88,6 +89,28 @@ def put_in(functions: Iterable[FunctionType], changes: list[tuple[CodeType, Code
                 function.__code__ = new
                 count += 1
     return count
+
+
+def put_in_values(module: ModuleType, path: Path, after: str) -> int:
+    """Run a module's changed text, and give its values the places of those that differ, wherever they go by the same
+    name; how many differ. Functions and classes stay as they are. Raises whatever the text raises."""
+    fresh = ModuleType(module.__name__)
+    vars(fresh).update({name: value for name, value in vars(module).items() if name.startswith("__")})
+    exec(compile(after, str(path), "exec"), vars(fresh))
+    count = 0
+    for name, value in vars(fresh).items():
+        old = vars(module).get(name)
+        if name.startswith("__") or callable(value) or isinstance(value, ModuleType) or _equal(old, value):
+            continue
+        count += 1
+        for other in [one for one in sys.modules.values() if isinstance(one, ModuleType)]:
+            if vars(other).get(name) is old:
+                setattr(other, name, value)
+    return count
+
+
+def _equal(one: object, other: object) -> bool:
+    return type(one) is type(other) and bool(one == other)
 
 
 def _is(code: CodeType, old: CodeType) -> bool:

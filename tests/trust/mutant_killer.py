@@ -1,6 +1,7 @@
 """Mutants against tests: each is put into a copy of this process, in which the tests that bear on its line are run.
 
-What is changed outside of functions gets a process of its own, since it runs when its module is imported.
+What is changed outside of functions runs when its module is imported: it changes values that others took over by name.
+What outlives that gets a process of its own, in which the module is the mutant from the beginning.
 """
 
 import gc
@@ -11,17 +12,18 @@ import signal
 import subprocess
 import sys
 import time
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from contextlib import redirect_stdout
+from functools import partial
 from importlib import import_module
 from importlib.machinery import SourceFileLoader
 from io import StringIO
 from pathlib import Path
-from types import CodeType, FunctionType
+from types import FunctionType
 
 import pytest
 from hypothesis import settings
-from trust.mutant_code import OutsideFunctionsError, changed_functions, functions_in_memory, put_in
+from trust.mutant_code import OutsideFunctionsError, changed_functions, functions_in_memory, put_in, put_in_values
 from trust.mutant_tests import Bearing, map_file, mapped
 from trust.mutants import ROOT, Mutant, changed_line, identity, installed, modules, mutated_source, name_of, source
 from trust.process_copy import Copy
@@ -52,8 +54,8 @@ _MEMORY = 2 << 30
 _SURVIVED, _KILLED, _NOT_PUT_IN = 0, 1, 2
 _FEW = 15  # examples of a property, where it does not say how many
 _OPTIONS = ("-q", "-n", "0", "-p", "no:cacheprovider", "--hypothesis-seed=0", "--rootdir", str(ROOT), "-W", "ignore")
-Change = tuple[Sequence[FunctionType], list[tuple[CodeType, CodeType]]]
-"""The functions of a file, and the code that is changed in it, before and after."""
+Change = Callable[[], int]
+"""Puts a mutant into this process: in how many places."""
 Timed = tuple[pytest.Item, float]
 """A test, and the seconds that it takes."""
 Outcome = str
@@ -115,16 +117,19 @@ class Killer:
     def _outcome(self, mutant: Mutant, bearing: Bearing, by_id: Mapping[str, pytest.Item]) -> Outcome:
         path = installed(mutant.module)
         chosen, expected = _within(bearing, mutant, self.seconds)
+        items = [(by_id[test], bearing.seconds[test]) for test in chosen]
         try:
             changes = changed_functions(path, source(mutant.module), mutated_source(mutant))
         except SyntaxError:
             return "no mutant"
         except OutsideFunctionsError:
+            change = partial(put_in_values, sys.modules[name_of(mutant.module)], path, mutated_source(mutant))
+            if _in_copy(change, items, expected) not in (_SURVIVED, _NOT_PUT_IN):
+                return "killed"
             return _in_new_process(mutant, chosen, expected)
         if not changes:
             return "no mutant"
-        items = [(by_id[test], bearing.seconds[test]) for test in chosen]
-        code = _in_copy((self.functions[path], changes), items, expected)
+        code = _in_copy(partial(put_in, self.functions[path], changes), items, expected)
         if code == _NOT_PUT_IN:
             return _in_new_process(mutant, chosen, expected)
         return "survived" if code == _SURVIVED else "killed"
@@ -160,7 +165,7 @@ def _run(change: Change | None, items: Sequence[Timed], expected: float) -> int:
     null = os.open(os.devnull, os.O_WRONLY)
     os.dup2(null, 1)
     os.dup2(null, 2)
-    if change is not None and not put_in(*change):
+    if change is not None and not change():
         return _NOT_PUT_IN
     watch = _Watch()
     for number, (item, seconds) in enumerate(items):

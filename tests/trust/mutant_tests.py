@@ -39,7 +39,7 @@ class Bearing(NamedTuple):
         """The tests that bear on a line: those whose ids begin like one of ``near`` first, then the quickest first.
 
         For a line that none is seen on, those on its statement; on a statement that runs on import, those on its
-        module.
+        module and all that are near, since a test may read a value and run no line of the module.
         """
         by_line = self.lines.get(module, {})
         found = set(by_line.get(line, ()))
@@ -48,6 +48,7 @@ class Bearing(NamedTuple):
             found = {test for number in range(first, last + 1) for test in by_line.get(number, ())}
         if not found:
             found = {test for tests in by_line.values() for test in tests}
+            found |= {test for test in self.seconds if test.startswith(near)}
         return sorted(found, key=lambda test: (not test.startswith(near), self.seconds[test], test))
 
 

@@ -8,7 +8,7 @@ line it is, so that what is said of it stands when lines move.
 
 import ast
 from collections.abc import Iterable, Iterator
-from functools import cache
+from functools import cache, lru_cache
 from importlib.util import find_spec
 from itertools import pairwise
 from pathlib import Path
@@ -145,6 +145,7 @@ def _end(node: ast.expr) -> tuple[int, int]:
     return node.end_lineno, node.end_col_offset
 
 
+@lru_cache(maxsize=2)
 def mutated_source(mutant: Mutant) -> str:
     """The module's text with the change. Raises LookupError where the operator changes nothing."""
     changed = mutate_code(source(mutant.module), _operator(mutant.operator), mutant.occurrence)

@@ -13,7 +13,7 @@ from scipy.stats import binomtest  # type: ignore[import-untyped]
 
 pytest.importorskip("cosmic_ray", reason="needs the extra `trust`")
 
-from trust.mutant_code import OutsideFunctionsError, changed_functions, functions_in_memory, put_in
+from trust.mutant_code import OutsideFunctionsError, changed_functions, functions_in_memory, put_in, put_in_values
 from trust.mutant_killer import ALL, TESTS, equivalents
 from trust.mutants import PLACES, Mutant, all_mutants, changed_line, identity, mutated_source, source
 from trust.mutation import drawn, interval, score_of, told
@@ -88,6 +88,22 @@ def test_a_copy_that_waits_for_ever_is_ended() -> None:
         time.sleep(60)
         os._exit(0)
     assert waiting.awaited() == -signal.SIGKILL
+
+
+def test_a_value_is_put_in_wherever_it_went_by_its_name(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """In the module, whose functions read it there, and in another that took it over; what is equal stays."""
+    file, toy = _loaded(tmp_path)
+    taker = ModuleType("toy_taker")
+    taker.LIMIT = toy.LIMIT  # type: ignore[attr-defined]
+    taker.MOST = toy.LIMIT  # type: ignore[attr-defined]
+    monkeypatch.setitem(sys.modules, "toy_taker", taker)
+    monkeypatch.setitem(sys.modules, "toy_gauge", toy)
+    assert put_in_values(toy, file, TOY.replace("LIMIT = 7", "LIMIT = 9")) == 1
+    assert (toy.LIMIT, taker.LIMIT, taker.MOST) == (9, 9, 7)
+    assert toy.Gauge().doubled == 27
+    assert put_in_values(toy, file, TOY.replace("LIMIT = 7", "LIMIT = 9 + 0")) == 0
+    with pytest.raises(ZeroDivisionError):
+        put_in_values(toy, file, TOY.replace("LIMIT = 7", "LIMIT = 7 / 0"))
 
 
 def test_a_change_of_layout_is_no_mutant(tmp_path: Path) -> None:
