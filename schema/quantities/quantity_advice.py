@@ -152,10 +152,6 @@ def number_advice(value: object) -> str:
 
 def share_advice(value: object) -> str:
     """What to write where a share is due."""
-    if isinstance(value, str) and not value[:_LOOKED_AT].rstrip().endswith("%"):
-        found = _LEADING_NUMBER.fullmatch(value[:_LOOKED_AT])
-        if found is not None and _bad_number(value) is None and re.match(r"\s*[a-zA-Z]", found[2]):
-            return f"{shown(value)} is not a share: write a percentage such as 5 %, or a plain number"
     advice = number_advice(value)
     if "not a plain number" in advice:
         return f"{shown(value)} is not a share: write a percentage such as 5 %, or a plain number"

@@ -10,6 +10,7 @@ import pytest
 from audit.made_rigs import solved
 from scipy.optimize import lsq_linear, minimize  # type: ignore[import-untyped]
 
+from lineshaft.audit import search as search_module
 from lineshaft.audit.candidate import LEAST_SHARE, PossibleDeviation, Span, ordinariness, together
 from lineshaft.audit.candidates import _arranged, _count_of_orders, _orders, candidates
 from lineshaft.audit.common_causes import common_causes
@@ -24,7 +25,7 @@ from lineshaft.audit.next_reading import _evenness, _groups, next_reading
 from lineshaft.audit.reading_places import name_of, place_of, places_to_read
 from lineshaft.audit.response import Response, response
 from lineshaft.audit.rounding import _whole_shares
-from lineshaft.audit.search import explain
+from lineshaft.audit.search import _Search, explain
 from lineshaft.audit.survey import Survey, surveys
 from lineshaft.check.finding import Measure, Text
 from lineshaft.schema.model.rig import Part
@@ -220,6 +221,21 @@ def test_a_fit_under_a_sum_is_scipys(seed: int) -> None:
     best = minimize(squares, [0.3, 0.3], bounds=[(0, 1)] * 2, constraints=[bound], options={"ftol": 1e-14}).x
     assert sum(free) <= 0.7 + 1e-6
     assert free == pytest.approx(list(best), abs=2e-3)
+
+
+def test_a_sum_counts_in_values_and_not_in_parts_of_spans() -> None:
+    """Shares from 0.9 down to 0.2 and from 0.6 down to 0.1, at most 0.8 together: both numbers want more.
+
+    10·a and 10·b are read as 7 and 5: 0.12 too much each, which the scales of 7 and 5 share as their squares.
+    """
+    spans = (Span(0.2, 0.9), Span(0.1, 0.6))
+    answer = response(lambda v: [10 * v[0], 10 * v[1]], [spans], [0.8])
+    read = _read(7.0, 5.0)
+    free = least_squares(answer, list(enumerate(read)), [0.3, 0.3], [1.0, 1.0])
+    a, b = answer.values(free)
+    assert a + b == pytest.approx(0.8, abs=1e-6)
+    # The least of ((7 - 10a)/7)² + ((5 - 10b)/5)² with b = 0.8 - a: (7 - 10a) / 49 = (5 - 10b) / 25.
+    assert (7 - 10 * a) / 49 == pytest.approx((5 - 10 * b) / 25, abs=1e-4)
 
 
 def test_what_no_number_depends_on_stays_where_it_was() -> None:
@@ -488,6 +504,26 @@ def test_the_candidates_of_a_line_by_hand() -> None:
     assert all(one <= other for one, other in pairwise(ranks))
 
 
+@pytest.mark.parametrize(
+    ("readings", "outlets"),
+    [
+        ("at: f.b, torque: 7 N*m", (1,)),
+        ("at: f.a, torque: 7 N*m", (0,)),
+        ("at: f.a, torque: 7 N*m\nat: f.b, torque: 7 N*m", (0,)),  # the last is what the others leave
+        ("at: f.a, torque: 7 N*m\nat: n, speed: 7 rad/s", (0,)),
+        ("at: m, torque: 7 N*m\nat: n, speed: 7 rad/s", (0,)),
+        ("at: m, torque: 7 N*m\nat: n, torque: 7 N*m", (0,)),
+        ("at: w, torque: 7 N*m", None),
+    ],
+)
+def test_shares_are_estimated_at_outlets_where_torque_was_read(readings: str, outlets: tuple[int, ...] | None) -> None:
+    """At the outlet or below it; a speed tells nothing of shares, nor what was read above."""
+    forked = "w: {item: wheel}\nf: {item: fork, driven-by: w, shares: {a: 2, b: 3}}\n"
+    rig = _rig(f"{forked}m: {{item: mill, driven-by: f.a}}\nn: {{item: mill, driven-by: f.b}}", readings)
+    found = [c.outlets for c in candidates(_surveyed(rig)) if c.members[0][0].kind == "estimated-shares"]
+    assert found == ([] if outlets is None else [outlets])
+
+
 def test_a_stage_may_have_another_ratio_or_be_turned_or_both() -> None:
     """Of 5/2, 3 and 7 the 3 stands; 1 : 1 turned is nothing, and 3 : 1 in place of it may be turned."""
     staged = "w: {item: wheel}\ns: {item: stage, ratio: 3, set: reduce, driven-by: w}\nm: {item: mill, driven-by: s}"
@@ -550,6 +586,35 @@ def test_one_reading_that_is_wrong_beside_one_that_agrees() -> None:
     assert explain(_surveyed(both)).misread is None
     only = _rig(PLAIN, "at: w, torque: 333 N*m")
     assert explain(_surveyed(only)).misread is None
+
+
+def test_only_what_moves_a_number_of_the_conflict_is_looked_at() -> None:
+    """The mill's torque is off, the other mill's agrees: what moves that one alone is never tried. Steps by hand."""
+    forked = "w: {item: wheel}\nf: {item: trident, driven-by: w, shares: {a: 1, b: 2, c: 3}}\n"
+    rig = _rig(forked + THREE, "at: ma, torque: 70 N*m\nat: mb, torque: 300 N*m")
+    survey = _surveyed(rig)
+    search = _Search(survey, candidates(survey))
+    search.grow((), 1)
+    tried = {index for chosen in (*search.looked, *search.found) for index in chosen}
+    assert tried == {index for index, one in enumerate(search.pool) if one.mask & 0b01}
+    assert tried < set(range(len(search.pool)))
+    fresh = _Search(survey, search.pool)
+    fresh._solved((), ())
+    assert (fresh.solves, fresh.steps) == (1, len(survey.train.parts) + 2)
+    fresh._clash(())
+    # Once more the parts and two numbers, then one point of two numbers without a free value.
+    assert (fresh.solves, fresh.steps, fresh.held) == (2, 2 * (len(survey.train.parts) + 2) + 2, 8)
+
+
+def test_a_search_that_is_at_its_bound_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
+    """One solve, five steps or nine numbers are allowed: what was found so far is not all there may be."""
+    rig = _rig(LINE, "at: m, torque: 97 N*m, speed: 24 rad/s")
+    whole = explain(_surveyed(rig))
+    assert (whole.complete, len(whole.explained)) == (True, 1)
+    for name, most in (("MOST_SOLVES", 1), ("MOST_STEPS", 5), ("MOST_HELD", 9)):
+        with monkeypatch.context() as patched:
+            patched.setattr(search_module, name, most)
+            assert not explain(_surveyed(rig)).complete, name
 
 
 def test_explanations_rank_by_causes_then_by_how_ordinary_they_are() -> None:

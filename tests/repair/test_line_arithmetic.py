@@ -157,6 +157,12 @@ def test_beyond_the_products_that_are_tabled_the_lightest_counts() -> None:
     assert reach.at_most(3, 3.605, 3.7) == NEVER  # three of the largest make 3.6
 
 
+def test_single_gains_are_tabled_however_many_there_are() -> None:
+    """12,001 of them are more than products are made of; of one each is known all the same."""
+    gains = [(0.0001 * n, 12_345 - n) for n in range(1, 12_002)]
+    assert Reach(gains, 2).at_most(1, 0.49995, 0.50005) == 12_345 - 5000
+
+
 # Needs at the end of a line.
 
 
@@ -554,3 +560,106 @@ def test_a_part_that_stays_changes_where_it_does_not_stand_what_comes() -> None:
         start = steps.start()
         said.append([label.weight for label in steps.past(start, steps.carried(start))])
     assert said == [[0], [3], [3], [7], []]
+
+
+def test_lines_side_by_side_are_opened_filled_and_gathered() -> None:
+    """Three lines: two forks at 7, stages and shafts three times, two pairs at 5; the shaft stands already once."""
+    gear = _stage(_make("gear", cost=3, efficiency=0.9), Fraction(5, 2))
+    shaft = Make("shaft", None, part=4, copy=weight_of(Fraction(2), 1, 1))
+    ends = {"splitters": (_end("fork", 7),), "combiners": (_end("pair", 5, efficiency=0.8),)}
+    segment = Segment((900.0, 900.0), 8.0, (Kept(0, (shaft,)),), stages=1, lines=3)
+    steps, _ = _bounds(segment, Stock((gear,), **ends), Demand())
+    start = steps.start()
+    opened = next(label for label in steps.opened(start, steps.carried(start)) if len(label.state.profile) == 3)
+    assert (cost_units(opened.weight), opened.parts, opened.stages) == (14, 2, 0)
+    at = steps.carried(opened)
+    assert (at.torque, at.speed, at.share, at.lines) == (1.0, 8.0, pytest.approx(1 / 3), 3)
+    (staged,) = steps.with_stage(opened, steps.groups[0], at)
+    assert (cost_units(staged.weight), staged.parts, staged.stages) == (14 + 9, 5, 1)
+    (past,) = steps.past(staged, steps.carried(staged))
+    assert (cost_units(past.weight), past.parts, past.stages) == (23 + 4, 7, 1)
+    needed = past.state._replace(phase=2)
+    ready = Label(needed, past.weight, past.parts, 1, past.most, past.pass_on, 0, past.above, past.slot)
+    (closed,) = steps.closed(ready, steps.carried(ready))
+    assert (cost_units(closed.weight), closed.parts) == (27 + 10, 9)
+    # η 0.9 of the gears; of three equal lines two pass both pairs, η 0.64, one η 0.8: 0.9 · (2 · 0.64 + 0.8) / 3.
+    assert closed.pass_on == pytest.approx(0.9 * (2 * 0.64 + 0.8) / 3)
+    assert steps.carried(closed)[1:] == (20.0, 1.0, 1)
+
+
+def test_the_other_ways_to_a_state_are_those_of_other_makes() -> None:
+    """Two gears of one gain and efficiency, two forks, two pairs, and grades of a shaft: each has its other one."""
+    gears = tuple(_stage(_make(f"gear-{cost}", cost=cost), Fraction(5, 2)) for cost in (3, 4))
+    shaft = tuple(Make("shaft", grade, weight=weight_of(Fraction(cost), 1)) for grade, cost in (("elm", 1), ("oak", 2)))
+    forks = tuple(_end(f"fork-{cost}", cost, torque=100.0 * cost**2) for cost in (7, 9))
+    pairs = tuple(_end(f"pair-{cost}", cost, torque=100.0 * cost**2, efficiency=0.8) for cost in (5, 6))
+    segment = Segment((900.0, 900.0), 8.0, (Kept(0, shaft),), stages=1, lines=2)
+    steps, _ = _bounds(segment, Stock(gears, forks, pairs), Demand())
+    start = steps.start()
+    (staged,) = steps.with_stage(start, steps.groups[0], steps.carried(start))
+    assert [cost_units(other.weight) for other in steps.others(staged)] == [4]
+    (past,) = steps.past(staged, steps.carried(staged))
+    assert [cost_units(other.weight) for other in steps.others(past)] == [3 + 2]
+    (opened,) = steps.opened(start, steps.carried(start))
+    (other,) = steps.others(opened)
+    assert (cost_units(opened.weight), cost_units(other.weight), other.state) == (7, 9, opened.state)
+    (inside,) = steps.with_stage(opened, steps.groups[0], steps.carried(opened))
+    needed = inside.state._replace(phase=2)
+    ready = Label(needed, inside.weight, inside.parts, 1, inside.most, 0.7, 0, inside.above, inside.slot)
+    (closed,) = steps.closed(ready, steps.carried(ready))
+    (gathered,) = steps.others(closed)
+    assert cost_units(gathered.weight) - cost_units(closed.weight) == 1
+    assert gathered.pass_on == closed.pass_on == pytest.approx(0.7 * 0.8)
+    assert list(steps.others(start)) == []
+
+
+def test_a_stage_may_not_undo_the_one_above_but_for_what_the_line_has_already() -> None:
+    """The gain of the last stage is kept with the label; 0 where the line as it stands gives and takes it back."""
+    gear = _stage(_make("gear", cost=3), Fraction(5, 2))
+    for undone, last in ((frozenset[Fraction](), True), (frozenset([Fraction(5, 2)]), False)):
+        segment = Segment((900.0, 900.0), 8.0, stages=2, lines=1, undone=undone)
+        steps, _ = _bounds(segment, Stock((gear,)), Demand())
+        start = steps.start()
+        (staged,) = steps.with_stage(start, steps.groups[0], steps.carried(start))
+        assert (staged.last == steps.groups[0].gain != 0) is last
+        assert (staged.last == 0) is not last
+
+
+def test_what_can_be_had_once_is_taken_once() -> None:
+    """A gear that stands in the rig and comes free: a second time only the bought one is left."""
+    free = Make("gear", None, once=1, part=3)
+    stock = Stock((_stage(free, Fraction(5, 2)), _stage(_make("bought", cost=3), Fraction(5, 2))))
+    steps, _ = _bounds(Segment((900.0, 900.0), 8.0, stages=2, lines=1), stock, Demand())
+    start = steps.start()
+    first = list(steps.with_stage(start, steps.groups[0], steps.carried(start)))
+    assert [(label.weight, label.state.used) for label in first] == [(0, 1), (weight_of(Fraction(3), 1, 1), 0)]
+    again = list(steps.with_stage(first[0], steps.groups[0], steps.carried(first[0])))
+    assert [(cost_units(label.weight), label.state.used) for label in again] == [(3, 1)]
+
+
+def test_a_stage_in_a_gap_further_from_the_line_s_own_counts_as_words() -> None:
+    """Behind two kept parts the gap is 7 places away: 7 words more."""
+    shaft = Make("shaft", None, part=4)
+    segment = Segment((900.0, 900.0), 8.0, (Kept(0, (shaft,)), Kept(1, (shaft,))), 1, 1, gaps=(0, 3, 7))
+    steps, _ = _bounds(segment, Stock((_stage(_make("gear", cost=3), Fraction(5, 2)),)), Demand())
+    label, words = steps.start(), []
+    for passed in range(3):
+        (staged,) = steps.with_stage(label, steps.groups[0], steps.carried(label))
+        words.append(staged.weight - label.weight - weight_of(Fraction(3), 1, 1))
+        if passed < 2:
+            (label,) = steps.past(label, steps.carried(label))
+    assert words == [0, 3 * WORD, 7 * WORD]
+
+
+def test_a_search_lets_others_have_their_turn_now_and_then() -> None:
+    """Stages for nothing and a speed that none reach: one word at the beginning, then one in 128 labels, not more."""
+    from lineshaft.repair.line.design import Nothing
+    from lineshaft.repair.line.search import Search
+
+    free = tuple(_stage(Make(f"gear-{n}", None, weight=PART), Fraction(100 + n, 100)) for n in range(1, 12))
+    demand = Demand(accepts=lambda torque, speed: False)
+    search = Search(Segment((900.0, 900.0), 8.0, stages=3, lines=1), demand, Stock(free), Effort(100_000))
+    turns = list(search.designs())
+    assert all(isinstance(turn, Nothing) for turn in turns)
+    assert 2 <= len(turns) <= 1 + (1 + 11 + 11**2 + 11**3) / 128  # no more than each row of up to three
+    assert search.outcome == "none"
