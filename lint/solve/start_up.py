@@ -5,6 +5,7 @@ It begins with every stage as delivered, prime movers stopped, parts that have a
 whose first step is `engage` open and those whose first step is `disengage` closed, all else as declared.
 """
 
+from array import array
 from collections.abc import Iterable, Iterator
 from typing import Literal, NamedTuple, cast
 
@@ -66,7 +67,7 @@ class StartUp:
     """
 
     __slots__ = (
-        *("_below", "_chains", "_links", "_rank", "closed", "columns", "coupled"),
+        *("_chains", "_links", "_ranks", "closed", "columns", "coupled"),
         *("filled", "increasing", "running", "train", "turning"),
     )
 
@@ -84,8 +85,7 @@ class StartUp:
         self.increasing, self.closed, self.coupled = increasing, closed, coupled
         self.running, self.turning = running, turning
         self.filled: dict[int, float] = {}
-        self._rank: dict[int, int] = {}
-        self._below: dict[int, list[int]] = {}
+        self._ranks = array("l")
         self._links: dict[int, Link] = {}
         self._chains: dict[int, tuple[Link, ...]] = {}
 
@@ -121,10 +121,9 @@ class StartUp:
 
     def downstream(self, *first: int) -> tuple[int, ...]:
         """Parts and all below them, in driving order."""
-        if not self._rank:
-            self._trace_ranks()
-        found = reached((part for part in first if part in self._rank), lambda number: self._below.get(number, ()))
-        return tuple(sorted(found, key=self._rank.__getitem__))
+        ranks = self._ranks or self._traced_ranks()
+        found = reached((part for part in first if ranks[part] >= 0), self.train.below)
+        return tuple(sorted((number for number in found if ranks[number] >= 0), key=ranks.__getitem__))
 
     def chain(self, part: int) -> tuple[Link, ...]:
         """From a prime mover down to a part, as things are; at a combiner along the inlet with the most torque.
@@ -150,11 +149,12 @@ class StartUp:
     def _torque_of(self, source: int, number: int) -> float:
         return outlet_torque(self.train.parts[source], self.columns.passed[source], number)
 
-    def _trace_ranks(self) -> None:
+    def _traced_ranks(self) -> "array[int]":
+        """The place of each part in the driving order; below zero where it has none."""
+        self._ranks = array("l", [-1]) * len(self.train.parts)
         for rank, number in enumerate(self.train.order):
-            self._rank[number] = rank
-            for source, _ in self.train.parts[number].inlets:
-                self._below.setdefault(source, []).append(number)
+            self._ranks[number] = rank
+        return self._ranks
 
     def _changed_by(self, step: Step) -> tuple[int, ...]:
         """Put a step into effect; the parts whose torque or speed it may change, in driving order."""

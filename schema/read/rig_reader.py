@@ -29,10 +29,9 @@ def read_rig(tree: Tree, catalogue: Catalogue) -> tuple[Rig, tuple[Fault, ...]]:
     loose = [fitting.read(fields, name, mapping(part), ("parts", name), ()) for name, part in written.items()]
     index = PartIndex({part.name: number for number, part in enumerate(loose)})
     known = len(fields.faults)
-    parts = tuple(
-        connected(fields, loose, index, part, mapping(entry))
-        for part, entry in zip(loose, written.values(), strict=True)
-    )
+    for number, entry in enumerate(written.values()):  # each in the place of the loose one: of a large rig that counts
+        loose[number] = connected(fields, loose, index, loose[number], mapping(entry))
+    parts = tuple(loose)
     all_connected = len(fields.faults) == known
     edition = data.get("edition")
     rig = Rig(
