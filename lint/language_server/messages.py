@@ -40,7 +40,8 @@ class Unusable(NamedTuple):
 def converse(server: RigServer, stdin: BinaryIO, stdout: BinaryIO) -> None:
     """Serve one client until it ends that, or goes away."""
     server.protocol.set_writer(StdoutWriter(stdout))
-    with suppress(BrokenPipeError, SystemExit):  # the library leaves by the one when it is told to
+    # The library leaves by SystemExit when it is told to. The thread that reads waits on: who calls has to end all.
+    with suppress(BrokenPipeError, KeyboardInterrupt, SystemExit):
         asyncio.run(_listen(server, stdin))
     server.shutdown()
 

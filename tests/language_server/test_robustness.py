@@ -5,6 +5,8 @@
 
 import asyncio
 import os
+import signal
+import sys
 import time
 from pathlib import Path
 from random import Random
@@ -152,6 +154,23 @@ def test_the_server_ends_at_once_when_it_is_told_to(works: Path) -> None:
         await editor.client.shutdown_async(None)
         editor.client.exit(None)
         assert await asyncio.wait_for(server.wait(), 5) == 0
+        raise Gone
+
+    with pytest.raises(Gone):
+        edit(works, work)
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="there are no such signals")
+def test_the_server_ends_when_it_is_interrupted(works: Path) -> None:
+    """Though the thread that reads waits for the client; 2, for nobody asked it to shut down."""
+
+    async def work(editor: Editor) -> None:
+        editor.open(STEP)
+        await editor.hints(STEP)
+        server = editor.client._server
+        assert server is not None
+        server.send_signal(signal.SIGTERM)
+        assert await asyncio.wait_for(server.wait(), 10) == 2
         raise Gone
 
     with pytest.raises(Gone):
