@@ -18,8 +18,8 @@ for (const name of ["pyodide.mjs", "pyodide.asm.mjs", "python_stdlib.zip", "pyod
 writeFileSync(new URL("dist/python/pyodide/pyodide.asm.wasm", here), gunzipSync(readFileSync(join(page, "pyodide/pyodide.asm.wasm.gz"))));
 
 const common = { bundle: true, minify: true, target: "es2022" };
-for (const [platform, external] of [["node", ["vscode"]], ["web", ["vscode"]]]) {
-  const browser = platform === "web";
-  await build({ ...common, entryPoints: [`src/extension-${platform}.ts`], outfile: `dist/extension-${platform}.cjs`, format: "cjs", platform: browser ? "browser" : "node", external });
-  await build({ ...common, entryPoints: [`src/worker-${platform}.ts`], outfile: `dist/worker-${platform}.mjs`, format: "esm", platform: browser ? "browser" : "node" });
+// The editor in the browser takes an entry that ends in `.js` only: to any other ending it adds that, and finds nothing.
+for (const [name, platform, ending] of [["node", "node", "cjs"], ["web", "browser", "js"]]) {
+  await build({ ...common, entryPoints: [`src/extension-${name}.ts`], outfile: `dist/extension-${name}.${ending}`, format: "cjs", platform, external: ["vscode"] });
+  await build({ ...common, entryPoints: [`src/worker-${name}.ts`], outfile: `dist/worker-${name}.mjs`, format: "esm", platform });
 }

@@ -30,7 +30,10 @@ ASK = """async ({ folder, files }) => {
   const question = { operation: "judge", files, arguments: { day: "2026-11-25", repairs: true } };
   return await new Promise((resolve, reject) => {
     worker.onerror = (event) => reject(new Error(event.message));
-    worker.onmessage = ({ data }) => (data.fault ? reject(new Error(data.fault)) : resolve(data.answer));
+    worker.onmessage = ({ data }) => {
+      if (data.fault) reject(new Error(data.fault));
+      else if (data.id) resolve(data.answer);
+    };
     worker.postMessage({ id: 1, question });
   });
 }"""

@@ -10,8 +10,9 @@ const MOST_FILES = 500;
 const PAUSE = 400; // ms after the last key
 const SELECTOR: vscode.DocumentSelector = { pattern: FILES };
 
-export function begin(context: vscode.ExtensionContext, line: Line): void {
-  const works = new Works(new Lineshaft(line));
+/** `start` starts a worker. There are two, each with a Python of its own: no verdict waits for a search for repairs. */
+export function begin(context: vscode.ExtensionContext, start: () => Line): void {
+  const works = new Works(new Lineshaft(start), new Lineshaft(start, "repairs"));
   context.subscriptions.push(
     works,
     vscode.workspace.onDidOpenTextDocument((document) => works.touched(document)),
@@ -29,12 +30,13 @@ class Works implements vscode.Disposable {
   private findings: Finding[] = [];
   private timer: ReturnType<typeof setTimeout> | undefined;
 
-  constructor(private readonly lineshaft: Lineshaft) {}
+  constructor(private readonly lineshaft: Lineshaft, private readonly searcher: Lineshaft) {}
 
   dispose(): void {
     clearTimeout(this.timer);
     this.shown.dispose();
     this.lineshaft.end();
+    this.searcher.end();
   }
 
   touched(document: vscode.TextDocument): void {
@@ -45,13 +47,14 @@ class Works implements vscode.Disposable {
 
   private async judge(beside: vscode.Uri): Promise<void> {
     try {
-      this.texts = await textsBeside(beside);
-      for (const repairs of [false, true]) {
-        const question = { operation: "judge" as const, files: this.texts, arguments: { day: today(), repairs } };
-        const found = await this.lineshaft.ask<Judged>(`judge ${repairs}`, question);
-        if (!found) return;
-        this.took(found, beside);
-      }
+      const texts = await textsBeside(beside);
+      this.texts = texts;
+      const asked = (repairs: boolean) => ({ operation: "judge" as const, files: texts, arguments: { day: today(), repairs } });
+      const quick = await this.lineshaft.ask<Judged>("judge", asked(false));
+      if (quick && this.texts === texts) this.took(quick, beside);
+      if (!quick?.document?.findings.length || this.texts !== texts) return;
+      const full = await this.searcher.ask<Judged>("repairs", asked(true));
+      if (full && this.texts === texts) this.took(full, beside);
     } catch (error) {
       void vscode.window.showErrorMessage(`lineshaft stopped: ${error instanceof Error ? error.message : error}`);
     }

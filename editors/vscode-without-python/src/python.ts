@@ -41,6 +41,11 @@ export async function answer(ready: Promise<(question: string) => string>, { id,
   }
 }
 
+/** What a worker says once it has started, or cannot. */
+export async function readiness(ready: Promise<unknown>): Promise<Message> {
+  return ready.then(() => ({ id: 0 }), (error) => ({ id: 0, fault: `it could not start: ${error}` }));
+}
+
 /** What posts messages to a worker and hears its answers. */
 export interface Line {
   post(message: Message): void;
@@ -49,52 +54,93 @@ export interface Line {
   end(): void;
 }
 
-/** Puts questions in order; of those of one topic that wait, only the newest is put. */
-export class Lineshaft {
-  private waiting = new Map<string, { question: Question; resolve(answer: unknown): void; reject(error: Error): void }>();
-  private pending: { id: number; resolve(answer: unknown): void; reject(error: Error): void } | undefined;
-  private number = 0;
+interface Asked {
+  topic: string;
+  question: Question;
+  resolve(answer: unknown): void;
+  reject(error: Error): void;
+  put: number;
+}
 
-  constructor(private readonly line: Line) {
-    line.onMessage((message) => this.answered(message));
-    line.onFailure((why) => this.failed(why));
-  }
+/** Puts questions in order; of those of one topic that wait, only the newest is put. The worker starts with the first. */
+export class Lineshaft {
+  private waiting = new Map<string, Asked>();
+  private pending: Asked | undefined;
+  private number = 0;
+  private line: Line | undefined;
+  private ready = false;
+  private starts = 0; // milliseconds that a start has taken
+
+  /** An answer of the topic `left` that is sought for longer than a start takes is left where a newer one is asked for. */
+  constructor(private readonly start: () => Line, private readonly left = "") {}
 
   /** The answer; undefined where a newer question of the topic took its place. */
   ask<T>(topic: string, question: Question): Promise<T | undefined> {
     return new Promise((resolve, reject) => {
       this.waiting.get(topic)?.resolve(undefined);
-      this.waiting.set(topic, { question, resolve: resolve as (answer: unknown) => void, reject });
+      this.waiting.set(topic, { topic, question, resolve: resolve as (answer: unknown) => void, reject, put: 0 });
+      if (topic === this.left && this.pending?.topic === topic) this.leave(this.pending);
       this.next();
     });
   }
 
   end(): void {
-    this.line.end();
+    this.line?.end();
+    this.line = this.pending = undefined;
+  }
+
+  private begin(): void {
+    const begun = Date.now();
+    const line = this.start();
+    this.line = line;
+    this.ready = false;
+    line.onFailure((why) => this.line === line && this.failed(why));
+    line.onMessage((message) => {
+      if (this.line !== line) return;
+      if (message.id) this.answered(message);
+      else if (message.fault) this.failed(message.fault);
+      else {
+        this.starts = Date.now() - begun;
+        this.ready = true;
+        this.next();
+      }
+    });
   }
 
   private next(): void {
     const first = this.waiting.entries().next();
     if (this.pending || first.done) return;
-    const [topic, { question, resolve, reject }] = first.value;
+    if (!this.line) this.begin();
+    if (!this.ready) return;
+    const [topic, asked] = first.value;
     this.waiting.delete(topic);
-    this.pending = { id: ++this.number, resolve, reject };
-    this.line.post({ id: this.pending.id, question });
+    this.pending = asked;
+    asked.put = Date.now();
+    this.line?.post({ id: ++this.number, question: asked.question });
   }
 
   private answered({ id, answer: given, fault }: Message): void {
     const asked = this.pending;
-    if (!asked || asked.id !== id) return;
+    if (!asked || id !== this.number) return;
     this.pending = undefined;
     if (fault === undefined) asked.resolve(given);
     else asked.reject(new Error(fault));
     this.next();
   }
 
+  private leave(asked: Asked): void {
+    setTimeout(() => {
+      if (this.pending !== asked) return;
+      this.end();
+      asked.resolve(undefined);
+      this.next();
+    }, Math.max(0, asked.put + this.starts - Date.now()));
+  }
+
   private failed(why: string): void {
-    this.pending?.reject(new Error(why));
-    for (const one of this.waiting.values()) one.reject(new Error(why));
-    this.pending = undefined;
+    const asked = [...(this.pending ? [this.pending] : []), ...this.waiting.values()];
     this.waiting.clear();
+    this.end();
+    for (const one of asked) one.reject(new Error(why));
   }
 }

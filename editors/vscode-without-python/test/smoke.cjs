@@ -13,7 +13,7 @@ async function main() {
   activate(given.context);
   const [document] = given.documents;
   let fixes = [];
-  for (let tries = 0; tries < 900 && !fixes.length && !given.errors.length; tries++) {
+  for (let tries = 0; tries < 1700 && !fixes.length && !given.errors.length; tries++) {
     await new Promise((go) => setTimeout(go, 100));
     const [first] = given.diagnostics.get(document.uri.path) ?? [];
     fixes = first ? given.providers.fixes.provideCodeActions(document, first.range) : [];
