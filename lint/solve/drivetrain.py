@@ -36,7 +36,10 @@ class Drivetrain(NamedTuple):
 
     def below(self, part: int) -> tuple[int, ...]:
         """The parts that a part drives directly, by outlet."""
-        count = max(1, len(self.rig.parts[part].outlets))
+        count = len(self.rig.parts[part].outlets)
+        if count < 2:  # nearly all: without further ado
+            only = self.driven.get((part, 0))
+            return () if only is None else (only,)
         found = (self.driven.get((part, outlet)) for outlet in range(count))
         return tuple(number for number in found if number is not None)
 
