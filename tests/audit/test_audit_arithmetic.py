@@ -18,7 +18,7 @@ from lineshaft.audit.comparison import NO_READING, Measured, computed, disagree,
 from lineshaft.audit.coverage import coverage
 from lineshaft.audit.deviation_edits import expressed
 from lineshaft.audit.deviations import Deviation, Kind, parts_with, with_deviation
-from lineshaft.audit.diagnosis import Explanation, diagnose
+from lineshaft.audit.diagnosis import Explanation, _of_all_trains, diagnose
 from lineshaft.audit.fitting import Clash, Fit, fit, misfit_of
 from lineshaft.audit.least_squares import error_of, least_squares
 from lineshaft.audit.next_reading import _evenness, _groups, next_reading
@@ -301,6 +301,18 @@ def test_a_falling_number_bounds_from_the_other_side() -> None:
     assert (9 - 6 / 0.9) / 5 <= found.values[0] <= (9 - 6 / 1.1) / 5
     assert isinstance(fit(answer, _read(3.5)), Clash)
     assert isinstance(fit(answer, _read(3.7)), Fit)
+
+
+def test_all_that_moves_is_in_a_clash_of_several() -> None:
+    """u, v and u + v read as 0.5, 0.5 and 1.6 at 10 %, and a fixed 7: the three that move, and not the fourth."""
+    answer = response(lambda v: [v[0], v[1], v[0] + v[1], 7.0], [(Span(0.0, 1.0),), (Span(0.0, 1.0),)])
+    clash = fit(answer, _read(0.5, 0.5, 1.6, 7.0))
+    assert isinstance(clash, Clash)
+    assert (clash.each, clash.some) == (0, 0b0111)
+    fixed = fit(answer, _read(0.5, 0.5, 1.0, 9.0))
+    assert isinstance(fixed, Clash)
+    assert (fixed.each, fixed.some) == (0b1000, 0)
+    assert isinstance(fit(answer, _read(0.5, 0.5, 1.0, 7.0)), Fit)
 
 
 def test_a_clash_is_left_by_what_moves_enough_of_it() -> None:
@@ -603,6 +615,11 @@ def test_only_what_moves_a_number_of_the_conflict_is_looked_at() -> None:
     assert (fresh.solves, fresh.steps) == (1, len(survey.train.parts) + 2)
     fresh._clash(())
     # Once more the parts and two numbers, then one point of two numbers without a free value.
+    weaker = next(index for index, one in enumerate(search.pool) if one.members[0][0].kind == "lower-torque")
+    single = _Search(survey, search.pool)
+    single._clash((weaker,))
+    # Two points of a span, four numbers; and a fit of one free value, (1 + 1)² as long.
+    assert (single.solves, single.steps) == (2, 2 * (len(survey.train.parts) + 2) + 4 * 4)
     assert (fresh.solves, fresh.steps, fresh.held) == (2, 2 * (len(survey.train.parts) + 2) + 2, 8)
 
 
@@ -629,6 +646,21 @@ def test_explanations_rank_by_causes_then_by_how_ordinary_they_are() -> None:
     assert [e.weight for e in (single, two, common, misread)] == [1, 2, 1, 1.5]
     ranked = sorted([two, misread, common, likely, worse, stopped, single], key=lambda e: e.rank)
     assert ranked == [single, likely, worse, stopped, common, misread, two]
+
+
+def test_of_two_trains_the_first_of_each_are_joined() -> None:
+    """Twenty of each are 400; kept are 196, of the first 14 of each, since 15² is more than 200. Misfits are joined."""
+    each = [[Explanation((Deviation("other-way", part),), 0.3 * (1 + n)) for n in range(20)] for part in (3, 5)]
+    joined = _of_all_trains(each)
+    assert len(joined) == 196
+    assert joined[0].misfit == pytest.approx(0.3)
+    assert max(one.misfit for one in joined) == pytest.approx(0.3 * 14)
+    assert [d.part for d in joined[0].deviations] == [3, 5]
+    one, other = Explanation((Deviation("stopped", 7),), 0.3, 2), Explanation((Deviation("stopped", 1),), 0.4, 1)
+    (both,) = _of_all_trains([[one], [other]])
+    assert (both.misfit, both.less_likely, both.weight) == (pytest.approx(math.sqrt(0.125)), 3, 2)
+    assert [d.part for d in both.deviations] == [1, 7]
+    assert len(_of_all_trains([each[0] * 20])) == 200
 
 
 def test_a_line_that_is_turned_is_explained_by_that() -> None:

@@ -6,6 +6,8 @@ from pathlib import Path
 from lineshaft.check.checker import Checker
 from lineshaft.check.finding import Measure
 from lineshaft.check.rulebook import open_rulebook
+from lineshaft.rules.edition_drift import RULE
+from lineshaft.testing import findings_of
 
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_rigs"
 
@@ -23,3 +25,41 @@ def test_the_changed_ratings_that_touch_the_rig_are_named(tmp_path: Path) -> Non
     assert values["cast-iron speed-limit"] == Measure(250.0, "rad/s")
     assert not any(name.startswith("elm") for name in values)
     assert Measure(1000.0, "N*m") in finding.message
+
+
+GRADES = """\
+grades:
+  elm: {torque-limit: %d N*m, speed-limit: %d rad/s}
+  oak: {torque-limit: %d N*m, speed-limit: %d rad/s}
+  ash: {torque-limit: %d N*m, speed-limit: %d rad/s}
+  fir: {torque-limit: %d N*m, speed-limit: %d rad/s}
+  yew: {torque-limit: %d N*m, speed-limit: %d rad/s}
+"""
+NOW, THEN = 'catalogue: 1\nedition: "3"\nearlier: {"2": then.catalogue.yaml}\n', 'catalogue: 1\nedition: "2"\n'
+ITEMS = """\
+items:
+  wheel: {kind: prime-mover, output: {torque: 90 N*m, speed: 8 rad/s}}
+  rod: {kind: shaft, grades: [elm, oak, ash, fir, yew]}
+  mill: {kind: driven-machine}
+"""
+
+
+def test_eight_changed_ratings_are_spelt_out_and_the_rest_is_counted() -> None:
+    """Five grades with two limits each, all ten other than they were: 10 - 8 = 2 more; with four grades none."""
+    for used, more in (("elm oak ash fir yew", 2), ("elm oak ash fir", 0)):
+        rods = used.split()
+        parts = "".join(
+            f"  {grade}: {{item: rod, grade: {grade}, driven-by: {above}}}\n"
+            for grade, above in zip(rods, ["w", *rods], strict=False)
+        )
+        text = f'rig: 1\ncatalogue: now.catalogue.yaml\nedition: "2"\nparts:\n  w: {{item: wheel}}\n{parts}'
+        files = {
+            "now.catalogue.yaml": NOW + GRADES % tuple(range(901, 911)) + ITEMS,
+            "then.catalogue.yaml": THEN + GRADES % tuple(range(701, 711)) + ITEMS,
+        }
+        (finding,) = findings_of(RULE, f"{text}  m: {{item: mill, driven-by: {rods[-1]}}}\n", files=files)
+        words = "".join(piece for piece in finding.message if isinstance(piece, str))
+        assert words.count(" was ") - words.count(" was worked out ") == 8
+        assert (f"; and {more} more" in words) is (more > 0)
+        assert len(finding.values) == 8 + more
+        assert "only in one of them" not in words

@@ -18,7 +18,7 @@ from lineshaft.check.severity_measure import (
     severity_measures,
     worse,
 )
-from lineshaft.check.shared_causes import MOST_NAMED, _named
+from lineshaft.check.shared_causes import MOST_NAMED, _named, _others
 
 
 def _measures(**values: Measure) -> list[tuple[str, float]]:
@@ -193,3 +193,16 @@ def test_names_of_parts_in_a_sentence() -> None:
     assert _named(["a", "b", "c"]) == "a, b and c"
     assert _named([f"p{n}" for n in range(MOST_NAMED)]).endswith("p6 and p7")
     assert _named([f"p{n}" for n in range(11)]) == "p0, p1, p2, p3, p4, p5, p6, p7 and 3 more"
+
+
+@pytest.mark.parametrize(
+    ("others", "shown", "last"),
+    [(10, 10, None), (11, 11, ""), (12, 11, ", and so have 1 more"), (17, 11, ", and so have 6 more")],
+)
+def test_others_with_one_cause_are_shown_up_to_ten(others: int, shown: int, last: str | None) -> None:
+    """Ten with what they have; the eleventh stands for all that are left, which are counted."""
+    worst, *rest = (_at(found(short_of(300, 450)), f"p{n}") for n in range(others + 1))
+    causes = list(_others([worst, *rest], worst))  # type: ignore[list-item,arg-type]
+    assert [cause.part for cause in causes] == [f"p{n}" for n in range(1, shown + 1)]
+    assert all(cause.message[0] == "has it too: " for cause in causes[:10])
+    assert [cause.message for cause in causes[10:]] == ([] if last is None else [(f"has it too{last}",)])

@@ -9,6 +9,7 @@ import pytest
 
 from lineshaft.repair.line.bounds import Bounds, Shown
 from lineshaft.repair.line.demand import Demand, Need
+from lineshaft.repair.line.design import CloseSlot, Found, KeptSlot, Nothing, OpenSlot, StageSlot
 from lineshaft.repair.line.effort import Effort
 from lineshaft.repair.line.gains import NEVER, Gains, Reach, coprime_base
 from lineshaft.repair.line.labels import UNDIVIDED, Label, Labels, State
@@ -23,6 +24,7 @@ from lineshaft.repair.line.prices import (
     parts_of,
     weight_of,
 )
+from lineshaft.repair.line.search import Search
 from lineshaft.repair.line.segment import ENDLESS, End, Kept, Make, Segment, Stage, Stock
 from lineshaft.repair.line.steps import Steps, grouped
 from lineshaft.repair.line.tooth_counts import convergents, nearest, simplest_between
@@ -153,6 +155,7 @@ def test_beyond_the_products_that_are_tabled_the_lightest_counts() -> None:
     gains = [(0.01 * n, 3 + n) for n in range(1, 121)]
     reach = Reach(gains, 3)
     assert reach.at_most(2, 1.795, 1.805) == 3 * 2 + 180  # 180 = n + m, each of which adds 3
+    assert reach.at_most(3, 1.795, 1.805) == 3 * 4  # three may be lighter than the lightest two
     assert reach.at_most(3, 2.995, 3.005) == 3 * 4  # at least: no three lighter ones reach it
     assert reach.at_most(3, 3.605, 3.7) == NEVER  # three of the largest make 3.6
 
@@ -446,6 +449,7 @@ DOWN = _stage(_make("down", cost=3), Fraction(3), "reduce")
         (Demand(torque=(0.0, 400.0)), 7),  # 900 / 2.5 = 360
         (Demand(torque=(0.0, 200.0)), 9),
         (Demand(speed=(20.0, 20.0), torque=(500.0, 900.0)), None),
+        (Demand(needs=(Need(by=0.0, torque=7.0),)), 0),  # what does not hang on the torque here bounds nothing here
         (Demand(needs=(Need(power=7300.0),)), None),  # 900 × 8 = 7,200 W
         (Demand(needs=(Need(power=7200.0),)), 0),
     ],
@@ -613,6 +617,25 @@ def test_the_other_ways_to_a_state_are_those_of_other_makes() -> None:
     assert list(steps.others(start)) == []
 
 
+def test_other_makes_stand_the_speed_at_their_outlet() -> None:
+    """A right-angle stage that stays, 5/2 up: 8 rad/s leave it at 20; of two others one stands 20 and one 15."""
+    makes = (Make("as-is", None), Make("slow", None, speed=15.0, weight=1), Make("fast", None, speed=20.0, weight=2))
+    kept = Kept(0, makes, Fraction(5, 2), clear=False)
+    steps, _ = _bounds(Segment((900.0, 900.0), 8.0, (kept,), stages=0, lines=1), Stock(()), Demand())
+    start = steps.start()
+    (past,) = steps.past(start, steps.carried(start))
+    assert steps.carried(past)[:2] == (pytest.approx(0.4), 20.0)
+    others = list(steps.others(past))
+    assert [other.slot.make.item for other in others if isinstance(other.slot, KeptSlot)] == ["fast"]
+    assert [other.weight for other in others] == [2]
+    weak = Make("weak", None, torque=899.0, weight=1)
+    weaker, _ = _bounds(
+        Segment((900.0, 900.0), 8.0, (kept._replace(makes=(makes[0], weak)),), stages=0, lines=1), Stock(()), Demand()
+    )
+    (past,) = weaker.past(weaker.start(), weaker.carried(weaker.start()))
+    assert list(weaker.others(past)) == []
+
+
 def test_a_stage_may_not_undo_the_one_above_but_for_what_the_line_has_already() -> None:
     """The gain of the last stage is kept with the label; 0 where the line as it stands gives and takes it back."""
     gear = _stage(_make("gear", cost=3), Fraction(5, 2))
@@ -651,11 +674,48 @@ def test_a_stage_in_a_gap_further_from_the_line_s_own_counts_as_words() -> None:
     assert words == [0, 3 * WORD, 7 * WORD]
 
 
+def _all(segment: Segment, demand: Demand, stock: Stock) -> list[Found]:
+    return [one for one in Search(segment, demand, stock, Effort(100_000)).designs() if isinstance(one, Found)]
+
+
+def test_designs_end_in_one_line_and_weigh_what_is_put_in() -> None:
+    """Of all designs of a little segment: as many gathered as divided, and each slot's weight once for each line."""
+    gears = tuple(_stage(_make(f"gear-{cost}", 260.0 + 100 * cost, cost=cost), Fraction(5, 2)) for cost in (3, 4))
+    shaft = Make("shaft", None, 950.0, part=4, copy=weight_of(Fraction(2), 1, 1))
+    stock = Stock(gears, (_end("fork", 7),), (_end("pair", 5), _end("trio", 6, 3)))
+    designs = _all(Segment((900.0, 900.0), 8.0, (Kept(0, (shaft,)),), stages=2, lines=3), Demand(), stock)
+    assert len(designs) > 9
+    assert [one.weight for one in designs] == sorted(one.weight for one in designs)
+    assert len({one.slots for one in designs}) == len(designs)
+    for one in designs:
+        weight, lines = 0, 1
+        for slot in one.slots:
+            if isinstance(slot, OpenSlot):
+                weight, lines = weight + slot.tree.weight, slot.lines
+            elif isinstance(slot, CloseSlot):
+                weight, lines = weight + slot.tree.weight, 1
+            elif isinstance(slot, StageSlot):
+                weight += lines * slot.stage.make.weight
+            else:
+                weight += slot.make.weight + (lines - 1) * (slot.make.copy or 0)
+        assert (one.weight, lines) == (weight, 1)
+        gains = [2.5 for slot in one.slots if isinstance(slot, StageSlot)]
+        assert (one.speed, one.passes) == (pytest.approx(8 * math.prod(gains)), pytest.approx(1 / math.prod(gains)))
+
+
+def test_an_interval_may_be_narrow() -> None:
+    """Rated 260 N·m, and 103.9 N·m are wanted behind 5/2: 259.75 to 260 N·m at the head; from 104.1 on none."""
+    stock = Stock((_stage(_make("gear", 260.0, cost=3), Fraction(5, 2)),))
+    segment = Segment((0.0, 900.0), 8.0, stages=1, lines=1)
+    (only,) = _all(segment, Demand(needs=(Need(torque=103.9, speed=20.0),)), stock)
+    assert only.torque == (pytest.approx(259.75), pytest.approx(260.0))
+    assert _all(segment, Demand(needs=(Need(torque=104.1, speed=20.0),)), stock) == []
+    (bound,) = _all(segment, Demand(torque=(0.0, 40.0), needs=(Need(speed=20.0),)), stock)
+    assert bound.torque == (0.0, pytest.approx(100.0))
+
+
 def test_a_search_lets_others_have_their_turn_now_and_then() -> None:
     """Stages for nothing and a speed that none reach: one word at the beginning, then one in 128 labels, not more."""
-    from lineshaft.repair.line.design import Nothing
-    from lineshaft.repair.line.search import Search
-
     free = tuple(_stage(Make(f"gear-{n}", None, weight=PART), Fraction(100 + n, 100)) for n in range(1, 12))
     demand = Demand(accepts=lambda torque, speed: False)
     search = Search(Segment((900.0, 900.0), 8.0, stages=3, lines=1), demand, Stock(free), Effort(100_000))

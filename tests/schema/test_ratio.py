@@ -170,3 +170,14 @@ def test_a_ratio_does_not_change() -> None:
     assert stage is ratio("96/16")
     with pytest.raises(AttributeError):
         stage.text = "1"  # type: ignore[misc, union-attr]
+
+
+@pytest.mark.parametrize(
+    ("written", "driven", "driver"),
+    [("2.1e1", 21, 1), ("2.1e3", 2100, 1), ("2100e-3", 21, 10), ("37e-1", 37, 10), ("0.7e1", 7, 1), ("1.25", 5, 4)],
+)
+def test_powers_of_ten_are_exact(written: str, driven: int, driver: int) -> None:
+    """As arithmetic of decimal numbers has them."""
+    found = ratio(written)
+    assert isinstance(found, Ratio)
+    assert found.terms == (driven, driver)

@@ -80,6 +80,13 @@ def test_a_stage_that_its_list_never_turns_is_dry_as_declared() -> None:
     assert commissioning_of(_rig(parts, charged)).dry_turns == ()
 
 
+def test_the_parts_of_a_file_are_counted_as_it_writes_them() -> None:
+    """Where nobody says how many it writes, as many as the rig has."""
+    rig = _rig("  w: {item: wheel}\n  m: {item: mill, driven-by: w}\n")
+    assert solved_rig.solve_rig(rig.rig, rig.file, rig.policy).written_parts == 2
+    assert solved_rig.solve_rig(rig.rig, rig.file, rig.policy, (), 7).written_parts == 7
+
+
 def test_power_that_does_not_balance_is_an_error_of_the_program(monkeypatch: pytest.MonkeyPatch) -> None:
     """Up to five parts are named."""
     monkeypatch.setattr(solved_rig, "unbalanced", lambda train, settings, flows: (0, 2))

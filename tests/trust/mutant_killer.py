@@ -123,15 +123,12 @@ class Killer:
         except SyntaxError:
             return "no mutant"
         except OutsideFunctionsError:
-            change = partial(put_in_values, sys.modules[name_of(mutant.module)], path, mutated_source(mutant))
-            if _in_copy(change, items, expected) not in (_SURVIVED, _NOT_PUT_IN):
-                return "killed"
-            return _in_new_process(mutant, chosen, expected)
+            return _on_import(mutant, path, items, expected)
         if not changes:
             return "no mutant"
         code = _in_copy(partial(put_in, self.functions[path], changes), items, expected)
-        if code == _NOT_PUT_IN:
-            return _in_new_process(mutant, chosen, expected)
+        if code == _NOT_PUT_IN or (code == _SURVIVED and not bearing.seen(mutant.module, mutant.line)):
+            return _on_import(mutant, path, items, expected)  # a function that runs when its module is imported
         return "survived" if code == _SURVIVED else "killed"
 
 
@@ -195,6 +192,14 @@ def _bounded(expected: float) -> None:
     os.setpgid(0, 0)
     signal.signal(signal.SIGXCPU, signal.SIG_DFL)
     signal.signal(signal.SIGPROF, signal.SIG_DFL)
+
+
+def _on_import(mutant: Mutant, path: Path, items: Sequence[Timed], expected: float) -> Outcome:
+    """What becomes of a mutant that shows when its module is imported."""
+    change = partial(put_in_values, sys.modules[name_of(mutant.module)], path, mutated_source(mutant))
+    if _in_copy(change, items, expected) not in (_SURVIVED, _NOT_PUT_IN):
+        return "killed"
+    return _in_new_process(mutant, [item.nodeid for item, _ in items], expected)
 
 
 def _in_new_process(mutant: Mutant, tests: Sequence[str], expected: float) -> Outcome:

@@ -51,6 +51,11 @@ class Bearing(NamedTuple):
             found |= {test for test in self.seconds if test.startswith(near)}
         return sorted(found, key=lambda test: (not test.startswith(near), self.seconds[test], test))
 
+    def seen(self, module: str, line: int) -> bool:
+        """Whether any test runs through a line's statement; one that runs on import alone is seen by none."""
+        first, last = _statement(module, line)
+        return any(self.lines.get(module, {}).get(number) for number in range(first, last + 1))
+
 
 def _statement(module: str, line: int) -> tuple[int, int]:
     """The first and the last line of the smallest statement that a line is in; of one with a body, its head's."""

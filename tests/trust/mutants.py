@@ -126,8 +126,10 @@ _TYPE_WORDS = (ast.Name, ast.Attribute, ast.BinOp, ast.BitOr, ast.Subscript, ast
 
 
 def _is_alias(node: ast.Assign) -> bool:
-    """Whether a name is given to a type, such as ``Key = str | None``."""
+    """Whether a name is given to a type, such as ``Key = str | None`` or ``Phase = Literal[1, 2]``."""
     inner = list(ast.walk(node.value))
+    if isinstance(node.value, ast.Subscript) and isinstance(node.value.value, ast.Name):
+        return node.value.value.id == "Literal"
     return (
         isinstance(node.value, ast.BinOp | ast.Subscript)
         and all(isinstance(each, _TYPE_WORDS) for each in inner)
