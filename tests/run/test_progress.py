@@ -4,6 +4,7 @@ import io
 import os
 import subprocess
 import sys
+import threading
 import time
 from pathlib import Path
 
@@ -155,3 +156,19 @@ def test_on_a_real_terminal(tmp_path: Path) -> None:
     assert said.endswith(b"\r")
     assert said.rstrip(b"\r").rpartition(b"\r")[2].strip() == b""
     assert b"judged" not in ran.stdout
+
+
+def test_nothing_is_said_while_others_write() -> None:
+    """The line is away meanwhile, also where it is time to tick; afterwards it is said again."""
+    stream = io.StringIO()
+    progress = _progress(5, stream, 0.0)
+    progress.step(0, 1.0)
+    ticking = threading.Thread(target=progress.tick, args=(9.0,))
+    with progress.aside():
+        away = stream.getvalue()
+        ticking.start()
+        ticking.join(0.05)
+        assert stream.getvalue() == away
+    ticking.join()
+    assert away.endswith(" \r")
+    assert stream.getvalue().startswith(f"{away}\rjudged 1 of 5 files")
