@@ -762,6 +762,7 @@ def _value(measure: Measure) -> str:
             ["3", "7"],
             "",
         ),
+        ("f", Deviation("estimated-shares", 0, shares=(0.25, 0.75)), "f shares about 1 : 3, not 2 : 3", ["1"], ""),
         ("f", Deviation("other-shares", 0, shares=(3.0, 2.0)), "f shares 3 : 2, not 2 : 3", ["3", "2"], ""),
         (
             "f",

@@ -209,6 +209,7 @@ def test_what_meets_a_demand(demand: Demand, torque: float, speed: float, met: b
         (Demand(needs=(Need(turns=2.5, speed=21.0),)), 8.0, ENDLESS),
         (Demand(needs=(Need(by=0.5, turns=2.5, power=3000.0),)), 8.0, 300.0),
         (Demand(needs=(Need(by=0.5, turns=2.5, power=3000.0, torque=170.0),)), 8.0, 340.0),
+        (Demand(needs=(Need(),)), 0.0, 0.0),
         (Demand(needs=(Need(power=3000.0),)), 0.0, ENDLESS),
         (Demand(needs=(Need(torque=90.0), Need(torque=70.0))), 8.0, 90.0),
     ],
@@ -366,6 +367,15 @@ def test_a_splitter_that_shares_evenly_alone_makes_no_three_lines() -> None:
     assert _told(even.divided(4, 0)[0])[:2] == (21, 3)
     three = Trees((_end("fork", 7, rows=((1.0, 3.0),)), _end("trident", 9, 3, rows=((1.0, 1.0, 1.0),))), ())
     assert [_told(tree)[:2] for tree in three.divided(4, 0)] == [(16, 2)]
+
+
+def test_a_splitter_of_any_number_of_outlets_divides_at_once_or_in_steps() -> None:
+    """Three lines by one of three outlets, four by one of four, both lighter than a tree of several."""
+    trees = Trees((_end("any", 7, None),), ())
+    for lines in (2, 3, 4, 5):
+        lightest = trees.divided(lines, 0)[0]
+        assert _told(lightest)[:2] == (7, 1)
+        assert lightest.leaves == pytest.approx((1 / lines,) * lines)
 
 
 def test_losses_of_splitters_make_lines_unequal() -> None:

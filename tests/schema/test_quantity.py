@@ -5,6 +5,7 @@ import math
 import pytest
 
 from lineshaft.schema.quantities.quantity import BadQuantity, efficiency, plain_number, quantity, share, weight
+from lineshaft.schema.quantities.quantity_advice import quantity_advice
 from lineshaft.schema.quantities.units import LISTED, QuantityKind
 
 
@@ -370,3 +371,17 @@ def test_plain_numbers_have_a_sign_and_no_unit() -> None:
     ]
     for bad in ("3 m", "1,5", 10**41, "1" * 41):
         assert isinstance(plain_number(bad), BadQuantity)
+
+
+def test_a_percentage_of_forty_signs_is_the_longest() -> None:
+    """0 and 38 digits behind the point are 40 signs; one more is told."""
+    longest = "0." + "7" * 38
+    assert share(f"{longest} %") == pytest.approx(0.0077777777)
+    assert isinstance(share(f"{longest}7 %"), BadQuantity)
+
+
+def test_hertz_are_turns_or_radians_of_a_speed_alone() -> None:
+    """Where a time or a torque is due nothing is said of turns."""
+    assert "turns or radians" in quantity_advice("7 Hz", "speed")
+    for kind in ("time", "torque", "volume", "stress", "power"):
+        assert "turns or radians" not in quantity_advice("7 Hz", kind)

@@ -10,10 +10,12 @@ from solve.test_laws_by_hand import solved
 from lineshaft.schema.model.catalogue import Output
 from lineshaft.solve import solved_rig
 from lineshaft.solve.commissioning import commissioning_of
+from lineshaft.solve.lubricant_accounts import accounts
 from lineshaft.solve.promise_edge import _slowed
 from lineshaft.solve.safe_list import Impassable, safe_list
 from lineshaft.solve.solved_rig import OutOfBalanceError, SolvedRig
 from lineshaft.solve.steady_state import solve
+from lineshaft.solve.step_states import step_states
 from lineshaft.testing import rig_from_text
 
 CATALOGUE = """\
@@ -29,7 +31,9 @@ items:
   fork: {kind: splitter, shares: any}
   joiner: {kind: combiner, inlets: 2}
   mill: {kind: driven-machine}
-"""
+  edge: {kind: shaft, torque-limit: 900 N*m, speed-limit: 8 rad/s}
+  press: {kind: driven-machine, work: {unit: go, times: [[5 rad/s, 40 s], [30 rad/s, 15 s]], between: linear}, makes: {lubricant: flax-oil, amount: 30 mL}}
+"""  # noqa: E501
 LOCKED = """\
   w: {item: wheel}
   f: {item: fork, driven-by: w, shares: {a: 2, b: 3}}
@@ -85,6 +89,39 @@ def test_the_parts_of_a_file_are_counted_as_it_writes_them() -> None:
     rig = _rig("  w: {item: wheel}\n  m: {item: mill, driven-by: w}\n")
     assert solved_rig.solve_rig(rig.rig, rig.file, rig.policy).written_parts == 2
     assert solved_rig.solve_rig(rig.rig, rig.file, rig.policy, (), 7).written_parts == 7
+
+
+def test_what_carries_just_its_limit_on_the_way_is_not_over_it() -> None:
+    """900 N·m at 8 rad/s through a shaft that stands just that, by a list of one step."""
+    rig = _rig(
+        "  w: {item: wheel}\n  e: {item: edge, driven-by: w}\n  m: {item: mill, driven-by: e}\n",
+        "commissioning:\n  - start: w\n",
+    )
+    (state,) = step_states(rig.train)
+    assert (state.over, state.turning, state.share) == ((), 3, 1.0)
+
+
+def test_two_circuits_of_one_press_have_half_of_it_each() -> None:
+    """At 8 rad/s 30 mL in 37 s, by the table 40 - 25 · 3 / 25. The stage that both feed uses 0.3 mL/s."""
+    rig = _rig(
+        """\
+  w: {item: wheel}
+  f: {item: fork, driven-by: w, shares: {x: 2, y: 3}}
+  a: {item: oiled, ratio: 3, set: reduce, driven-by: f.x}
+  m: {item: mill, driven-by: a}
+  p: {item: press, driven-by: f.y}
+""",
+        """\
+lubrication:
+  c: {lubricant: flax-oil, tank: {holds: 9 L, charge: 3 L}, supplied-by: p, feeds: [a]}
+  d: {lubricant: flax-oil, tank: {holds: 7 L, charge: 2 L}, supplied-by: p, feeds: [a]}
+""",
+    )
+    first, second = accounts(rig)
+    assert first.supply == second.supply == pytest.approx(0.03 / 37 / 2)
+    assert first.use == second.use == pytest.approx(0.0003)
+    assert (first.charge, second.charge) == (3.0, 2.0)
+    assert first.net == pytest.approx(0.03 / 74 - 0.0003)
 
 
 def test_power_that_does_not_balance_is_an_error_of_the_program(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -1,9 +1,10 @@
 """All mutants of the modules whose defects would pass in silence, in a fixed order, made by cosmic-ray's operators.
 
-Left out is what can change no verdict: annotations, which types check, mutants whose code is the same byte for
-byte, and `is` for `==` beside a literal, which Python warns of, ruff refuses (F632) and an accident, that strings are
-interned, decides. A mutant is known by its module, its operator, the text of its line and which of the alike on that
-line it is, so that what is said of it stands when lines move.
+Left out is what can change no verdict: annotations, which types check; mutants whose code is the same byte for byte;
+`strict` of a zip, `slots` and caches, on which no result hangs; and `is` for `==` beside a literal, which Python warns
+of, ruff refuses (F632) and an accident, that strings are interned, decides. A mutant is known by its module, its
+operator, the text of its line and which of the alike on that line it is, so that what is said of it stands when lines
+move.
 """
 
 import ast
@@ -74,7 +75,8 @@ def all_mutants(chosen: Iterable[str] | None = None) -> list[Mutant]:
 def _mutants_of(module: str) -> Iterator[Mutant]:
     """By a walk for each operator, as cosmic-ray counts the places where it fits."""
     nodes = list(ast_nodes(get_ast(source(module))))
-    silent, literal = _annotations(source(module)), _beside_literals(source(module))
+    silent = [*_annotations(source(module)), *_of_no_result(source(module))]
+    literal = _beside_literals(source(module))
     for name in operator_names():
         operator = _operator(name)
         if operator is None:
@@ -108,6 +110,17 @@ def _annotations(text: str) -> list[_Span]:
             found.append(node.value)
     # The columns of `ast` are bytes; in these modules no annotation stands behind a sign of more than one.
     return [(_start(node), _end(node)) for node in found if node is not None]
+
+
+def _of_no_result(text: str) -> list[_Span]:
+    """Where `strict` of a zip stands, which says what holds anyway, `slots`, and caches: they change no result."""
+    found = []
+    for node in ast.walk(ast.parse(text)):
+        if isinstance(node, ast.keyword) and node.arg in ("strict", "slots"):
+            found.append((_start(node.value), _end(node.value)))
+        elif isinstance(node, ast.FunctionDef):
+            found += [(_start(d), _end(d)) for d in node.decorator_list if "cache" in ast.unparse(d)]
+    return found
 
 
 def _beside_literals(text: str) -> list[_Span]:
