@@ -44,6 +44,12 @@ class RigProtocol(LanguageServerProtocol):
         result.capabilities.workspace = workspace
         return result
 
+    @lsp_method(types.WORKSPACE_EXECUTE_COMMAND)
+    def lsp_workspace__execute_command(self, params: types.ExecuteCommandParams):  # type: ignore[no-untyped-def]
+        """Run a command; where the client sends no arguments it is told which lack, as where it sends too few."""
+        params.arguments = params.arguments or []
+        return (yield from super().lsp_workspace__execute_command(params))
+
     # Functions, where the library has generators: of each of those it keeps a future for ever.
     @lsp_method(types.TEXT_DOCUMENT_DID_OPEN)
     def lsp_text_document__did_open(self, params: types.DidOpenTextDocumentParams) -> None:

@@ -10,6 +10,7 @@ from trust.server_messages import conversation, framed, greeting
 from lineshaft.language_server.messages import MOST_BYTES, Unusable, messages
 
 HOVER = "textDocument/hover"
+RUN = "workspace/executeCommand"
 
 
 def answers(*sent: bytes) -> list[dict[str, Any]]:
@@ -52,10 +53,14 @@ def test_what_is_no_request_gets_the_error_that_the_protocol_has_for_it() -> Non
         framed({"jsonrpc": "2.0", "id": [4], "method": HOVER}),
         framed({"jsonrpc": "2.0", "id": 5, "method": "no/such"}),
         framed({"jsonrpc": "2.0", "id": 6, "method": HOVER, "params": {"textDocument": 7}}),
+        framed({"jsonrpc": "2.0", "id": 7, "method": RUN, "params": {"command": "lineshaft.size"}}),
+        framed({"jsonrpc": "2.0", "id": 8, "method": RUN, "params": {"command": "lineshaft.size", "arguments": ["x"]}}),
         framed({"jsonrpc": "2.0", "id": "again", "method": "initialize", "params": {"capabilities": {}}}),
     )
     of_null = [(None, code) for code in (-32700, -32700, -32700, -32600)]
-    assert codes(found) == [*of_null, (3, -32600), (None, -32600), (5, -32601), (6, -32602), ("again", -32600)]
+    too_few = [(7, -32602), (8, -32602)]
+    of_form = [(3, -32600), (None, -32600), (5, -32601), (6, -32602)]
+    assert codes(found) == [*of_null, *of_form, *too_few, ("again", -32600)]
     assert "traceback" not in json.dumps(found).casefold()
 
 
