@@ -15,6 +15,10 @@ UNUSED = {
     *("_pyrepl", "bdb", "cmd", "doctest", "ensurepip", "ftplib", "idlelib", "imaplib", "mailbox", "pdb", "poplib"),
     *("pydoc", "pydoc_data", "smtplib", "tkinter", "trace", "turtle", "turtledemo", "unittest", "wsgiref", "xmlrpc"),
 }
+CODINGS = {
+    *("__init__", "aliases", "ascii", "charmap", "cp1252", "cp437"),
+    *("idna", "latin_1", "punycode", "raw_unicode_escape"),
+}
 SOURCES = Path(__file__).with_name("src")
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_rigs"
 
@@ -55,11 +59,16 @@ def _kept(name: str) -> bool:
 
 
 def library(source: Path, target: Path) -> None:
-    """Python's own library without what needs a terminal, a mail server or a test."""
+    """Python's own library without what needs a terminal, a mail server or a test, and without rare codings of text."""
     with zipfile.ZipFile(source) as whole:
         names = [name for name in whole.namelist() if not name.endswith("/")]
-        kept = [name for name in names if name.split("/")[0].removesuffix(".py") not in UNUSED]
+        kept = [name for name in names if name.split("/")[0].removesuffix(".py") not in UNUSED and not _rare(name)]
         _archive({name: whole.read(name) for name in kept}, target)
+
+
+def _rare(name: str) -> bool:
+    folder, _, coding = name.removesuffix(".py").rpartition("/")
+    return folder == "encodings" and coding not in CODINGS and not coding.startswith(("utf_", "unicode_"))
 
 
 def _archive(files: dict[str, bytes], target: Path) -> None:
