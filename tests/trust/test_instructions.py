@@ -43,6 +43,8 @@ def test_without_cachegrind_the_row_says_so(monkeypatch: pytest.MonkeyPatch) -> 
 
 def test_every_case_runs_as_a_wheel_lays_it_out(tmp_path: Path) -> None:
     """Beside the wheels it stands on and no others: the clean rigs hold, the other has its one finding and repairs."""
+    for module, wheel in (("jsonschema_rs", "jsonschema-rs"), ("_ruamel_yaml", "ruamel.yaml.clib")):
+        pytest.importorskip(module, reason=f"{wheel}, which the counts are taken with, is not installed")
     env = instructions.laid_out(tmp_path.resolve())
     codes = {}
     for case, arguments in CASES.items():
