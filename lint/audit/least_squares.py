@@ -9,6 +9,10 @@ from lineshaft.audit.response import Response
 EXACT = 1e-6
 """The least tolerance that errors are weighed by."""
 _ROUNDS = 12
+_HOLDS = 4
+"""How often a value may be held, over all of them on average."""
+_NOTHING = 1e-9
+"""A gain below this share of the most that there could be is rounding."""
 
 
 def error_of(m: Measured, value: float) -> float:
@@ -40,31 +44,64 @@ def least_squares(
 
 
 def _within(found: Response, free: list[float], rows: list[list[float]], errors: list[float]) -> list[float]:
-    """The free values after a step of least squares, none beyond 0 or 1 and no sum beyond its bound.
+    """The free values of the least squares among those within 0 to 1 whose sums are within their bounds.
 
-    What would go beyond is held at its bound, the farthest first, and the step of the others is found anew.
+    By active sets (P. B. Stark and R. L. Parker, *Bounded-variable least squares*, 1995): on the way to the least
+    squares of those that are loose the first that comes to its end is held there; one that is held and would do better
+    within is loose again.
     """
+    at = list(free)
     held: dict[int, float] = {}
     bound: list[tuple[list[float], float]] = []
-    for _ in range(len(free) + len(found.sums) + 1):
-        loose = [i for i in range(len(free)) if i not in held]
-        moved = list(free)
-        for i, value in held.items():
-            moved[i] = value
+    for _ in range(_HOLDS * (len(free) + 1) + len(found.sums)):
         some = [*zip(rows, errors, strict=True), *bound]
-        gone = [e - sum(row[i] * (value - free[i]) for i, value in held.items()) for row, e in some]
-        step = _normal_solution([[row[i] for i in loose] for row, _ in some], gone, len(loose))
-        for i, du in zip(loose, step, strict=True):
-            moved[i] = free[i] + du
-        farthest = max(loose, key=lambda i: max(-moved[i], moved[i] - 1), default=None)
-        if farthest is not None and max(-moved[farthest], moved[farthest] - 1) > 0:
-            held[farthest] = min(max(moved[farthest], 0.0), 1.0)
+        target = _least(some, free, held)
+        share, first = _way(at, target, held)
+        if first is not None:
+            at = [a + share * (t - a) for a, t in zip(at, target, strict=True)]
+            at[first] = held[first] = float(target[first] > 0)
             continue
-        over = next(found.over(moved), None)
+        at = target
+        better = _better_within(some, free, at, held)
+        if better is not None:
+            del held[better]
+            continue
+        over = next(found.over(at), None)
         if over is None or len(bound) == len(found.sums):
             break
         bound.append(_held_sum(found, free, over[0], rows))
-    return [min(max(u, 0.0), 1.0) for u in moved]
+    return [min(max(u, 0.0), 1.0) for u in at]
+
+
+def _least(some: list[tuple[list[float], float]], free: list[float], held: dict[int, float]) -> list[float]:
+    """Least squares of the loose, wherever that is, with the others where they are held."""
+    loose = [i for i in range(len(free)) if i not in held]
+    gone = [error - sum(row[i] * (value - free[i]) for i, value in held.items()) for row, error in some]
+    step = _normal_solution([[row[i] for i in loose] for row, _ in some], gone, len(loose))
+    moved = {**held, **{i: free[i] + du for i, du in zip(loose, step, strict=True)}}
+    return [moved[i] for i in range(len(free))]
+
+
+def _way(at: list[float], target: list[float], held: dict[int, float]) -> tuple[float, int | None]:
+    """The share of the way to a target that stays within 0 to 1, and which value comes to its end there, if any."""
+    beyond = [i for i, t in enumerate(target) if i not in held and not 0 <= t <= 1]
+    shares = [(float(target[i] > 0) - at[i]) / (target[i] - at[i]) for i in beyond]
+    return min(zip(shares, beyond, strict=True), default=(1.0, None))
+
+
+def _better_within(
+    some: list[tuple[list[float], float]], free: list[float], at: list[float], held: dict[int, float]
+) -> int | None:
+    """Which of those that are held makes the error less the fastest on its way back within, if any does."""
+    left = [e - sum(r * (a - u) for r, a, u in zip(row, at, free, strict=True)) for row, e in some]
+    size = sqrt(sum(e * e for e in left))
+    gains = []
+    for i, value in held.items():
+        length = sqrt(sum(row[i] * row[i] for row, _ in some))
+        gain = sum(row[i] * e for (row, _), e in zip(some, left, strict=True)) * (-1 if value else 1)
+        if gain > _NOTHING * length * size:
+            gains.append((gain / length, -i))
+    return -max(gains)[1] if gains else None
 
 
 def _held_sum(
