@@ -30,7 +30,7 @@ def installed(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def test_the_samples_own_test_passes_where_it_is_installed(installed: Path) -> None:
     """As its author would run it."""
     ran = subprocess.run(
-        [sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider", "test_harbour_rules.py"],
+        [sys.executable, "-m", "pytest", "-q", "-n", "0", "-p", "no:cacheprovider", "-c", "pyproject.toml", "test_harbour_rules.py"],
         cwd=SAMPLE,
         env={**os.environ, "PYTHONPATH": str(installed), "PYTHONDONTWRITEBYTECODE": "1"},
         capture_output=True,

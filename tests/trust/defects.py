@@ -76,7 +76,7 @@ BY_HAND = (
 )
 GUARDS: Mapping[str, tuple[str, ...]] = {
     "judge": ("tests/trust/run.py", "--one", "judge"),
-    "upgrade": ("tests/trust/upgrade.py", "--seeds", "0..300"),
+    "upgrade": ("tests/trust/upgrade.py", "--seeds", "0..120"),
 }
 """What else than tests may see a defect: commands that end in another code than 0, or in a row that does not hold."""
 
