@@ -29,8 +29,9 @@ def installed(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.mark.slow
 def test_the_samples_own_test_passes_where_it_is_installed(installed: Path) -> None:
     """As its author would run it."""
+    plain = ("-n", "0", "-p", "no:cacheprovider", "-c", "pyproject.toml")
     ran = subprocess.run(
-        [sys.executable, "-m", "pytest", "-q", "-n", "0", "-p", "no:cacheprovider", "-c", "pyproject.toml", "test_harbour_rules.py"],
+        [sys.executable, "-m", "pytest", "-q", *plain, "test_harbour_rules.py"],
         cwd=SAMPLE,
         env={**os.environ, "PYTHONPATH": str(installed), "PYTHONDONTWRITEBYTECODE": "1"},
         capture_output=True,
