@@ -129,6 +129,28 @@ def test_the_verdict_is_that_of_a_check_after_many_others(rig: Path) -> None:
     assert [JudgedFinding(f.rule, f.level, f.file, f.span, f.route, f.part, f.message) for f in again] == once
 
 
+def test_each_kind_is_judged_as_what_it_is(rig: Path) -> None:
+    """Rigs and blueprints have a rig that was solved, a catalogue what was read; all get a check's verdict."""
+    texts = {
+        "b.blueprint.yaml": """blueprint: 1
+catalogue: works.catalogue.yaml
+inlets: {in: {}}
+parts: {s: {item: shaft, driven-by: in}}
+""",
+        "works.catalogue.yaml": CATALOGUE,
+        "own.stock.yaml": "stock: 1\ncatalogue: works.catalogue.yaml\nhave: {no-such-item: 3}\n",
+        "lineshaft.policy.yaml": "policy: 1\n",
+    }
+    for name, text in texts.items():
+        (rig.parent / name).write_text(text, "utf-8")
+    files = OpenFiles(rig.parent)
+    judged = {name: files.judge(rig.parent / name, {}) for name in ("a.rig.yaml", *texts)}
+    assert [name for name, one in judged.items() if one.inspected is not None] == ["a.rig.yaml", "b.blueprint.yaml"]
+    assert judged["works.catalogue.yaml"].tree is not None
+    for name, one in judged.items():
+        assert rules(one) == [finding.rule for finding in check_path(rig.parent / name)], name
+
+
 def test_a_file_that_is_none_of_ours_is_refused(rig: Path) -> None:
     """With what it would have to be called."""
     with pytest.raises(ValueError, match=r"\*\.rig\.yaml"):
