@@ -627,6 +627,24 @@ def test_the_other_ways_to_a_state_are_those_of_other_makes() -> None:
     assert list(steps.others(start)) == []
 
 
+def test_other_makes_in_one_of_two_lines_bear_half() -> None:
+    """900 N·m are halved: what stands 460 bears 2 · 460 = 920, another of 470 bears 940, one of 440 too little."""
+    limits = ((460.0, 3), (470.0, 4), (440.0, 2))
+    gears = tuple(_stage(_make(f"gear-{limit}", limit, cost=cost), Fraction(5, 2)) for limit, cost in limits)
+    copy = weight_of(Fraction(1), 1, 1)
+    shafts = tuple(Make("shaft", f"g-{limit}", limit, weight=cost, copy=copy) for limit, cost in limits)
+    segment = Segment((900.0, 900.0), 8.0, (Kept(0, shafts),), stages=1, lines=2)
+    steps, _ = _bounds(segment, Stock(gears, (_end("fork", 7),), (_end("pair", 5),)), Demand())
+    start = steps.start()
+    (opened,) = steps.opened(start, steps.carried(start))
+    (inside,) = steps.with_stage(opened, steps.groups[0], steps.carried(opened))
+    assert inside.most == pytest.approx(920.0)
+    assert [other.most for other in steps.others(inside)] == [pytest.approx(940.0)]
+    (past,) = steps.past(opened, steps.carried(opened))
+    assert past.most == pytest.approx(920.0)
+    assert [other.most for other in steps.others(past)] == [pytest.approx(940.0)]
+
+
 def test_other_makes_stand_the_speed_at_their_outlet() -> None:
     """A right-angle stage that stays, 5/2 up: 8 rad/s leave it at 20; of two others one stands 20 and one 15."""
     makes = (Make("as-is", None), Make("slow", None, speed=15.0, weight=1), Make("fast", None, speed=20.0, weight=2))
