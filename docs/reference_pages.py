@@ -80,7 +80,7 @@ def first_line(rule: Rule) -> str:
 
 def commands() -> str:
     """Every command with its help."""
-    with click.Context(cli.cli, info_name="lineshaft", max_content_width=100) as top:
+    with click.Context(cli.cli, info_name="lineshaft", max_content_width=100, **cli.cli.context_settings) as top:
         page = ["# Commands", "What `--help` says of each.", block("text", cli.cli.get_help(top))]
         for name, what in cli.COMMANDS.items():
             found = cli.cli.get_command(top, name)

@@ -2,6 +2,7 @@
 
 import csv
 from pathlib import Path
+from typing import Any
 
 import pytest
 from click.testing import CliRunner
@@ -12,10 +13,12 @@ from lineshaft.commands.trace import command
 pytestmark = pytest.mark.usefixtures("wide_page")
 
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_rigs"
+AS_RUN: dict[str, Any] = {"help_option_names": ["-h", "--help"]}
+"""What a command inherits from the group: click keeps its first option of help for the whole process."""
 
 
 def _rows(*arguments: str) -> dict[str, str]:
-    ran = CliRunner().invoke(command, list(arguments), standalone_mode=False)
+    ran = CliRunner().invoke(command, list(arguments), standalone_mode=False, **AS_RUN)
     assert ran.exception is None
     return {line.split()[0]: line for line in ran.output.splitlines() if line.strip()}
 
@@ -98,5 +101,5 @@ def test_lubricant_accounts() -> None:
 
 def test_an_unknown_part_names_the_nearest() -> None:
     """`swa` is not there; `saw` is near."""
-    ran = CliRunner().invoke(command, [str(SAMPLES / "small-saw.rig.yaml"), "swa"], standalone_mode=False)
+    ran = CliRunner().invoke(command, [str(SAMPLES / "small-saw.rig.yaml"), "swa"], standalone_mode=False, **AS_RUN)
     assert "did you mean saw?" in str(ran.exception)

@@ -5,6 +5,7 @@ import re
 import subprocess
 import sys
 from pathlib import Path
+from typing import Any
 
 import junitparser
 import pytest
@@ -20,6 +21,8 @@ from lineshaft.write.summary import Run
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_rigs"
 # Unicode general categories Cc (but the line feed) and the bidi controls of UAX 9, table 1.
 CONTROLS = re.compile("[\x00-\x09\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028\u2029\u202a-\u202e\u2066-\u2069]")
+AS_RUN: dict[str, Any] = {"help_option_names": ["-h", "--help"]}
+"""What a command inherits from the group: click keeps its first option of help for the whole process."""
 
 
 @pytest.mark.parametrize("name", WRITERS)
@@ -45,7 +48,7 @@ def test_counts_agree_on_the_samples(tmp_path: Path) -> None:
     files = {name: tmp_path / name for name in WRITERS}
     files["sarif"] = tmp_path / "a.sarif"
     writes = [f"--write={name}={file}" for name, file in files.items()]
-    ran = CliRunner().invoke(command, [str(SAMPLES), *writes], standalone_mode=False)
+    ran = CliRunner().invoke(command, [str(SAMPLES), *writes], standalone_mode=False, **AS_RUN)
     assert ran.exception is None
     summary = json.loads(files["json"].read_text())["summary"]
     levels = (summary["errors"], summary["warnings"], summary["notes"])
@@ -74,7 +77,7 @@ def test_counts_agree_on_the_samples(tmp_path: Path) -> None:
 def test_the_rules_pages_are_handed_over_for_sarif_alone(tmp_path: Path) -> None:
     """SARIF tells of every rule that is on, with help that is more than its name."""
     target = tmp_path / "a.sarif"
-    CliRunner().invoke(command, [str(SAMPLES), f"--write=sarif={target}"], standalone_mode=False)
+    CliRunner().invoke(command, [str(SAMPLES), f"--write=sarif={target}"], standalone_mode=False, **AS_RUN)
     rules = json.loads(target.read_text())["runs"][0]["tool"]["driver"]["rules"]
     assert "margin-thin" in {rule["id"] for rule in rules}  # on, and not found in the samples
     assert all(len(rule["help"]["text"]) > 40 for rule in rules)
@@ -96,6 +99,6 @@ def test_a_plain_check_loads_no_format() -> None:
 
 def test_an_unknown_format_is_told_all_known_ones() -> None:
     """The message names the formats."""
-    ran = CliRunner().invoke(command, [str(SAMPLES), "--write=pdf=x"])
+    ran = CliRunner().invoke(command, [str(SAMPLES), "--write=pdf=x"], **AS_RUN)
     assert ran.exit_code == 2
     assert all(name in ran.output for name in WRITERS)
