@@ -15,7 +15,7 @@ from lineshaft.repair.line.effort import Effort, Outcome
 from lineshaft.repair.line.segment import MOST_LINES, MOST_STAGES
 from lineshaft.repair.proof.context import EditedRig, RepairContext
 from lineshaft.repair.proof.effect import repair_of
-from lineshaft.repair.strategies.goal import Goal, demand_and_wishes
+from lineshaft.repair.strategies.goal import Goal, demand_below
 from lineshaft.repair.strategies.line_design import Design, Kept, SideBySide, Stage
 from lineshaft.repair.strategies.line_draft import draft_of
 from lineshaft.repair.strategies.line_remade import LineRemade, ShownRepair
@@ -167,7 +167,7 @@ def size(context: RepairContext, machine: int, wanted: Wanted, most: int = MOST_
     assert line is not None and line.end is not None
     strength = strength_of(rig, machine, context.book.rule("margin-thin") is not None)
     goal = Goal(machine, machine=True, whole=True)
-    demand, wishes = demand_and_wishes(rig, line.end, goal, strength, waste=False)
+    demand, wishes = demand_below(rig, line.end, goal, strength, waste=False)
     prices = prices_of(rig.parts, rig.catalogue)
     shown: list[ShownRepair] = []
     remade = LineRemade(rig, line, goal, demand, strength, prices, Effort(MOST_EFFORT), MOST_LINES, most, shown)

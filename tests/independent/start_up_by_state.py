@@ -47,16 +47,25 @@ class Settings:
 
     def take(self, step: Step) -> None:
         """Do what a step says."""
-        chosen, value = {
-            "set": (self.increasing, step.to == "increase"),
-            "couple": (self.coupled, True),
-            "engage": (self.closed, True),
-            "disengage": (self.closed, False),
-            "start": (self.running, True),
-            "stop": (self.running, False),
-            "fill": (self.filled, True),
-        }[step.kind]
-        (chosen.add if value else chosen.discard)(step.part)
+        match step.kind:
+            case "set" if step.to == "increase":
+                self.increasing.add(step.part)
+            case "set":
+                self.increasing.discard(step.part)
+            case "couple":
+                self.coupled.add(step.part)
+            case "engage":
+                self.closed.add(step.part)
+            case "disengage":
+                self.closed.discard(step.part)
+            case "start":
+                self.running.add(step.part)
+            case "stop":
+                self.running.discard(step.part)
+            case "fill":
+                self.filled.add(step.part)
+            case _:
+                raise ValueError(f"no step of a list: {step.kind}")
 
 
 def as_declared(plan: Sequence[PlannedPart]) -> Settings:

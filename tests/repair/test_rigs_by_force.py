@@ -59,6 +59,13 @@ items:
   mill: {kind: driven-machine, needs: {torque: 380 N*m, speed: 3.6 rad/s}, limits: {torque: 1.9 kN*m, speed: 50 rad/s}}
 raw: {iron: {worth: 1}}
 """
+HEAD = """\
+rig: 1
+name: Little rig
+catalogue: bench.catalogue.yaml
+edition: "1"
+parts:
+"""
 
 
 def test_a_repair_that_beats_the_only_one_shown_takes_its_place(tmp_path: Path) -> None:
@@ -67,12 +74,7 @@ def test_a_repair_that_beats_the_only_one_shown_takes_its_place(tmp_path: Path) 
     Without the stage the mill has all it needs, 6 cheaper. The rod then carries 900 and has to be a bar too, which is
     1 cheaper in all. That mends the mill as well and is known before it: the mill's own repair beats it.
     """
-    rig = """\
-rig: 1
-name: Little rig
-catalogue: bench.catalogue.yaml
-edition: "1"
-parts:
+    rig = HEAD + """\
   w: {item: wheel}
   a: {item: step, driven-by: w, ratio: 3, set: reduce}
   b: {item: rod, driven-by: a}
@@ -91,12 +93,7 @@ def test_a_line_into_a_combiner_that_locks_may_turn_nearer_to_the_others(tmp_pat
 
     Taken out, the lines turn alike, the mill gets 1.8 kN·m at 9 rad/s and stands it, and 6 are saved. By hand.
     """
-    rig = """\
-rig: 1
-name: Little rig
-catalogue: bench.catalogue.yaml
-edition: "1"
-parts:
+    rig = HEAD + """\
   w: {item: wheel}
   v: {item: wheel}
   a: {item: step, driven-by: w, ratio: 3, set: reduce}
@@ -114,12 +111,7 @@ def test_shares_of_two_lines_that_meet_again_are_evened_out(tmp_path: Path) -> N
 
     Of 800 N·m even shares are 400 each, and what comes out where they meet is as before. By hand.
     """
-    rig = """\
-rig: 1
-name: Little rig
-catalogue: bench.catalogue.yaml
-edition: "1"
-parts:
+    rig = HEAD + """\
   w: {item: wheel}
   s: {item: fork, driven-by: w, shares: {x: 3, y: 1}}
   one: {item: rod, driven-by: s.x}
@@ -153,12 +145,7 @@ def test_a_line_is_made_anew_together_with_the_splitter_at_its_end(tmp_path: Pat
 
     Pine stands 440, oak 1,900 and costs as much; the mills get 450 at 9 and need 380 at 3.6. The stage was 6. By hand.
     """
-    rig = """\
-rig: 1
-name: Little rig
-catalogue: bench.catalogue.yaml
-edition: "1"
-parts:
+    rig = HEAD + """\
   w: {item: wheel}
   a: {item: step, driven-by: w, ratio: 3, set: increase}
   s: {item: fork, grade: pine, driven-by: a, shares: {x: 1, y: 1}}
@@ -176,12 +163,7 @@ def test_a_line_that_comes_to_turn_like_the_others_is_made_anew_with_their_combi
 
     Pine, in which it stands, holds 440, oak 1,900: nothing turned in it before, since its lines locked. By hand.
     """
-    rig = """\
-rig: 1
-name: Little rig
-catalogue: bench.catalogue.yaml
-edition: "1"
-parts:
+    rig = HEAD + """\
   w: {item: wheel}
   v: {item: wheel}
   a: {item: step, driven-by: w, ratio: 3, set: reduce}
@@ -200,12 +182,7 @@ def test_shares_change_together_with_the_make_of_the_splitter_that_gets_more(tmp
 
     That stands 440 in pine and 1,900 in oak, which costs no more; a bar is 5 dearer. The pumps have 270. By hand.
     """
-    rig = """\
-rig: 1
-name: Little rig
-catalogue: bench.catalogue.yaml
-edition: "1"
-parts:
+    rig = HEAD + """\
   w: {item: wheel}
   s: {item: fork, grade: oak, driven-by: w, shares: {x: 3, y: 2}}
   a: {item: rod, driven-by: s.x}
@@ -229,12 +206,7 @@ def test_a_line_that_only_makes_room_is_geared_otherwise(tmp_path: Path) -> None
     needs from 360 on: 1 dearer, where a bar for the rod is 5. Without the stage, or with the one that slips, it does
     not do: these come first, and what does as it stands is none of them. By hand.
     """
-    rig = """\
-rig: 1
-name: Little rig
-catalogue: bench.catalogue.yaml
-edition: "1"
-parts:
+    rig = HEAD + """\
   w: {item: wheel}
   s: {item: yoke, driven-by: w, shares: {x: 3, y: 2}}
   a: {item: rod, driven-by: s.x}

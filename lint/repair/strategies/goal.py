@@ -133,28 +133,12 @@ def demand_below(
     but_for: frozenset[int] = _NONE,
     *,
     held: bool = False,
-) -> Demand:
-    """The demand at one inlet (part, inlet number) and on all below it, ``but_for`` some parts.
-
-    ``held``: the limits of the part with that inlet are kept by the line that is looked for.
-    """
-    return demand_and_wishes(rig, end, goal, strength, waste, but_for, held=held)[0]
-
-
-def demand_and_wishes(
-    rig: SolvedRig,
-    end: tuple[int, int],
-    goal: Goal,
-    strength: Strength,
-    waste: bool,
-    but_for: frozenset[int] = _NONE,
-    *,
-    held: bool = False,
 ) -> tuple[Demand, tuple[Wish, ...]]:
-    """The same with what each machine below has to get.
+    """The demand at one inlet (part, inlet number) and on all below it, and what each machine there has to get.
 
-    ``waste``: whether a machine with torque to spare would be a finding. Torque below is linear in what enters: each
-    part's is by·T + plus, where plus comes from other lines through a combiner.
+    ``waste``: whether a machine with torque to spare would be a finding. ``but_for`` some parts. ``held``:
+    the limits of the part with that inlet are kept by the line that is looked for. Torque below is linear in what
+    enters: each part's is by·T + plus, where plus comes from other lines through a combiner.
     """
     reckoning = _Reckoning(rig, goal, strength, waste, frozenset(rig.chain(goal.part)) if goal.whole else _NONE)
     first, inlet = end
@@ -171,7 +155,7 @@ def demand_and_wishes(
         inlets = [_entering(rig, torque, number, k) for k in range(len(part.inlets))]
         mine = next((turns[source] for source, _ in part.inlets if source in turns), 1.0)
         if part.item.kind == "combiner" and len(inlets) > 1:
-            speeds += _agreed(rig, number, end, turns, mine, goal)
+            speeds += _agreed(rig, number, end, turns, mine)
         by, plus = sum(i[0] for i in inlets), sum(i[1] for i in inlets)
         widest = max(inlets, key=lambda i: i[0] + i[1])
         gain, turning = _through(part, mine)
@@ -221,7 +205,7 @@ def _entering(
 
 
 def _agreed(
-    rig: SolvedRig, number: int, end: tuple[int, int], turns: dict[int, float], mine: float, goal: Goal
+    rig: SolvedRig, number: int, end: tuple[int, int], turns: dict[int, float], mine: float
 ) -> list[tuple[float, float]]:
     """The speed at the line's end that a combiner's other lines leave no choice about, as a narrow range."""
     found = []

@@ -83,7 +83,6 @@ def design_of(
     return design._replace(worth=prices.added(more, fewer), added=added)
 
 
-
 def slots_of(segment: Segment, found: Found, catalogue: Catalogue, torque: float) -> tuple[Slot, ...]:
     """What the search found in the catalogue's own things; splitters and combiners in the weakest grade that does.
 

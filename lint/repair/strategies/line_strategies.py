@@ -71,7 +71,7 @@ class LineMoves:
         if line.end is not None:
             end = branching_at_end(rig, line, goal, strength, self.strategy_context.prices)
             waste = self.strategy_context.judged("machine-surplus")
-            demand = demand_below(rig, line.end, goal, strength, waste, held=end is not None)
+            demand, _ = demand_below(rig, line.end, goal, strength, waste, held=end is not None)
             yield from self._made(line, strength, demand, end)
         elif not rig.rig.placed.alone:
             yield from self._made(line, strength, Demand(useful=0.0))

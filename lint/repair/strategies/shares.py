@@ -147,7 +147,7 @@ class Sharing:
         speed = rig.flows.speed_out[splitter]
         inlet = rig.parts[below].inlets.index((splitter, outlet))
         waste = self.context.judged("machine-surplus")
-        demand = demand_below(rig, (below, inlet), self.goal, self.strength, waste, self._meeting(splitter, outlet))
+        demand, _ = demand_below(rig, (below, inlet), self.goal, self.strength, waste, self._meeting(splitter, outlet))
         least = demand.least_torque(speed)
         turns = not (over(speed, demand.speed[1]) or short(speed, demand.speed[0]))
         if turns and least <= demand.torque[1] * (1 + EQUAL):
@@ -212,7 +212,7 @@ class Sharing:
         waste = context.judged("machine-surplus")
         given = (rig, line, self.goal, self.strength, context.prices)
         end = branching_at_end(*given)
-        demand = demand_below(rig, line.end, self.goal, self.strength, waste, held=end is not None)
+        demand, _ = demand_below(rig, line.end, self.goal, self.strength, waste, held=end is not None)
         segment = segment_for(*given, MOST_LINES if self.goal.torque or self.goal.machine else 1, end=end)
         segment = segment._replace(torque=(0.0, most))
         most_ways, steps = MOST_ANEW, STEPS_ANEW
