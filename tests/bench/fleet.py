@@ -88,7 +88,7 @@ def _compared(ones: list[Outcome], others: list[Outcome], note: str) -> str:
 
 @contextmanager
 def _local_cluster() -> Iterator[str]:
-    command = [sys.executable, str(_TESTS / "jobs" / "local_cluster.py"), "2"]
+    command = [sys.executable, str(_TESTS / "cluster" / "local_cluster.py"), "2"]
     child = subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True)
     assert child.stdin is not None and child.stdout is not None
     try:

@@ -25,11 +25,12 @@ from trust.table import Form, Row
 ROOT = Path(__file__).resolve().parents[2]
 PLACES = ("lint/solve", "lint/check", "rules", "lint/repair", "schema")
 TESTS = (
-    *("schema", "solve", "check", "reference", "repair", "commands", "hostile", "run", "starters", "audit", "plugins"),
+    *("schema", "solve", "check", "reference", "repair", "commands", "hostile", "run", "starters", "audit"),
     *("changes", "properties", "design", "windows", "report_model", "write", "language_server"),
+    *("test_api.py", "installation"),
 )
 _LEFT_OUT = (
-    *("run/test_dask.py", "schema/test_without_compiled_extras.py", "properties/test_growth.py"),
+    *("installation/test_packaging.py", "installation/test_without_compiled_extras.py", "properties/test_growth.py"),
     *("language_server/test_code_server.py", "language_server/test_real_clients.py"),
 )
 """Tests that take long under measurement and take no branch that others do not."""

@@ -8,7 +8,7 @@ import sys
 from pathlib import Path
 
 import pytest
-from plugins.installed import lineshaft
+from installation.installed import lineshaft
 
 ROOT = Path(__file__).resolve().parents[2]
 SAMPLE = ROOT / "tests" / "plugin_sample"

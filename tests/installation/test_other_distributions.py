@@ -5,7 +5,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from plugins.installed import SOUND, install, lineshaft
+from installation.installed import SOUND, install, lineshaft
 
 OVERLOADED = "overloaded-step.rig.yaml"
 

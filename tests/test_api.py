@@ -13,7 +13,7 @@ from lineshaft import api, testing
 from lineshaft.check.rulebook import open_rulebook
 from lineshaft.cli import run
 
-SAMPLES = Path(__file__).resolve().parents[2] / "sample_rigs"
+SAMPLES = Path(__file__).resolve().parents[1] / "sample_rigs"
 DAY = date(2026, 11, 25)
 # By hand: 900 N·m through 7 : 1 reducing is 6,300 N·m, and pine stands 1,500 N·m: 4.2 times.
 RIG = """rig: 1
