@@ -31,12 +31,11 @@ def speed_for_time(work: Work, time: float) -> float | None:
     0 where any speed is: below the table its first time holds.
     """
     times = work.times
-    if times[0][1] <= time:
+    most = time * (1 + 1e-12)  # what rounding took from a time that a row names
+    if times[0][1] <= most:
         return 0.0
     for (w0, t0), (w1, t1) in itertools.pairwise(times):
-        if t1 <= time * (1 + 1e-12):
-            if t0 == t1:
-                return w1
+        if t1 <= most:
             share = min(1.0, (time - t0) / (t1 - t0))
             if work.between == "linear":
                 return w0 + share * (w1 - w0)

@@ -92,10 +92,8 @@ def shown(value: object) -> str:
             text = str(int(value)) if value.is_integer() and abs(value) < 1e15 else repr(value)
         case list():
             return "a list"
-        case dict():
-            return "a mapping"
         case _:
-            return "this"
+            return "a mapping"
     return text if len(text) <= _SHOWN else text[: _SHOWN - 1] + "…"
 
 

@@ -236,9 +236,7 @@ def _component(fields: Fields, name: str, data: Mapped) -> Component:
 
 def _worth(fields: Fields, name: str, data: Mapped) -> float:
     worth = data.get("worth")
-    if worth is None:
-        return 0.0
-    if worth == 0:
+    if worth is None or worth == 0:
         return 0.0
     return fields.reckon(weight(worth), ("raw", name, "worth"), 0.0)
 

@@ -199,7 +199,7 @@ def _head(fields: Fields, item: Item, data: Mapped, route: Route) -> float | Non
             fields.bad_key("not-offered", route, f"{item.name} needs its head, e.g. `head: 4 m`")
         return None
     if not needs:
-        if item.source is not None:
+        if item.source is not None:  # else its output is faulty, and so is told already
             message = f"{item.name} has a fixed output: it takes no head"
             fields.bad_here("not-offered", (*route, "head"), message)
         return None

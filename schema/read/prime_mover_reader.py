@@ -12,9 +12,7 @@ def read_source(fields: Fields, data: Mapped, route: Route) -> Output | HeadTabl
         return _output(fields, mapping(data["output"]), (*route, "output"))
     if "table" in data:
         return _table(fields, mapping(data["table"]), (*route, "table", "points"))
-    if "hydraulic" in data:
-        return _hydraulic(fields, mapping(data["hydraulic"]), (*route, "hydraulic"))
-    return None
+    return _hydraulic(fields, mapping(data.get("hydraulic")), (*route, "hydraulic"))
 
 
 def _output(fields: Fields, data: Mapped, route: Route) -> Output | None:

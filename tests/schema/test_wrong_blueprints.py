@@ -131,7 +131,9 @@ def test_a_value_of_another_kind_is_told_where_it_is_given(
 
 def test_a_place_with_a_coordinate_that_nobody_gave_is_left_out(tmp_path: Path) -> None:
     """It is shown only: the part is judged all the same, and the other coordinate changes nothing."""
-    text = SETTINGS.replace("east: {kind: number, default: 12}", "east: {kind: number}\n  up: {kind: number, default: 5}")
+    text = SETTINGS.replace(
+        "east: {kind: number, default: 12}", "east: {kind: number}\n  up: {kind: number, default: 5}"
+    )
     loaded = alone(tmp_path, text.replace("[$east, 64, -3]", "[$east, $up, -3]"))
     assert loaded.faults == ()
     assert loaded.rig is not None
@@ -154,4 +156,7 @@ def test_only_names_inside_an_unread_blueprint_are_taken_on_trust(tmp_path: Path
 def test_each_of_two_wrong_names_gets_its_nearest(tmp_path: Path) -> None:
     """Beside a placed blueprint, whose name is among those that are near."""
     loaded = load(tmp_path, LEG_A, "one: {item: rod, driven-by: whel}", "two: {item: rod, driven-by: leg-b}")
-    assert [fault.message.partition("; ")[2] for fault in loaded.faults] == ["did you mean wheel?", "did you mean leg-a?"]
+    assert [fault.message.partition("; ")[2] for fault in loaded.faults] == [
+        "did you mean wheel?",
+        "did you mean leg-a?",
+    ]

@@ -115,6 +115,8 @@ def test_work_rate_by_hand() -> None:
     assert speed_for_time(logarithmic, 40) == pytest.approx(30)
     assert speed_for_time(straight, 70) == 0  # any speed will do: below the table its 60 s hold
     assert speed_for_time(straight, 19) is None
+    flat = Work("sack", ((3.0, 42.0), (7.0, 42.0), (11.0, 30.0)), "linear")
+    assert speed_for_time(flat, 42 * (1 - 1e-13)) == 0  # 42 s but for rounding, which any speed gives
 
 
 def test_limits_hold_at_equality() -> None:
