@@ -5,8 +5,11 @@ the group `lineshaft.rules`. What may be relied on is listed in `STABLE_SINCE` w
 name, its parameters and what it returns change only with the first number of the version. The rest of `__all__` serves
 our own rules and may change with any version. All quantities are in SI units.
 
-Importing this module loads neither repairs nor writers: the functions at the end load what they need.
+Importing this module loads nothing else: each name is loaded when it is first asked for. Our own rules say `api.report`
+for that reason, and not `from lineshaft.api import report`, which asks at once; where few rules are, either will do.
 """
+
+from __future__ import annotations
 
 import os
 from collections.abc import Iterable, Mapping
@@ -15,86 +18,111 @@ from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from lineshaft.check.causes import cause, causes, passing_causes
-from lineshaft.check.finding import (
-    Cause,
-    Edit,
-    Finding,
-    Level,
-    Measure,
-    Place,
-    Reported,
-    SharedCause,
-    Text,
-    Values,
-    litres,
-    power,
-    report,
-    seconds,
-    speed,
-    times,
-    top_of,
-    torque,
-    value_of,
-)
-from lineshaft.check.offer import Fix, NoFix, Offer, SearchFor, Strategy
-from lineshaft.check.rule import Rule
-from lineshaft.check.rule_words import (
-    breach_cause,
-    breach_values,
-    breach_words,
-    faults_of,
-    grades_of,
-    load_values,
-    over_limit,
-    stage_of,
-    step_place,
-    step_words,
-)
-from lineshaft.check.waivers import JudgedWaiver, bound_value
-from lineshaft.schema.model.catalogue import Grade
-from lineshaft.schema.model.rig import Circuit, Exit, Part, Promise, Step
-from lineshaft.schema.quantities.quantity import litres_text
-from lineshaft.schema.quantities.ratio import Ratio
-from lineshaft.schema.text.span import Route
-from lineshaft.schema.text.tree import Use
-from lineshaft.solve.application_factor import application_factors
-from lineshaft.solve.commissioning import Difference, DryTurn, Overload, WrongTurn, commissioning_of
-from lineshaft.solve.limits import EQUAL, over, short, speed_carried, torque_carried
-from lineshaft.solve.lubricant_accounts import Account, accounts, circuit_of
-from lineshaft.solve.lubrication import Loop, looped_stages, loops_of
-from lineshaft.solve.machine_output import Shortage, shortages, time_of_unit
-from lineshaft.solve.solved_rig import SolvedRig
-from lineshaft.solve.steady_state import Excess, outlet_torque
-from lineshaft.solve.surplus import wasteful
-from lineshaft.solve.work_rate import speed_for_time
-
 if TYPE_CHECKING:
     from lineshaft.audit.comparison import Measured, computed, disagree, measured
     from lineshaft.bill_of_materials import bill
     from lineshaft.changes.editions import Rating, Value, changed_ratings, touching
+    from lineshaft.check.causes import cause, causes, passing_causes
     from lineshaft.check.checker import Checker
+    from lineshaft.check.finding import (
+        Cause,
+        Edit,
+        Finding,
+        Measure,
+        Place,
+        Reported,
+        SharedCause,
+        Text,
+        Values,
+        litres,
+        power,
+        report,
+        seconds,
+        speed,
+        times,
+        top_of,
+        torque,
+        value_of,
+    )
     from lineshaft.check.judged_finding import JudgedFinding, RepairedFinding
+    from lineshaft.check.level import Level
+    from lineshaft.check.offer import Fix, NoFix, Offer, SearchFor, Strategy
     from lineshaft.check.open_file_repairs import repairs_of, safe_start_up, sizes_of, users_of, with_settings_mended
     from lineshaft.check.open_files import Judgement, OpenFiles
+    from lineshaft.check.rule import Rule
+    from lineshaft.check.rule_checks import faults_of, over_limit
+    from lineshaft.check.rule_words import (
+        breach_cause,
+        breach_values,
+        breach_words,
+        grades_of,
+        load_values,
+        stage_of,
+        step_place,
+        step_words,
+    )
+    from lineshaft.check.waivers import JudgedWaiver, bound_value
+    from lineshaft.schema.model.catalogue import Grade
+    from lineshaft.schema.model.rig import Circuit, Exit, Part, Promise, Step
+    from lineshaft.schema.quantities.quantity import litres_text
+    from lineshaft.schema.quantities.ratio import Ratio
     from lineshaft.schema.text.nearest import nearest
+    from lineshaft.schema.text.span import Route
+    from lineshaft.schema.text.tree import Use
+    from lineshaft.solve.application_factor import application_factors
+    from lineshaft.solve.commissioning import Difference, DryTurn, Overload, WrongTurn, commissioning_of
+    from lineshaft.solve.limits import EQUAL, over, short, speed_carried, torque_carried
+    from lineshaft.solve.lubricant_accounts import Account, accounts, circuit_of
+    from lineshaft.solve.lubrication import Loop, looped_stages, loops_of
+    from lineshaft.solve.machine_output import Shortage, shortages, time_of_unit
+    from lineshaft.solve.solved_rig import SolvedRig
+    from lineshaft.solve.steady_state import Excess, outlet_torque
+    from lineshaft.solve.surplus import wasteful
+    from lineshaft.solve.work_rate import speed_for_time
 else:
     _MODULES = {
         "lineshaft.audit.comparison": "Measured computed disagree measured",
         "lineshaft.bill_of_materials": "bill",
         "lineshaft.changes.editions": "Rating Value changed_ratings touching",
+        "lineshaft.check.causes": "cause causes passing_causes",
+        "lineshaft.check.finding": "Cause Edit Finding Measure Place Reported SharedCause Text "
+        "Values litres power report seconds speed times top_of torque value_of",
         "lineshaft.check.judged_finding": "JudgedFinding RepairedFinding",
+        "lineshaft.check.level": "Level",
+        "lineshaft.check.offer": "Fix NoFix Offer SearchFor Strategy",
         "lineshaft.check.open_file_repairs": "repairs_of safe_start_up sizes_of users_of with_settings_mended",
         "lineshaft.check.open_files": "Judgement OpenFiles",
+        "lineshaft.check.rule": "Rule",
+        "lineshaft.check.rule_checks": "faults_of over_limit",
+        "lineshaft.check.rule_words": "breach_cause breach_values breach_words grades_of load_values "
+        "stage_of step_place step_words",
+        "lineshaft.check.waivers": "JudgedWaiver bound_value",
+        "lineshaft.schema.model.catalogue": "Grade",
+        "lineshaft.schema.model.rig": "Circuit Exit Part Promise Step",
+        "lineshaft.schema.quantities.quantity": "litres_text",
+        "lineshaft.schema.quantities.ratio": "Ratio",
         "lineshaft.schema.text.nearest": "nearest",
+        "lineshaft.schema.text.span": "Route",
+        "lineshaft.schema.text.tree": "Use",
+        "lineshaft.solve.application_factor": "application_factors",
+        "lineshaft.solve.commissioning": "Difference DryTurn Overload WrongTurn commissioning_of",
+        "lineshaft.solve.limits": "EQUAL over short speed_carried torque_carried",
+        "lineshaft.solve.lubricant_accounts": "Account accounts circuit_of",
+        "lineshaft.solve.lubrication": "Loop looped_stages loops_of",
+        "lineshaft.solve.machine_output": "Shortage shortages time_of_unit",
+        "lineshaft.solve.solved_rig": "SolvedRig",
+        "lineshaft.solve.steady_state": "Excess outlet_torque",
+        "lineshaft.solve.surplus": "wasteful",
+        "lineshaft.solve.work_rate": "speed_for_time",
     }
     _WHEN_ASKED: Final = {name: module for module, names in _MODULES.items() for name in names.split()}
 
     def __getattr__(name: str) -> object:
-        """What few rigs need is loaded when it is asked for (PEP 562): a rule imports it where it uses it."""
+        """A name, with its module, when it is first asked for (PEP 562): a clean rig needs few of them."""
         if name not in _WHEN_ASKED:
             raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
-        return getattr(import_module(_WHEN_ASKED[name]), name)
+        found = globals()[name] = getattr(import_module(_WHEN_ASKED[name]), name)
+        return found
 
 
 STABLE_SINCE: Final[Mapping[str, str]] = dict.fromkeys(
@@ -114,107 +142,22 @@ STABLE_SINCE: Final[Mapping[str, str]] = dict.fromkeys(
     "0.2",
 )
 
+# fmt: off
 __all__ = [
-    "EQUAL",
-    "STABLE_SINCE",
-    "Account",
-    "Cause",
-    "Circuit",
-    "Difference",
-    "DryTurn",
-    "Edit",
-    "Excess",
-    "Exit",
-    "Finding",
-    "Fix",
-    "Grade",
-    "JudgedFinding",
-    "JudgedWaiver",
-    "Judgement",
-    "Level",
-    "Loop",
-    "Measure",
-    "Measured",
-    "NoFix",
-    "Offer",
-    "OpenFiles",
-    "Overload",
-    "Part",
-    "Place",
-    "Promise",
-    "Rating",
-    "Ratio",
-    "RepairedFinding",
-    "Reported",
-    "Route",
-    "Rule",
-    "SearchFor",
-    "SharedCause",
-    "Shortage",
-    "SolvedRig",
-    "Step",
-    "Strategy",
-    "Text",
-    "Use",
-    "Value",
-    "Values",
-    "WrongTurn",
-    "accounts",
-    "application_factors",
-    "apply_edits",
-    "bill",
-    "bound_value",
-    "breach_cause",
-    "breach_values",
-    "breach_words",
-    "cause",
-    "causes",
-    "changed_ratings",
-    "check_path",
-    "check_text",
-    "circuit_of",
-    "commissioning_of",
-    "computed",
-    "disagree",
-    "faults_of",
-    "grades_of",
-    "litres",
-    "litres_text",
-    "load_values",
-    "looped_stages",
-    "loops_of",
-    "measured",
-    "nearest",
-    "outlet_torque",
-    "over",
-    "over_limit",
-    "passing_causes",
-    "power",
-    "repairs_of",
-    "report",
-    "safe_start_up",
-    "seconds",
-    "set_key",
-    "short",
-    "shortages",
-    "sizes_of",
-    "speed",
-    "speed_carried",
-    "speed_for_time",
-    "stage_of",
-    "step_place",
-    "step_words",
-    "time_of_unit",
-    "times",
-    "top_of",
-    "torque",
-    "torque_carried",
-    "touching",
-    "users_of",
-    "value_of",
-    "wasteful",
+    "EQUAL", "STABLE_SINCE", "Account", "Cause", "Circuit", "Difference", "DryTurn", "Edit", "Excess", "Exit",
+    "Finding", "Fix", "Grade", "JudgedFinding", "JudgedWaiver", "Judgement", "Level", "Loop", "Measure", "Measured",
+    "NoFix", "Offer", "OpenFiles", "Overload", "Part", "Place", "Promise", "Rating", "Ratio", "RepairedFinding",
+    "Reported", "Route", "Rule", "SearchFor", "SharedCause", "Shortage", "SolvedRig", "Step", "Strategy", "Text",
+    "Use", "Value", "Values", "WrongTurn", "accounts", "application_factors", "apply_edits", "bill", "bound_value",
+    "breach_cause", "breach_values", "breach_words", "cause", "causes", "changed_ratings", "check_path", "check_text",
+    "circuit_of", "commissioning_of", "computed", "disagree", "faults_of", "grades_of", "litres", "litres_text",
+    "load_values", "looped_stages", "loops_of", "measured", "nearest", "outlet_torque", "over", "over_limit",
+    "passing_causes", "power", "repairs_of", "report", "safe_start_up", "seconds", "set_key", "short", "shortages",
+    "sizes_of", "speed", "speed_carried", "speed_for_time", "stage_of", "step_place", "step_words", "time_of_unit",
+    "times", "top_of", "torque", "torque_carried", "touching", "users_of", "value_of", "wasteful",
     "with_settings_mended",
 ]
+# fmt: on
 
 
 def check_text(
@@ -224,7 +167,7 @@ def check_text(
     files: Mapping[str, str] | None = None,
     repairs: bool = False,
     day: date | None = None,
-) -> "tuple[RepairedFinding, ...]":
+) -> tuple[RepairedFinding, ...]:
     """Judge a text as if it stood in the file ``path``, which need not be there: for editors and pages.
 
     ``files`` are other texts by their names beside it, a catalogue for instance; what they lack is read from the
@@ -247,7 +190,7 @@ def check_text(
 
 def check_path(
     path: str | os.PathLike[str], *, repairs: bool = False, day: date | None = None
-) -> "tuple[RepairedFinding, ...]":
+) -> tuple[RepairedFinding, ...]:
     """Judge a file, or all files below a folder that `lineshaft check` would judge, in this process and without cache.
 
     The parameters and errors are those of `check_text`; a path that is not there is a FileNotFoundError. A finding in a
@@ -290,7 +233,7 @@ def _absolute(path: str | os.PathLike[str]) -> Path:
     return Path(os.path.normpath(Path.cwd().resolve() / path))
 
 
-def _checker(texts: Mapping[Path, bytes], repairs: bool, day: date | None) -> "Checker":
+def _checker(texts: Mapping[Path, bytes], repairs: bool, day: date | None) -> Checker:
     from lineshaft.check.checker import Checker, today
     from lineshaft.check.rulebook import open_rulebook
 

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Final
 
 from lineshaft.api import Finding, Rule, SolvedRig
-from lineshaft.check.inspection import stamped
+from lineshaft.check.stamp import stamped
 from lineshaft.schema.loading import Loader
 from lineshaft.schema.model.policy import HOUSE_DEFAULTS
 from lineshaft.schema.read.policy_reader import read_policy

@@ -14,40 +14,29 @@ Source: the SI Brochure, 9th edition, table 4 and section 2.3.4 (torque is given
 radians per second).
 """
 
+from __future__ import annotations
+
 from collections.abc import Iterator
 
-from lineshaft.api import (
-    Excess,
-    Measure,
-    Reported,
-    Rule,
-    SolvedRig,
-    causes,
-    commissioning_of,
-    faults_of,
-    power,
-    report,
-    speed,
-    torque,
-)
+from lineshaft import api
 
 
-def check(rig: SolvedRig) -> Iterator[Reported]:
+def check(rig: api.SolvedRig) -> Iterator[api.Reported]:
     """The faults of this rule that reading the file has shown, and what leaves the range that is reckoned with."""
-    yield from faults_of(rig, "bad-quantity")
+    yield from api.faults_of(rig, "bad-quantity")
     for excess in rig.flows.beyond:
         yield _finding(rig, excess, "")
-    for excess in commissioning_of(rig).beyond:
+    for excess in api.commissioning_of(rig).beyond:
         yield _finding(rig, excess, " on the way into work")
 
 
-def _finding(rig: SolvedRig, excess: Excess, when: str) -> Reported:
+def _finding(rig: api.SolvedRig, excess: api.Excess, when: str) -> api.Reported:
     number, quantity, value = excess
-    shown: Measure = {"torque": torque, "speed": speed, "power": power}[quantity](value)
+    shown: api.Measure = {"torque": api.torque, "speed": api.speed, "power": api.power}[quantity](value)
     message = (f"its {quantity} is ", shown, f"{when}, beyond what can be reckoned with: 1e-90 to 1e90")
     suggestion = ("look for a slip in a ratio, a share or an output above it",)
     name = rig.parts[number].name
-    return report(rig.place(number), name, message, (), causes(rig, number), suggestion)
+    return api.report(rig.place(number), name, message, (), api.causes(rig, number), suggestion)
 
 
-RULE = Rule("bad-quantity", "error", check, local=True)
+RULE = api.Rule("bad-quantity", "error", check, local=True)

@@ -10,26 +10,14 @@ How to repair: give the lines the same overall ratio, or put a stage of the rati
 Source: common practice, no source (coupled shafts turn at one speed).
 """
 
+from __future__ import annotations
+
 from collections.abc import Iterator
 
-from lineshaft.api import (
-    Finding,
-    Measure,
-    Offer,
-    Reported,
-    Rule,
-    SearchFor,
-    SolvedRig,
-    cause,
-    causes,
-    report,
-    speed,
-    times,
-    torque,
-)
+from lineshaft import api
 
 
-def check(rig: SolvedRig) -> Iterator[Reported]:
+def check(rig: api.SolvedRig) -> Iterator[api.Reported]:
     """One finding a combiner whose running inlets disagree."""
     for number in rig.flows.mismatched:
         part = rig.parts[number]
@@ -38,32 +26,30 @@ def check(rig: SolvedRig) -> Iterator[Reported]:
         ratio = max(running) / min(running)
         because = []
         for inlet, (source, _) in enumerate(part.inlets):
-            because += [c for c in causes(rig, source) if c not in because]
+            because += [c for c in api.causes(rig, source) if c not in because]
             message = (
                 "brings ",
-                torque(rig.inlet_torque(number, inlet)),
+                api.torque(rig.inlet_torque(number, inlet)),
                 " at ",
-                speed(speeds[inlet]),
+                api.speed(speeds[inlet]),
                 f" to inlet {inlet + 1}",
             )
-            because.append(cause(rig, source, message))
+            because.append(api.cause(rig, source, message))
         words = (
             "its inlets turn at different speeds, ",
-            speed(max(running)),
+            api.speed(max(running)),
             " and ",
-            speed(min(running)),
+            api.speed(min(running)),
             ", and lock each other",
         )
-        values = (("speeds", Measure(speeds, "rad/s")), ("ratio_needed", times(ratio)))
-        suggestion = ("a stage of ", times(ratio), " : 1 in one of the lines would make them agree")
-        yield report(
-            rig.place(number), part.name, words, values, because, suggestion
-        )
+        values = (("speeds", api.Measure(speeds, "rad/s")), ("ratio_needed", api.times(ratio)))
+        suggestion = ("a stage of ", api.times(ratio), " : 1 in one of the lines would make them agree")
+        yield api.report(rig.place(number), part.name, words, values, because, suggestion)
 
 
-def repairs(_: SolvedRig, finding: Finding) -> Iterator[Offer]:
+def repairs(_: api.SolvedRig, finding: api.Finding) -> Iterator[api.Offer]:
     """Either line geared to the speed of the other."""
-    yield SearchFor("agree-speeds", (finding.part or "",))
+    yield api.SearchFor("agree-speeds", (finding.part or "",))
 
 
-RULE = Rule("combiner-mismatch", "error", check, repairs, local=True)
+RULE = api.Rule("combiner-mismatch", "error", check, repairs, local=True)

@@ -10,16 +10,18 @@ How to repair: add the steps that are named; or, where the list is right, declar
 Source: common practice, no source.
 """
 
+from __future__ import annotations
+
 from collections.abc import Iterator
 
-from lineshaft.api import Difference, Finding, Offer, Reported, Rule, SearchFor, SolvedRig, commissioning_of, report
+from lineshaft import api
 
 _NAMED = 4  # differences that are spelt out; the rest is counted
 
 
-def check(rig: SolvedRig) -> Iterator[Reported]:
+def check(rig: api.SolvedRig) -> Iterator[api.Reported]:
     """At most one finding, at the list."""
-    differences = commissioning_of(rig).differences
+    differences = api.commissioning_of(rig).differences
     if not differences:
         return
     tree = rig.rig.tree
@@ -27,7 +29,7 @@ def check(rig: SolvedRig) -> Iterator[Reported]:
     named = [_words(rig, difference) for difference in differences[:_NAMED]]
     steps = [_step(rig, difference) for difference in differences[:_NAMED]]
     more = f", and {len(differences) - _NAMED} more" if len(differences) > _NAMED else ""
-    yield report(
+    yield api.report(
         (tree.source.shown, tree.span(route), route),
         None,
         (f"the list ends with {', '.join(named)}{more}",),
@@ -37,7 +39,7 @@ def check(rig: SolvedRig) -> Iterator[Reported]:
     )
 
 
-def _words(rig: SolvedRig, difference: Difference) -> str:
+def _words(rig: api.SolvedRig, difference: api.Difference) -> str:
     part = rig.parts[difference.part]
     match difference.what:
         case "direction":
@@ -49,7 +51,7 @@ def _words(rig: SolvedRig, difference: Difference) -> str:
     return f"{part.name} stopped"
 
 
-def _step(rig: SolvedRig, difference: Difference) -> str:
+def _step(rig: api.SolvedRig, difference: api.Difference) -> str:
     part = rig.parts[difference.part]
     match difference.what:
         case "direction":
@@ -59,10 +61,10 @@ def _step(rig: SolvedRig, difference: Difference) -> str:
     return f"`start: {part.name}`"
 
 
-def repairs(_: SolvedRig, __: Finding) -> Iterator[Offer]:
+def repairs(_: api.SolvedRig, __: api.Finding) -> Iterator[api.Offer]:
     """The steps that are lacking, or another list that ends as the rig is declared."""
-    yield SearchFor("complete-list", ())
-    yield SearchFor("safe-list", ())
+    yield api.SearchFor("complete-list", ())
+    yield api.SearchFor("safe-list", ())
 
 
-RULE = Rule("commissioning-incomplete", "warning", check, repairs, local=True)
+RULE = api.Rule("commissioning-incomplete", "warning", check, repairs, local=True)

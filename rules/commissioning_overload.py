@@ -13,59 +13,43 @@ in a safe order.
 Source: common practice, no source, for the order; limits come from the site's catalogue.
 """
 
+from __future__ import annotations
+
 from collections.abc import Iterator
 
-from lineshaft.api import (
-    Finding,
-    Offer,
-    Overload,
-    Reported,
-    Rule,
-    SearchFor,
-    SolvedRig,
-    Text,
-    breach_cause,
-    breach_words,
-    commissioning_of,
-    load_values,
-    passing_causes,
-    report,
-    step_place,
-    step_words,
-    times,
-)
+from lineshaft import api
 
 
-def check(rig: SolvedRig) -> Iterator[Reported]:
+def check(rig: api.SolvedRig) -> Iterator[api.Reported]:
     """One finding for each step that brings parts over a limit, about the worst of them."""
-    for overload in commissioning_of(rig).overloads:
+    for overload in api.commissioning_of(rig).overloads:
         yield _finding(rig, overload)
 
 
-def _finding(rig: SolvedRig, overload: Overload) -> Reported:
+def _finding(rig: api.SolvedRig, overload: api.Overload) -> api.Reported:
     breach, step = overload.breach, overload.step
     part = rig.parts[breach.part]
-    values = [*load_values(rig, breach), ("step", times(step.number))]
-    return report(
-        step_place(step),
+    values = [*api.load_values(rig, breach), ("step", api.times(step.number))]
+    return api.report(
+        api.step_place(step),
         part.name,
-        ("after ", *step_words(rig, step), ", ", *breach_words(rig, breach)),
+        ("after ", *api.step_words(rig, step), ", ", *api.breach_words(rig, breach)),
         values,
-        (*passing_causes(rig, overload.chain), breach_cause(rig, breach, overload.chain[-1])),
+        (*api.passing_causes(rig, overload.chain), api.breach_cause(rig, breach, overload.chain[-1])),
         _suggestion(rig, overload),
     )
 
 
-def _suggestion(rig: SolvedRig, overload: Overload) -> Text:
+def _suggestion(rig: api.SolvedRig, overload: api.Overload) -> api.Text:
     if not overload.wrong:
         return ("the rig as declared keeps to it: take this step while nothing turns, and start last",)
     stage = rig.parts[overload.wrong[0]]
     return (f"{stage.name} is meant to {stage.direction}: set it so before step {overload.step.number}",)
 
 
-def repairs(_: SolvedRig, __: Finding) -> Iterator[Offer]:
+def repairs(_: api.SolvedRig, __: api.Finding) -> Iterator[api.Offer]:
     """A list that passes no state over a limit."""
-    yield SearchFor("safe-list", ())
+    yield api.SearchFor("safe-list", ())
 
 
-RULE = Rule("commissioning-overload", "error", check, repairs, local=True)
+RULE = api.Rule("commissioning-overload", "error", check, repairs, local=True)

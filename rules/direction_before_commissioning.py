@@ -17,63 +17,40 @@ Installation Design*, ch. 9 (its contents only were seen). Ratios: Budynas & Nis
 Engineering Design*, ch. 13.
 """
 
+from __future__ import annotations
+
 from collections.abc import Iterator
 
-from lineshaft.api import (
-    Cause,
-    Finding,
-    Level,
-    Measure,
-    Offer,
-    Place,
-    Reported,
-    Rule,
-    SearchFor,
-    SharedCause,
-    SolvedRig,
-    Step,
-    Text,
-    WrongTurn,
-    breach_cause,
-    breach_values,
-    breach_words,
-    commissioning_of,
-    passing_causes,
-    report,
-    speed,
-    step_place,
-    step_words,
-    torque,
-)
+from lineshaft import api
 
-_NO_LIST = SharedCause(
+_NO_LIST = (
     "no start-up list sets the direction of",
     "a commissioning list that sets each of them before the start; `lineshaft commission` writes one",
 )
 
 
-def check(rig: SolvedRig) -> Iterator[Reported]:
+def check(rig: api.SolvedRig) -> Iterator[api.Reported]:
     """One finding for each stage that first turns with the wrong direction."""
-    for turn in commissioning_of(rig).wrong_turns:
+    for turn in api.commissioning_of(rig).wrong_turns:
         yield _finding(rig, turn)
 
 
-def _finding(rig: SolvedRig, turn: WrongTurn) -> Reported:
+def _finding(rig: api.SolvedRig, turn: api.WrongTurn) -> api.Reported:
     stage = rig.parts[turn.stage]
     wanted = stage.direction or "reduce"
     actual = "reduce" if wanted == "increase" else "increase"
-    given: Text = (torque(turn.torque_out), " at ", speed(turn.speed_out))
-    values: list[tuple[str, Measure]] = [
-        ("torque_out", torque(turn.torque_out)),
-        ("speed_out", speed(turn.speed_out)),
+    given: api.Text = (api.torque(turn.torque_out), " at ", api.speed(turn.speed_out))
+    values: list[tuple[str, api.Measure]] = [
+        ("torque_out", api.torque(turn.torque_out)),
+        ("speed_out", api.speed(turn.speed_out)),
     ]
-    because: tuple[Cause, ...] = passing_causes(rig, turn.chain)
-    message: Text = (*_when(rig, turn, actual, wanted), *given)
+    because: tuple[api.Cause, ...] = api.passing_causes(rig, turn.chain)
+    message: api.Text = (*_when(rig, turn, actual, wanted), *given)
     if turn.breach is not None:
-        message = (*message, "; ", *breach_words(rig, turn.breach))
-        values += breach_values(turn.breach)
-        because = (*because, breach_cause(rig, turn.breach, turn.chain[-1]))
-    return report(
+        message = (*message, "; ", *api.breach_words(rig, turn.breach))
+        values += api.breach_values(turn.breach)
+        because = (*because, api.breach_cause(rig, turn.breach, turn.chain[-1]))
+    return api.report(
         _place(rig, turn),
         stage.name,
         message,
@@ -81,34 +58,34 @@ def _finding(rig: SolvedRig, turn: WrongTurn) -> Reported:
         because,
         _suggestion(rig, turn, wanted),
         level=_level(rig, turn),
-        shared=_NO_LIST if turn.step is None and not _has_list(rig, turn.stage) else None,
+        shared=None if turn.step is not None or _has_list(rig, turn.stage) else api.SharedCause(*_NO_LIST),
     )
 
 
-def _level(rig: SolvedRig, turn: WrongTurn) -> Level:
+def _level(rig: api.SolvedRig, turn: api.WrongTurn) -> api.Level:
     if rig.rig.placed.alone:
         return "error" if _has_list(rig, turn.stage) else "warning"
     return "error" if turn.breach is not None else "warning"
 
 
-def _has_list(rig: SolvedRig, stage: int) -> bool:
+def _has_list(rig: api.SolvedRig, stage: int) -> bool:
     """Whether the file that a stage is written in, or one that places it, has a commissioning list."""
     part = rig.parts[stage]
     trees = (part.tree, *(use.tree for use in part.uses))
     return any(isinstance(tree.data, dict) and "commissioning" in tree.data for tree in trees)
 
 
-def _last_set(rig: SolvedRig, stage: int) -> Step | None:
+def _last_set(rig: api.SolvedRig, stage: int) -> api.Step | None:
     """The step of a blueprint's own list that leaves a stage as it is when all is started."""
     return next((step for step in reversed(rig.rig.steps) if step.kind == "set" and step.part == stage), None)
 
 
-def _place(rig: SolvedRig, turn: WrongTurn) -> Place:
+def _place(rig: api.SolvedRig, turn: api.WrongTurn) -> api.Place:
     step = _last_set(rig, turn.stage) if turn.step is None and rig.rig.placed.alone else turn.step
-    return rig.setting(turn.stage, "set") if step is None else step_place(step)
+    return rig.setting(turn.stage, "set") if step is None else api.step_place(step)
 
 
-def _when(rig: SolvedRig, turn: WrongTurn, actual: str, wanted: str) -> Text:
+def _when(rig: api.SolvedRig, turn: api.WrongTurn, actual: str, wanted: str) -> api.Text:
     if rig.rig.placed.alone and _has_list(rig, turn.stage):
         step = _last_set(rig, turn.stage)
         what = "its list does not set it" if step is None else f"its list sets it to {actual}"
@@ -117,12 +94,12 @@ def _when(rig: SolvedRig, turn: WrongTurn, actual: str, wanted: str) -> Text:
         return (f"is meant to {wanted}, is delivered to {actual}, and no list sets it: as delivered it gives ",)
     return (
         "first turns at ",
-        *step_words(rig, turn.step),
+        *api.step_words(rig, turn.step),
         f" still set to {actual}, meant to {wanted}: it gives ",
     )
 
 
-def _suggestion(rig: SolvedRig, turn: WrongTurn, wanted: str) -> Text:
+def _suggestion(rig: api.SolvedRig, turn: api.WrongTurn, wanted: str) -> api.Text:
     entry = f"`set: {{part: {rig.parts[turn.stage].name}, to: {wanted}}}`"
     if rig.rig.placed.alone:
         where = "last in its commissioning list" if _has_list(rig, turn.stage) else "in a commissioning list here"
@@ -134,10 +111,10 @@ def _suggestion(rig: SolvedRig, turn: WrongTurn, wanted: str) -> Text:
     return (f"{entry} before step {turn.step.number}",)
 
 
-def repairs(_: SolvedRig, finding: Finding) -> Iterator[Offer]:
+def repairs(_: api.SolvedRig, finding: api.Finding) -> Iterator[api.Offer]:
     """The direction set before the start, or a safe list."""
-    yield SearchFor("set-first", (finding.part or "",))
-    yield SearchFor("safe-list", ())
+    yield api.SearchFor("set-first", (finding.part or "",))
+    yield api.SearchFor("safe-list", ())
 
 
-RULE = Rule("direction-before-commissioning", "error", check, repairs, local=True)
+RULE = api.Rule("direction-before-commissioning", "error", check, repairs, local=True)

@@ -10,14 +10,16 @@ How to repair: drive one part of the ring from a prime mover's line instead.
 Source: common practice, no source; a drivetrain is solved from the prime movers down.
 """
 
+from __future__ import annotations
+
 from collections.abc import Iterator
 
-from lineshaft.api import Cause, Reported, Rule, SolvedRig, report
+from lineshaft import api
 
 _SHOWN = 12
 
 
-def check(rig: SolvedRig) -> Iterator[Reported]:
+def check(rig: api.SolvedRig) -> Iterator[api.Reported]:
     """One finding a ring, at its first part in the file."""
     for ring in rig.train.loops:
         names = [rig.parts[number].name for number in ring]
@@ -25,10 +27,10 @@ def check(rig: SolvedRig) -> Iterator[Reported]:
         because = []
         for number, below in zip(ring, (*ring[1:], ring[0]), strict=True):
             file, span, _ = rig.place(number)
-            because.append(Cause(file, span, rig.parts[number].name, (f"drives {rig.parts[below].name}",)))
+            because.append(api.Cause(file, span, rig.parts[number].name, (f"drives {rig.parts[below].name}",)))
         message = (f"drives itself: {' → '.join([*shown, names[0]])}; none of these parts can ever start",)
         suggestion = ("drive one of them from a prime mover's line instead",)
-        yield report(rig.place(ring[0]), names[0], message, (), because, suggestion)
+        yield api.report(rig.place(ring[0]), names[0], message, (), because, suggestion)
 
 
-RULE = Rule("drive-loop", "error", check, local=True)
+RULE = api.Rule("drive-loop", "error", check, local=True)

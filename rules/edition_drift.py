@@ -10,29 +10,16 @@ How to repair: look at what changed, check the rig, and write the new edition.
 Source: none; the editions are the site's.
 """
 
+from __future__ import annotations
+
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
 
-from lineshaft.api import (
-    Edit,
-    Finding,
-    Fix,
-    Measure,
-    NoFix,
-    Offer,
-    Reported,
-    Rule,
-    SolvedRig,
-    report,
-)
-
-if TYPE_CHECKING:
-    from lineshaft.api import Rating, Value
+from lineshaft import api
 
 _GOODS = "goods"  # what a thing is made of is no rating
 
 
-def check(rig: SolvedRig) -> Iterator[Reported]:
+def check(rig: api.SolvedRig) -> Iterator[api.Reported]:
     """One finding a rig, at its edition; one at its catalogue where the policy is for another edition still."""
     written, asked, now = rig.rig.edition, rig.policy.edition, rig.catalogue.edition
     if not now or not rig.parts:
@@ -44,20 +31,19 @@ def check(rig: SolvedRig) -> Iterator[Reported]:
         place = (tree.source.shown, tree.span(("catalogue",)), ("catalogue",))
         policy = f"the policy is for edition {asked}, the catalogue is edition {now}"
         suggestion = (f'the catalogue of that edition, or `edition: "{now}"` in the policy',)
-        yield report(place, None, (policy,), (), (), suggestion)
+        yield api.report(place, None, (policy,), (), (), suggestion)
 
 
-def _of_rig(rig: SolvedRig, written: str, now: str) -> Reported:
+def _of_rig(rig: api.SolvedRig, written: str, now: str) -> api.Reported:
     old = rig.rig.earlier
     tree = rig.rig.tree
     place = (tree.source.shown, tree.span(("edition",)), ("edition",))
     start = f"was worked out for edition {written}, the catalogue is edition {now}"
     if old is None:
-        words: list[str | Measure] = [f"{start}; it does not have the old one, so what changed cannot be told"]
-        return report(place, None, words)
-    from lineshaft.api import changed_ratings, touching
-
-    ratings = [r for r in touching(changed_ratings(old, rig.catalogue), rig.parts, frozenset()) if r.what != _GOODS]
+        words: list[str | api.Measure] = [f"{start}; it does not have the old one, so what changed cannot be told"]
+        return api.report(place, None, words)
+    everywhere = api.changed_ratings(old, rig.catalogue)
+    ratings = [r for r in api.touching(everywhere, rig.parts, frozenset()) if r.what != _GOODS]
     changed, gone = [r for r in ratings if r.field], [r.name for r in ratings if not r.field]
     words = [start]
     for rating in changed[:8]:
@@ -69,21 +55,21 @@ def _of_rig(rig: SolvedRig, written: str, now: str) -> Reported:
         words.append("; no rating that touches this rig changed")
     values = tuple((f"{r.name} {r.what.replace(' ', '-')}", _measure(r.new, r)) for r in changed)
     suggestion = (f'check what changed, then write `edition: "{now}"`',)
-    return report(place, None, words, values, (), suggestion)
+    return api.report(place, None, words, values, (), suggestion)
 
 
-def _measure(value: "Value", rating: "Rating") -> Measure:
-    return Measure("none" if value is None else value, rating.unit or "1")
+def _measure(value: api.Value, rating: api.Rating) -> api.Measure:
+    return api.Measure("none" if value is None else value, rating.unit or "1")
 
 
-def repairs(rig: SolvedRig, finding: Finding) -> Iterator[Offer]:
+def repairs(rig: api.SolvedRig, finding: api.Finding) -> Iterator[api.Offer]:
     """The rig's edition line, once all the rest holds by the new ratings; a policy's is not the rig's to change."""
     if finding.route == ("edition",):
         now = rig.catalogue.edition
         written = now.replace("\\", "\\\\").replace('"', '\\"')
-        yield Fix(f"write edition {now}, the catalogue's", (Edit(finding.file, finding.span, f'"{written}"'),))
+        yield api.Fix(f"write edition {now}, the catalogue's", (api.Edit(finding.file, finding.span, f'"{written}"'),))
     else:
-        yield NoFix("the policy and the catalogue are of two editions: the site has to say which one holds")
+        yield api.NoFix("the policy and the catalogue are of two editions: the site has to say which one holds")
 
 
-RULE = Rule("edition-drift", "warning", check, repairs, local=True)
+RULE = api.Rule("edition-drift", "warning", check, repairs, local=True)

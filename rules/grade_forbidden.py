@@ -10,29 +10,14 @@ How to repair: another grade that the item comes in and that stands what the par
 Source: none; the list is the site's.
 """
 
+from __future__ import annotations
+
 from collections.abc import Iterator
 
-from lineshaft.api import (
-    Cause,
-    Finding,
-    Fix,
-    Grade,
-    NoFix,
-    Offer,
-    Reported,
-    Rule,
-    SolvedRig,
-    Text,
-    grades_of,
-    over,
-    report,
-    set_key,
-    speed_carried,
-    torque_carried,
-)
+from lineshaft import api
 
 
-def check(rig: SolvedRig) -> Iterator[Reported]:
+def check(rig: api.SolvedRig) -> Iterator[api.Reported]:
     """One finding for each part in a forbidden grade, at the grade where the part names it, else at the part's key."""
     forbidden = frozenset(rig.policy.forbidden_grades)
     if not forbidden:
@@ -42,19 +27,19 @@ def check(rig: SolvedRig) -> Iterator[Reported]:
             message = (f"is made in {part.grade.name}, which the policy forbids",)
             place, because = rig.setting(number, "grade"), _ban(rig, part.grade.name)
             suggestion = _suggestion(rig, number, forbidden)
-            yield report(place, part.name, message, (), because, suggestion)
+            yield api.report(place, part.name, message, (), because, suggestion)
 
 
-def _ban(rig: SolvedRig, name: str) -> tuple[Cause, ...]:
+def _ban(rig: api.SolvedRig, name: str) -> tuple[api.Cause, ...]:
     """The line of the policy that says so."""
     tree = rig.policy.tree
     if tree is None:
         return ()
     span = tree.span(("grades", "forbidden", rig.policy.forbidden_grades.index(name)))
-    return (Cause(tree.source.shown, span, None, (f"the policy forbids {name}",)),)
+    return (api.Cause(tree.source.shown, span, None, (f"the policy forbids {name}",)),)
 
 
-def _suggestion(rig: SolvedRig, number: int, forbidden: frozenset[str]) -> Text:
+def _suggestion(rig: api.SolvedRig, number: int, forbidden: frozenset[str]) -> api.Text:
     """The first other grade of the item that stands what the part carries."""
     fits = _fitting(rig, number, forbidden)
     if fits:
@@ -62,22 +47,22 @@ def _suggestion(rig: SolvedRig, number: int, forbidden: frozenset[str]) -> Text:
     return (f"{rig.parts[number].item.name} comes in no other grade that stands it; take another item",)
 
 
-def _fitting(rig: SolvedRig, number: int, forbidden: frozenset[str]) -> list[str]:
-    grades = grades_of(rig, number)
+def _fitting(rig: api.SolvedRig, number: int, forbidden: frozenset[str]) -> list[str]:
+    grades = api.grades_of(rig, number)
     return [grade.name for grade in grades if grade.name not in forbidden and _stands(rig, number, grade)]
 
 
-def _stands(rig: SolvedRig, number: int, grade: Grade) -> bool:
+def _stands(rig: api.SolvedRig, number: int, grade: api.Grade) -> bool:
     """Whether a grade stands what the part carries; where that is not known, it is not refused for it."""
     if not rig.flows.solved[number]:
         return True
-    carried, turns = torque_carried(rig.flows, number), speed_carried(rig.flows, number)
-    return not (grade.torque_limit is not None and over(carried, grade.torque_limit)) and not (
-        grade.speed_limit is not None and over(turns, grade.speed_limit)
+    carried, turns = api.torque_carried(rig.flows, number), api.speed_carried(rig.flows, number)
+    return not (grade.torque_limit is not None and api.over(carried, grade.torque_limit)) and not (
+        grade.speed_limit is not None and api.over(turns, grade.speed_limit)
     )
 
 
-def repairs(rig: SolvedRig, finding: Finding) -> Iterator[Offer]:
+def repairs(rig: api.SolvedRig, finding: api.Finding) -> Iterator[api.Offer]:
     """The part in another grade that its item comes in and that stands what it carries."""
     number = rig.rig.index.get(finding.part or "")
     if number is None:
@@ -85,8 +70,10 @@ def repairs(rig: SolvedRig, finding: Finding) -> Iterator[Offer]:
     part = rig.parts[number]
     if part.item.chooses_grade:
         for name in _fitting(rig, number, frozenset(rig.policy.forbidden_grades)):
-            yield Fix(f"make {part.name} in {name}", (set_key(part, "grade", name),))
-    yield NoFix(f"{part.item.name} comes in no other grade that stands it; which item takes its place is to be said")
+            yield api.Fix(f"make {part.name} in {name}", (api.set_key(part, "grade", name),))
+    yield api.NoFix(
+        f"{part.item.name} comes in no other grade that stands it; which item takes its place is to be said"
+    )
 
 
-RULE = Rule("grade-forbidden", "error", check, repairs, local=True)
+RULE = api.Rule("grade-forbidden", "error", check, repairs, local=True)

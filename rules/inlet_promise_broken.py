@@ -12,59 +12,43 @@ it in the blueprint's file and check that file.
 Source: none; the promise is the blueprint's own.
 """
 
+from __future__ import annotations
+
 from collections.abc import Iterator
 
-from lineshaft.api import (
-    Cause,
-    Finding,
-    Measure,
-    NoFix,
-    Offer,
-    Promise,
-    Reported,
-    Rule,
-    SearchFor,
-    SolvedRig,
-    cause,
-    causes,
-    outlet_torque,
-    over,
-    report,
-    speed,
-    torque,
-)
+from lineshaft import api
 
 
-def check(rig: SolvedRig) -> Iterator[Reported]:
+def check(rig: api.SolvedRig) -> Iterator[api.Reported]:
     """One finding for each inlet of a placed blueprint that is fed more than it promises to stand."""
     flows = rig.flows
     for promise in rig.rig.placed.promises:
         source, outlet = promise.source
         if not flows.solved[source] or flows.speed_out[source] <= 0:
             continue
-        fed = outlet_torque(rig.parts[source], flows.passed[source], outlet)
+        fed = api.outlet_torque(rig.parts[source], flows.passed[source], outlet)
         turns = flows.speed_out[source]
-        if over(fed, promise.torque) or over(turns, promise.speed):
+        if api.over(fed, promise.torque) or api.over(turns, promise.speed):
             yield _finding(rig, promise, fed, turns)
 
 
-def _finding(rig: SolvedRig, promise: Promise, fed: float, turns: float) -> Reported:
-    message: list[str | Measure] = []
-    values: list[tuple[str, Measure]] = []
+def _finding(rig: api.SolvedRig, promise: api.Promise, fed: float, turns: float) -> api.Reported:
+    message: list[str | api.Measure] = []
+    values: list[tuple[str, api.Measure]] = []
     for key, value, most, sign in (
-        ("torque", fed, promise.torque, torque),
-        ("speed", turns, promise.speed, speed),
+        ("torque", fed, promise.torque, api.torque),
+        ("speed", turns, promise.speed, api.speed),
     ):
         values += [(key, sign(value)), (f"{key}_up_to", sign(most))]
-        if over(value, most):
+        if api.over(value, most):
             start = ", and " if message else f"feeds {promise.inlet} "
             message += [start, sign(value), ", promised up to ", sign(most)]
     tree, route = promise.fed
     made, inlet = promise.made
     source = promise.source[0]
-    chain = (*causes(rig, source), cause(rig, source))
-    edge = Cause(made.source.shown, made.key_span(inlet), promise.inlet, ("is the inlet, with what it promises",))
-    return report(
+    chain = (*api.causes(rig, source), api.cause(rig, source))
+    edge = api.Cause(made.source.shown, made.key_span(inlet), promise.inlet, ("is the inlet, with what it promises",))
+    return api.report(
         (tree.source.shown, tree.span(route), route),
         promise.part,
         message,
@@ -74,10 +58,10 @@ def _finding(rig: SolvedRig, promise: Promise, fed: float, turns: float) -> Repo
     )
 
 
-def repairs(_: SolvedRig, finding: Finding) -> Iterator[Offer]:
+def repairs(_: api.SolvedRig, finding: api.Finding) -> Iterator[api.Offer]:
     """Less torque or speed above the inlet; what the promise is belongs to the blueprint's file."""
-    yield SearchFor("keep-promise", (finding.part or "",))
-    yield NoFix("the promise itself is raised in the blueprint's file, where its parts keep it")
+    yield api.SearchFor("keep-promise", (finding.part or "",))
+    yield api.NoFix("the promise itself is raised in the blueprint's file, where its parts keep it")
 
 
-RULE = Rule("inlet-promise-broken", "error", check, repairs)
+RULE = api.Rule("inlet-promise-broken", "error", check, repairs)

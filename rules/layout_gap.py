@@ -10,15 +10,17 @@ How to repair: correct `at`, add the parts that fill the gap, or put a right-ang
 Source: common practice, no source.
 """
 
+from __future__ import annotations
+
 from collections.abc import Iterator
 
-from lineshaft.api import Cause, Finding, NoFix, Offer, Reported, Rule, SolvedRig, report
+from lineshaft import api
 
 _TURNS = ("right-angle", "splitter", "combiner")
 Vector = tuple[float, float, float]
 
 
-def check(rig: SolvedRig) -> Iterator[Reported]:
+def check(rig: api.SolvedRig) -> Iterator[api.Reported]:
     """One finding a connection, at the lower part."""
     for number, part in enumerate(rig.parts):
         if part.at is None:
@@ -48,7 +50,7 @@ def _neighbours(way: Vector) -> bool:
     return sorted(abs(step) for step in way) == [0, 0, 1]
 
 
-def _turned(rig: SolvedRig, number: int, way: Vector) -> bool:
+def _turned(rig: api.SolvedRig, number: int, way: Vector) -> bool:
     """Whether the line comes into a part another way than it goes out; unknown counts as straight."""
     for source, _ in rig.parts[number].inlets:
         before = _way(rig.parts[source].at, rig.parts[number].at)
@@ -61,17 +63,17 @@ def _words(at: Vector | None) -> str:
     return "(" + ", ".join(f"{step:g}" for step in at or ()) + ")"
 
 
-def _finding(rig: SolvedRig, number: int, source: int, words: str, suggestion: str) -> Reported:
+def _finding(rig: api.SolvedRig, number: int, source: int, words: str, suggestion: str) -> api.Reported:
     file, span, _ = rig.place(source)
     above = rig.parts[source]
-    because = (Cause(file, span, above.name, (f"stands at {_words(above.at)}",)),)
+    because = (api.Cause(file, span, above.name, (f"stands at {_words(above.at)}",)),)
     name = rig.parts[number].name
-    return report(rig.place(number), name, (words,), (), because, (suggestion,))
+    return api.report(rig.place(number), name, (words,), (), because, (suggestion,))
 
 
-def repairs(_: SolvedRig, __: Finding) -> Iterator[Offer]:
+def repairs(_: api.SolvedRig, __: api.Finding) -> Iterator[api.Offer]:
     """Nothing: the program does not know where there is room."""
-    yield NoFix("where the parts stand is for whoever builds it to say: correct `at`, or add what fills the gap")
+    yield api.NoFix("where the parts stand is for whoever builds it to say: correct `at`, or add what fills the gap")
 
 
-RULE = Rule("layout-gap", "warning", check, repairs, local=True)
+RULE = api.Rule("layout-gap", "warning", check, repairs, local=True)

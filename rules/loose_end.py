@@ -13,28 +13,14 @@ to drive them, `lineshaft design` proposes whole rigs.
 Source: common practice, no source. For guards on open shaft ends see 29 CFR 1910.219(c)(4).
 """
 
+from __future__ import annotations
+
 from collections.abc import Iterator
 
-from lineshaft.api import (
-    Exit,
-    Finding,
-    NoFix,
-    Offer,
-    Part,
-    Place,
-    Reported,
-    Rule,
-    SearchFor,
-    SolvedRig,
-    cause,
-    causes,
-    outlet_torque,
-    power,
-    report,
-)
+from lineshaft import api
 
 
-def check(rig: SolvedRig) -> Iterator[Reported]:
+def check(rig: api.SolvedRig) -> Iterator[api.Reported]:
     """Undriven parts, and outlets that nothing takes where every `driven-by` of the rig is understood."""
     driven = rig.train.driven
     exits = rig.rig.placed.exits
@@ -61,49 +47,49 @@ def check(rig: SolvedRig) -> Iterator[Reported]:
                     yield _unused_exit(rig, number, outlet, handed_on)
 
 
-def _undriven(rig: SolvedRig, number: int) -> Reported:
+def _undriven(rig: api.SolvedRig, number: int) -> api.Reported:
     name = rig.parts[number].name
     message = ("is driven by nothing, so it stands still",)
     machine = rig.parts[number].item.kind == "driven-machine"
     onward = "; `lineshaft design` proposes what to build for it" if machine else ""
     suggestion = (f"say what drives it with `driven-by`, or take it out{onward}",)
-    values = (("power", power(0.0)),)
-    return report(rig.place(number), name, message, values, (), suggestion)
+    values = (("power", api.power(0.0)),)
+    return api.report(rig.place(number), name, message, values, (), suggestion)
 
 
-def _open_end(rig: SolvedRig, number: int, outlet: int) -> Reported:
+def _open_end(rig: api.SolvedRig, number: int, outlet: int) -> api.Reported:
     part = rig.parts[number]
-    lost = outlet_torque(part, rig.flows.passed[number], outlet) * rig.flows.speed_out[number]
+    lost = api.outlet_torque(part, rig.flows.passed[number], outlet) * rig.flows.speed_out[number]
     name = f"{part.name}.{part.outlets[outlet]}" if part.outlets else part.name
-    message = (f"{name} drives nothing: ", power(lost), " ends at an open shaft end")
+    message = (f"{name} drives nothing: ", api.power(lost), " ends at an open shaft end")
     place = _share_place(rig, number, outlet) if part.outlets else rig.place(number)
     suggestion = (f"drive a part with `driven-by: {name}`, or leave it out",)
     share = _share(rig, number, outlet)
-    values = (("power", power(lost)),)
-    return report(place, part.name, message, values, causes(rig, number), suggestion, severity=share)
+    values = (("power", api.power(lost)),)
+    return api.report(place, part.name, message, values, api.causes(rig, number), suggestion, severity=share)
 
 
-def _unused_exit(rig: SolvedRig, number: int, outlet: int, end: Exit) -> Reported:
+def _unused_exit(rig: api.SolvedRig, number: int, outlet: int, end: api.Exit) -> api.Reported:
     """An outlet of a placed blueprint that nothing takes, at the line that puts the blueprint in place."""
-    lost = outlet_torque(rig.parts[number], rig.flows.passed[number], outlet) * rig.flows.speed_out[number]
-    message = (f"{end.name} drives nothing: ", power(lost), " ends at an open shaft end")
+    lost = api.outlet_torque(rig.parts[number], rig.flows.passed[number], outlet) * rig.flows.speed_out[number]
+    message = (f"{end.name} drives nothing: ", api.power(lost), " ends at an open shaft end")
     tree, route = end.use
     place = (tree.source.shown, tree.key_span(route), route)
     suggestion = (f"drive a part with `driven-by: {end.name}`, or use a blueprint without that outlet",)
-    values = (("power", power(lost)),)
-    because = (*causes(rig, number), cause(rig, number))
+    values = (("power", api.power(lost)),)
+    because = (*api.causes(rig, number), api.cause(rig, number))
     part = end.name.rpartition(".")[0]
-    return report(place, part, message, values, because, suggestion, severity=_share(rig, number, outlet))
+    return api.report(place, part, message, values, because, suggestion, severity=_share(rig, number, outlet))
 
 
 class _Entering:
     """The share of a prime mover's torque that splitters lead to a part, as far as it was asked for."""
 
-    def __init__(self, _: SolvedRig) -> None:
+    def __init__(self, _: api.SolvedRig) -> None:
         self.shares: dict[int, float] = {}
 
 
-def _share(rig: SolvedRig, number: int, outlet: int) -> float:
+def _share(rig: api.SolvedRig, number: int, outlet: int) -> float:
     """The share of the torque that splitters on the way lead to an open end, whatever is lost above it.
 
     By it an open end is worse or better: that more arrives, since less is lost above, speaks against nothing.
@@ -120,28 +106,28 @@ def _share(rig: SolvedRig, number: int, outlet: int) -> float:
     return known[number] * _part_of(rig, number, outlet)
 
 
-def _way(rig: SolvedRig, above: int, part: int) -> int:
+def _way(rig: api.SolvedRig, above: int, part: int) -> int:
     return next(outlet for source, outlet in rig.parts[part].inlets if source == above)
 
 
-def _part_of(rig: SolvedRig, number: int, outlet: int) -> float:
+def _part_of(rig: api.SolvedRig, number: int, outlet: int) -> float:
     shares = rig.parts[number].shares
     return shares[outlet] / sum(shares) if shares else 1.0
 
 
-def _share_place(rig: SolvedRig, number: int, outlet: int) -> Place:
-    part: Part = rig.parts[number]
+def _share_place(rig: api.SolvedRig, number: int, outlet: int) -> api.Place:
+    part: api.Part = rig.parts[number]
     route = (*part.route, "shares", part.outlets[outlet])
     return part.tree.source.shown, part.tree.key_span(route), route
 
 
-def repairs(rig: SolvedRig, finding: Finding) -> Iterator[Offer]:
+def repairs(rig: api.SolvedRig, finding: api.Finding) -> Iterator[api.Offer]:
     """An open end is put to use or goes; a part that nothing drives is driven or goes."""
     name = finding.part or ""
     number = rig.rig.index.get(name)
     undriven = number is not None and not rig.parts[number].inlets and rig.parts[number].item.kind != "prime-mover"
-    yield SearchFor("drive-part" if undriven else "close-end", (name,))
-    yield NoFix("what is to be driven here is for whoever builds it to say")
+    yield api.SearchFor("drive-part" if undriven else "close-end", (name,))
+    yield api.NoFix("what is to be driven here is for whoever builds it to say")
 
 
-RULE = Rule("loose-end", "warning", check, repairs, local=True)
+RULE = api.Rule("loose-end", "warning", check, repairs, local=True)

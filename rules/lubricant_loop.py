@@ -11,20 +11,22 @@ How to repair: charge the tank, or fill the stage, once; or drive the press past
 Source: common practice, no source.
 """
 
+from __future__ import annotations
+
 from collections.abc import Iterator
 
-from lineshaft.api import Cause, Finding, Loop, Offer, Reported, Rule, SearchFor, SolvedRig, loops_of, report
+from lineshaft import api
 
 
-def check(rig: SolvedRig) -> Iterator[Reported]:
+def check(rig: api.SolvedRig) -> Iterator[api.Reported]:
     """One finding for each circuit that can never start."""
     if any(fault.route[:1] in (("lubrication",), ("commissioning",)) for fault in rig.faults):
         return
-    for loop in loops_of(rig.train):
+    for loop in api.loops_of(rig.train):
         yield _finding(rig, loop)
 
 
-def _finding(rig: SolvedRig, loop: Loop) -> Reported:
+def _finding(rig: api.SolvedRig, loop: api.Loop) -> api.Reported:
     circuit = rig.rig.circuits[loop.circuit]
     tree = rig.rig.tree
     press = rig.parts[loop.press].name
@@ -33,10 +35,10 @@ def _finding(rig: SolvedRig, loop: Loop) -> Reported:
     for number in loop.stages:
         file, span, _ = rig.place(number)
         words = (f"takes its {circuit.lubricant} from {circuit.name}, and {press} hangs on it",)
-        because.append(Cause(file, span, rig.parts[number].name, words))
+        because.append(api.Cause(file, span, rig.parts[number].name, words))
     file, span, _ = rig.place(loop.press)
-    because.append(Cause(file, span, press, (f"makes the {circuit.lubricant} of {circuit.name}",)))
-    return report(
+    because.append(api.Cause(file, span, press, (f"makes the {circuit.lubricant} of {circuit.name}",)))
+    return api.report(
         (tree.source.shown, tree.key_span(circuit.route), circuit.route),
         press,
         (f"circuit {circuit.name} can never start: {press} hangs on {stage}, which it has to lubricate first",),
@@ -46,9 +48,9 @@ def _finding(rig: SolvedRig, loop: Loop) -> Reported:
     )
 
 
-def repairs(_: SolvedRig, __: Finding) -> Iterator[Offer]:
+def repairs(_: api.SolvedRig, __: api.Finding) -> Iterator[api.Offer]:
     """A safe list, which fills what the press hangs on."""
-    yield SearchFor("safe-list", ())
+    yield api.SearchFor("safe-list", ())
 
 
-RULE = Rule("lubricant-loop", "error", check, repairs, local=True)
+RULE = api.Rule("lubricant-loop", "error", check, repairs, local=True)

@@ -12,78 +12,61 @@ Source: fill before the first turn: API RP 686, *Recommended Practice for Machin
 Design*, ch. 8 (its contents only were seen).
 """
 
+from __future__ import annotations
+
 from collections.abc import Iterator
 
-from lineshaft.api import (
-    Cause,
-    DryTurn,
-    Finding,
-    Measure,
-    Offer,
-    Reported,
-    Rule,
-    SearchFor,
-    SharedCause,
-    SolvedRig,
-    Text,
-    commissioning_of,
-    litres,
-    litres_text,
-    looped_stages,
-    report,
-    step_place,
-    step_words,
-)
+from lineshaft import api
 
-_NO_LIST = SharedCause(
+_NO_LIST = (
     "no start-up list and no circuit gives lubricant to",
     "a commissioning list that fills each of them before the start; `lineshaft commission` writes one",
 )
 
 
-def check(rig: SolvedRig) -> Iterator[Reported]:
+def check(rig: api.SolvedRig) -> Iterator[api.Reported]:
     """One finding for each stage that turns dry; those of a circuit that can never start are told of there."""
-    turns = commissioning_of(rig).dry_turns
+    turns = api.commissioning_of(rig).dry_turns
     if not turns or any(fault.route[:1] == ("lubrication",) for fault in rig.faults):
         return
-    looped = looped_stages(rig)
+    looped = api.looped_stages(rig)
     feeding = {part: circuit.name for circuit in reversed(rig.rig.circuits) for part in circuit.feeds}
     for turn in turns:
         if turn.stage not in looped:
             yield _finding(rig, turn, feeding.get(turn.stage))
 
 
-def _finding(rig: SolvedRig, turn: DryTurn, circuit: str | None) -> Reported:
+def _finding(rig: api.SolvedRig, turn: api.DryTurn, circuit: str | None) -> api.Reported:
     part = rig.parts[turn.stage]
     need = part.item.lubricant
     assert need is not None
-    values = [("holds", litres(need.holds)), ("uses", Measure(need.uses, "L/s"))]
-    because: tuple[Cause, ...] = ()
-    start: Text = ("turns with no ",)
+    values = [("holds", api.litres(need.holds)), ("uses", api.Measure(need.uses, "L/s"))]
+    because: tuple[api.Cause, ...] = ()
+    start: api.Text = ("turns with no ",)
     if turn.step is not None:
-        file, span, _ = step_place(turn.step)
-        because = (Cause(file, span, None, (*step_words(rig, turn.step), " turns it")),)
-        start = ("first turns at ", *step_words(rig, turn.step), " with no ")
-    message = (*start, f"{need.kind}: it holds ", litres(need.holds), " and uses ", Measure(need.uses, "L/s"))
+        file, span, _ = api.step_place(turn.step)
+        because = (api.Cause(file, span, None, (*api.step_words(rig, turn.step), " turns it")),)
+        start = ("first turns at ", *api.step_words(rig, turn.step), " with no ")
+    message = (*start, f"{need.kind}: it holds ", api.litres(need.holds), " and uses ", api.Measure(need.uses, "L/s"))
     suggestion = _suggestion(rig, turn, circuit)
-    shared = None if rig.rig.has_commissioning or circuit is not None else _NO_LIST
-    return report(rig.place(turn.stage), part.name, message, values, because, suggestion, shared=shared)
+    shared = None if rig.rig.has_commissioning or circuit is not None else api.SharedCause(*_NO_LIST)
+    return api.report(rig.place(turn.stage), part.name, message, values, because, suggestion, shared=shared)
 
 
-def _suggestion(rig: SolvedRig, turn: DryTurn, circuit: str | None) -> Text:
+def _suggestion(rig: api.SolvedRig, turn: api.DryTurn, circuit: str | None) -> api.Text:
     """A fill step with an amount, or a charge in the tank of the first circuit that feeds it."""
     part = rig.parts[turn.stage]
     need = part.item.lubricant
     assert need is not None
     before = f" before step {turn.step.number}" if turn.step is not None else " before the start"
-    fill: Text = (f"`fill: {{part: {part.name}, with: ", litres_text(need.holds), "}`" + before)
+    fill: api.Text = (f"`fill: {{part: {part.name}, with: ", api.litres_text(need.holds), "}`" + before)
     return fill if circuit is None else (*fill, f", or a charge in the tank of {circuit}")
 
 
-def repairs(_: SolvedRig, finding: Finding) -> Iterator[Offer]:
+def repairs(_: api.SolvedRig, finding: api.Finding) -> Iterator[api.Offer]:
     """A fill before the start, or a safe list."""
-    yield SearchFor("fill-first", (finding.part or "",))
-    yield SearchFor("safe-list", ())
+    yield api.SearchFor("fill-first", (finding.part or "",))
+    yield api.SearchFor("safe-list", ())
 
 
-RULE = Rule("lubricant-missing", "error", check, repairs, local=True)
+RULE = api.Rule("lubricant-missing", "error", check, repairs, local=True)

@@ -12,46 +12,24 @@ How to repair: a larger charge or fill, as far as the tank or the part holds it;
 Source: time to dry = charge / (use − supply), a balance of volume; the hour is a house rule.
 """
 
+from __future__ import annotations
+
 import math
 from collections.abc import Iterator
 
-from lineshaft.api import (
-    Account,
-    Edit,
-    Finding,
-    Fix,
-    Measure,
-    NoFix,
-    Offer,
-    Place,
-    Reported,
-    Rule,
-    SolvedRig,
-    Text,
-    accounts,
-    circuit_of,
-    commissioning_of,
-    litres,
-    litres_text,
-    loops_of,
-    over,
-    report,
-    seconds,
-    short,
-    value_of,
-)
+from lineshaft import api
 
 
-def check(rig: SolvedRig) -> Iterator[Reported]:
+def check(rig: api.SolvedRig) -> Iterator[api.Reported]:
     """One finding for each that runs dry too soon; what never had lubricant, or cannot start, is told of elsewhere."""
     allowed = rig.policy.run_dry_after
-    late = [a for a in accounts(rig) if _late(a.runs_dry_after, allowed) and _late(a.runs_dry_when_fed, allowed)]
+    late = [a for a in api.accounts(rig) if _late(a.runs_dry_after, allowed) and _late(a.runs_dry_when_fed, allowed)]
     if not late:
         return
-    looped = {loop.circuit for loop in loops_of(rig.train)}
-    dry = {turn.stage for turn in commissioning_of(rig).dry_turns}
+    looped = {loop.circuit for loop in api.loops_of(rig.train)}
+    dry = {turn.stage for turn in api.commissioning_of(rig).dry_turns}
     for account in late:
-        circuit = circuit_of(rig, account)
+        circuit = api.circuit_of(rig, account)
         if circuit is None:
             if account.part not in dry:
                 yield _finding(rig, account, allowed)
@@ -60,28 +38,28 @@ def check(rig: SolvedRig) -> Iterator[Reported]:
 
 
 def _late(lasts: float | None, allowed: float) -> bool:
-    return lasts is not None and short(lasts, allowed)
+    return lasts is not None and api.short(lasts, allowed)
 
 
-def _finding(rig: SolvedRig, account: Account, allowed: float) -> Reported:
+def _finding(rig: api.SolvedRig, account: api.Account, allowed: float) -> api.Reported:
     lasts = account.runs_dry_after or 0.0
-    values: list[tuple[str, Measure]] = [
-        ("supply", Measure(account.supply, "L/s")),
-        ("use", Measure(account.use, "L/s")),
-        ("charge", litres(account.charge)),
-        ("runs_dry_after", seconds(lasts)),
+    values: list[tuple[str, api.Measure]] = [
+        ("supply", api.Measure(account.supply, "L/s")),
+        ("use", api.Measure(account.use, "L/s")),
+        ("charge", api.litres(account.charge)),
+        ("runs_dry_after", api.seconds(lasts)),
     ]
-    message: Text = (
+    message: api.Text = (
         "runs dry after ",
-        seconds(lasts),
+        api.seconds(lasts),
         ", has to last ",
-        seconds(allowed),
+        api.seconds(allowed),
         ": ",
-        litres(account.charge),
+        api.litres(account.charge),
         f" of {account.lubricant}, ",
-        Measure(account.use, "L/s"),
+        api.Measure(account.use, "L/s"),
         " used, ",
-        Measure(account.supply, "L/s"),
+        api.Measure(account.supply, "L/s"),
         " supplied",
     )
     if account.circuit is not None:
@@ -89,11 +67,11 @@ def _finding(rig: SolvedRig, account: Account, allowed: float) -> Reported:
     part = None if account.part is None else account.name
     suggestion = _suggestion(rig, account, allowed)
     place = _place(rig, account)
-    return report(place, part, message, values, (), suggestion)
+    return api.report(place, part, message, values, (), suggestion)
 
 
-def _place(rig: SolvedRig, account: Account) -> Place:
-    circuit = circuit_of(rig, account)
+def _place(rig: api.SolvedRig, account: api.Account) -> api.Place:
+    circuit = api.circuit_of(rig, account)
     if circuit is not None:
         tree = rig.rig.tree
         return tree.source.shown, tree.key_span(circuit.route), circuit.route
@@ -101,41 +79,49 @@ def _place(rig: SolvedRig, account: Account) -> Place:
     return rig.place(account.part)
 
 
-def _suggestion(rig: SolvedRig, account: Account, allowed: float) -> Text:
+def _suggestion(rig: api.SolvedRig, account: api.Account, allowed: float) -> api.Text:
     """The charge that lasts, where there is room for it; else the supply that is lacking."""
     needed = -account.net * allowed
-    circuit = circuit_of(rig, account)
+    circuit = api.circuit_of(rig, account)
     if circuit is not None:
         holds, room = circuit.holds, "its tank"
     else:
         need = rig.parts[account.part or 0].item.lubricant
         holds, room = (need.holds if need is not None else 0.0), "the part"
-    if not over(needed, holds):
-        return ("a charge of at least " if circuit is not None else "a fill of at least ", litres(needed), " lasts")
-    lacking = Measure(account.use - account.supply - holds / allowed, "L/s")
-    return (f"{room} holds only ", litres(holds), ", where it takes ", litres(needed), "; supply ", lacking, " more")
+    if not api.over(needed, holds):
+        return ("a charge of at least " if circuit is not None else "a fill of at least ", api.litres(needed), " lasts")
+    lacking = api.Measure(account.use - account.supply - holds / allowed, "L/s")
+    return (
+        f"{room} holds only ",
+        api.litres(holds),
+        ", where it takes ",
+        api.litres(needed),
+        "; supply ",
+        lacking,
+        " more",
+    )
 
 
-def repairs(rig: SolvedRig, finding: Finding) -> Iterator[Offer]:
+def repairs(rig: api.SolvedRig, finding: api.Finding) -> Iterator[api.Offer]:
     """A charge or fill that lasts, where there is room for it."""
-    use, supply = value_of(finding, "use"), value_of(finding, "supply")
+    use, supply = api.value_of(finding, "use"), api.value_of(finding, "supply")
     needed = ((use or 0.0) - (supply or 0.0)) * rig.policy.run_dry_after
     litres_up = math.ceil(needed * 1000 - 1e-6) / 1000
     tree = rig.rig.tree
     for circuit in rig.rig.circuits:
-        if circuit.route == finding.route and not over(litres_up, circuit.holds):
+        if circuit.route == finding.route and not api.over(litres_up, circuit.holds):
             span = tree.span((*circuit.route, "tank", "charge"))
-            title = f"charge {circuit.name} with {litres_text(litres_up)}"
-            yield Fix(title, (Edit(finding.file, span, litres_text(litres_up)),))
+            title = f"charge {circuit.name} with {api.litres_text(litres_up)}"
+            yield api.Fix(title, (api.Edit(finding.file, span, api.litres_text(litres_up)),))
     part = rig.rig.index.get(finding.part or "")
     fills = [step for step in rig.rig.steps if step.kind == "fill" and step.part == part]
     if part is not None and len(fills) == 1:
         need = rig.parts[part].item.lubricant
-        if need is not None and not over(litres_up, need.holds):
+        if need is not None and not api.over(litres_up, need.holds):
             span = tree.span((*fills[0].route, "fill", "with"))
-            title = f"fill {finding.part} with {litres_text(litres_up)}"
-            yield Fix(title, (Edit(finding.file, span, litres_text(litres_up)),))
-    yield NoFix("more lubricant per hour than this holds is a matter of a press or a larger tank")
+            title = f"fill {finding.part} with {api.litres_text(litres_up)}"
+            yield api.Fix(title, (api.Edit(finding.file, span, api.litres_text(litres_up)),))
+    yield api.NoFix("more lubricant per hour than this holds is a matter of a press or a larger tank")
 
 
-RULE = Rule("lubricant-shortfall", "warning", check, repairs, local=True)
+RULE = api.Rule("lubricant-shortfall", "warning", check, repairs, local=True)

@@ -10,62 +10,47 @@ How to repair: an increasing line between the ratios named, or one reducing stag
 Source: common practice, no source; the work table is the catalogue's.
 """
 
+from __future__ import annotations
+
 import math
 from collections.abc import Iterator
 
-from lineshaft.api import (
-    Finding,
-    Measure,
-    Offer,
-    Reported,
-    Rule,
-    SearchFor,
-    SolvedRig,
-    Text,
-    causes,
-    report,
-    seconds,
-    speed,
-    time_of_unit,
-    times,
-    torque,
-    wasteful,
-)
+from lineshaft import api
 
 
-def check(rig: SolvedRig) -> Iterator[Reported]:
+def check(rig: api.SolvedRig) -> Iterator[api.Reported]:
     """One finding a machine."""
     ratio = _smallest(rig)
     if ratio is None:
         return
     for number, part in enumerate(rig.parts):
         turns, has = rig.flows.speed_in[number], rig.flows.torque_in[number]
-        if rig.flows.solved[number] and part.item.work is not None and wasteful(part, has, turns, ratio):
+        if rig.flows.solved[number] and part.item.work is not None and api.wasteful(part, has, turns, ratio):
             # At the edge of a blueprint's promise torque is a bound: a rig that feeds it less has none to spare.
             if rig.chain(number)[0] in rig.rig.placed.edges:
                 continue
             yield _finding(rig, number, ratio)
 
 
-def _smallest(rig: SolvedRig) -> float | None:
+def _smallest(rig: api.SolvedRig) -> float | None:
     offered = [o.ratio for item in rig.catalogue.items.values() if item.is_stage for o in item.ratios]
     return min((ratio.factor for ratio in offered if ratio.changes), default=None)
 
 
-def _finding(rig: SolvedRig, number: int, smallest: float) -> Reported:
+def _finding(rig: api.SolvedRig, number: int, smallest: float) -> api.Reported:
     part, has = rig.parts[number], rig.flows.torque_in[number]
     need = part.item.needs.torque or has
-    values: tuple[tuple[str, Measure], ...] = (
-        ("torque", torque(has)),
-        ("torque_needed", torque(need)),
-        ("ratio_available", times(has / need)),
+    values: tuple[tuple[str, api.Measure], ...] = (
+        ("torque", api.torque(has)),
+        ("torque_needed", api.torque(need)),
+        ("ratio_available", api.times(has / need)),
     )
-    message = ("gets ", torque(has), " and needs ", torque(need), ": ", times(has / need), " times")
+    message = ("gets ", api.torque(has), " and needs ", api.torque(need), ": ", api.times(has / need), " times")
     place = rig.place(number)
-    return report(place, part.name, message, values, causes(rig, number), _suggestion(rig, number, smallest))
+    return api.report(place, part.name, message, values, api.causes(rig, number), _suggestion(rig, number, smallest))
 
 
-def _suggestion(rig: SolvedRig, number: int, smallest: float) -> Text:
+def _suggestion(rig: api.SolvedRig, number: int, smallest: float) -> api.Text:
     """What has to stand above: less leaves torque to spare, more leaves the machine short or too fast."""
     part, has, turns = rig.parts[number], rig.flows.torque_in[number], rig.flows.speed_in[number]
     most = has / (part.item.needs.torque or has)
@@ -74,23 +59,23 @@ def _suggestion(rig: SolvedRig, number: int, smallest: float) -> Text:
     best, unit = most, "unit"
     if part.item.work is not None:
         best, unit = min(most, part.item.work.times[-1][0] / turns), part.item.work.unit
-    now, then = time_of_unit(part, has, turns) or 0.0, time_of_unit(part, has / best, turns * best) or 0.0
-    gained: Text = (f", a {unit} in ", seconds(then), *_instead(now))
+    now, then = api.time_of_unit(part, has, turns) or 0.0, api.time_of_unit(part, has / best, turns * best) or 0.0
+    gained: api.Text = (f", a {unit} in ", api.seconds(then), *_instead(now))
     if math.isinf(then):
         gained = (", still short of what it needs",)
     least = min(most / smallest, best)
-    line: Text = ("an increasing line of more than ", times(least), " : 1 and up to ", times(most), " : 1")
-    return (*line, ": ", times(best), " : 1 gives ", speed(turns * best), *gained)
+    line: api.Text = ("an increasing line of more than ", api.times(least), " : 1 and up to ", api.times(most), " : 1")
+    return (*line, ": ", api.times(best), " : 1 gives ", api.speed(turns * best), *gained)
 
 
-def _instead(now: float) -> Text:
+def _instead(now: float) -> api.Text:
     """What the machine does as it is; one that stalls makes nothing in any time."""
-    return (", where it stalls now",) if math.isinf(now) else (" instead of ", seconds(now))
+    return (", where it stalls now",) if math.isinf(now) else (" instead of ", api.seconds(now))
 
 
-def repairs(_: SolvedRig, finding: Finding) -> Iterator[Offer]:
+def repairs(_: api.SolvedRig, finding: api.Finding) -> Iterator[api.Offer]:
     """The line geared anew, so that what is idle turns into speed."""
-    yield SearchFor("serve-machine", (finding.part or "",))
+    yield api.SearchFor("serve-machine", (finding.part or "",))
 
 
-RULE = Rule("machine-surplus", "note", check, repairs, local=True)
+RULE = api.Rule("machine-surplus", "note", check, repairs, local=True)

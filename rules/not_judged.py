@@ -12,9 +12,11 @@ gives its own. Or mend what the silenced rule would find.
 Source: common practice, no source; a check that did not look says so.
 """
 
+from __future__ import annotations
+
 from collections.abc import Iterator
 
-from lineshaft.api import Finding, Level, NoFix, Offer, Place, Reported, Rule, SolvedRig, Text, Use, report
+from lineshaft import api
 
 _SHOWN = 5
 _LEAVE_ALL = frozenset({"not-yaml", "not-schema", "bad-quantity"})
@@ -22,20 +24,20 @@ _WHERE_PARTS_ARE_SOLVED = frozenset({"readings", "waivers", "lubrication", "comm
 """Sections whose faults leave no part unsolved."""
 
 
-def check(rig: SolvedRig) -> Iterator[Reported]:
+def check(rig: api.SolvedRig) -> Iterator[api.Reported]:
     """One finding for each parameter that is missing, and for each cause that a silenced rule does not tell."""
     edges = rig.rig.placed.edges
     judged = sum(rig.flows.solved) - sum(rig.flows.solved[number] for number in edges)
-    level: Level = "note" if judged else "error"
+    level: api.Level = "note" if judged else "error"
     yield from _lacks(rig, level)
     if rig.unsolved or not rig.parts:
         for place, part, rule, words in _silenced(rig):
             message = (f"not judged, and `{rule}`, which would say why, is off: ", *words)
-            yield report(place, part, message, level=level)
+            yield api.report(place, part, message, level=level)
 
 
-def _lacks(rig: SolvedRig, level: Level) -> Iterator[Reported]:
-    parts: dict[tuple[str, Use], dict[int, None]] = {}
+def _lacks(rig: api.SolvedRig, level: api.Level) -> Iterator[api.Reported]:
+    parts: dict[tuple[str, api.Use], dict[int, None]] = {}
     for lack in rig.rig.placed.lacks:
         needed_by = parts.setdefault((lack.parameter, lack.declared), {})
         if lack.part is not None:
@@ -50,10 +52,10 @@ def _lacks(rig: SolvedRig, level: Level) -> Iterator[Reported]:
         place = (tree.source.shown, tree.key_span(route), route)
         suggestion = ("give it a `default` to be judged with; what places the blueprint still gives its own",)
         message = (f"{parameter} has no default, so {what} here",)
-        yield report(place, None, message, (), (), suggestion, level=level if names else "note")
+        yield api.report(place, None, message, (), (), suggestion, level=level if names else "note")
 
 
-def _silenced(rig: SolvedRig) -> Iterator[tuple[Place, str | None, str, Text]]:
+def _silenced(rig: api.SolvedRig) -> Iterator[tuple[api.Place, str | None, str, api.Text]]:
     """Where parts were left unsolved by what a rule that is off would find: place, part, rule, words."""
     off = {rule for rule, level in rig.policy.levels.items() if level == "off"}
     if not off:
@@ -81,9 +83,9 @@ def _silenced(rig: SolvedRig) -> Iterator[tuple[Place, str | None, str, Text]]:
             yield rig.place(number), rig.parts[number].name, "combiner-mismatch", ("its inlets differ in speed",)
 
 
-def repairs(_: SolvedRig, __: Finding) -> Iterator[Offer]:
+def repairs(_: api.SolvedRig, __: api.Finding) -> Iterator[api.Offer]:
     """None that can be reckoned."""
-    yield NoFix("nothing here is known to be wrong or right; what is missing is for whoever drew it to say")
+    yield api.NoFix("nothing here is known to be wrong or right; what is missing is for whoever drew it to say")
 
 
-RULE = Rule("not-judged", "note", check, repairs)
+RULE = api.Rule("not-judged", "note", check, repairs)

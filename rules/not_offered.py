@@ -10,14 +10,16 @@ How to repair: choose one of what the message lists, or another item.
 Source: the site's catalogue.
 """
 
+from __future__ import annotations
+
 from collections.abc import Iterator
 
-from lineshaft.api import Reported, Rule, SolvedRig, faults_of
+from lineshaft import api
 
 
-def check(rig: SolvedRig) -> Iterator[Reported]:
+def check(rig: api.SolvedRig) -> Iterator[api.Reported]:
     """The faults of this rule that reading the file has shown."""
-    yield from faults_of(rig, "not-offered")
+    yield from api.faults_of(rig, "not-offered")
 
 
-RULE = Rule("not-offered", "error", check, local=True)
+RULE = api.Rule("not-offered", "error", check, local=True)

@@ -10,14 +10,16 @@ that reads JSON Schema completes from it.
 Source: the published schemas, JSON Schema draft 2020-12.
 """
 
+from __future__ import annotations
+
 from collections.abc import Iterator
 
-from lineshaft.api import Reported, Rule, SolvedRig, faults_of
+from lineshaft import api
 
 
-def check(rig: SolvedRig) -> Iterator[Reported]:
+def check(rig: api.SolvedRig) -> Iterator[api.Reported]:
     """The faults of this rule that reading the file has shown."""
-    yield from faults_of(rig, "not-schema")
+    yield from api.faults_of(rig, "not-schema")
 
 
-RULE = Rule("not-schema", "error", check, local=True)
+RULE = api.Rule("not-schema", "error", check, local=True)

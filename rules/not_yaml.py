@@ -11,14 +11,16 @@ looks special goes into quotes.
 Source: YAML 1.2.2, chapters 5 and 10.3 (core schema).
 """
 
+from __future__ import annotations
+
 from collections.abc import Iterator
 
-from lineshaft.api import Reported, Rule, SolvedRig, faults_of
+from lineshaft import api
 
 
-def check(rig: SolvedRig) -> Iterator[Reported]:
+def check(rig: api.SolvedRig) -> Iterator[api.Reported]:
     """The faults of this rule that reading the file has shown."""
-    yield from faults_of(rig, "not-yaml")
+    yield from api.faults_of(rig, "not-yaml")
 
 
-RULE = Rule("not-yaml", "error", check, local=True)
+RULE = api.Rule("not-yaml", "error", check, local=True)

@@ -11,12 +11,14 @@ Source: the overall ratio of stages in line is the product of their ratios: Khur
 ch. 13.
 """
 
+from __future__ import annotations
+
 from collections.abc import Iterator
 
-from lineshaft.api import Finding, Offer, Reported, Rule, SearchFor, SolvedRig, cause, report, times
+from lineshaft import api
 
 
-def check(rig: SolvedRig) -> Iterator[Reported]:
+def check(rig: api.SolvedRig) -> Iterator[api.Reported]:
     """One finding a pair, at the lower stage."""
     for number, part in enumerate(rig.parts):
         if part.ratio is None or not part.ratio.changes or not rig.flows.solved[number]:
@@ -27,13 +29,13 @@ def check(rig: SolvedRig) -> Iterator[Reported]:
         other = rig.parts[above]
         if other.ratio is not None and other.ratio.terms == part.ratio.terms and other.direction != part.direction:
             message = (f"undoes {other.name}: {part.ratio.text} : 1 one way and back, so both are for nothing",)
-            values = (("ratio", times(part.ratio.factor)),)
+            values = (("ratio", api.times(part.ratio.factor)),)
             suggestion = (f"take {other.name} and {part.name} out, or set one of them the other way round",)
-            because = (cause(rig, above),)
-            yield report(rig.place(number), part.name, message, values, because, suggestion)
+            because = (api.cause(rig, above),)
+            yield api.report(rig.place(number), part.name, message, values, because, suggestion)
 
 
-def _stage_above(rig: SolvedRig, number: int) -> int | None:
+def _stage_above(rig: api.SolvedRig, number: int) -> int | None:
     """The nearest stage up the line through parts that change neither torque nor speed."""
     here = number
     while len(rig.parts[here].inlets) == 1:
@@ -46,12 +48,12 @@ def _stage_above(rig: SolvedRig, number: int) -> int | None:
     return None
 
 
-def repairs(rig: SolvedRig, finding: Finding) -> Iterator[Offer]:
+def repairs(rig: api.SolvedRig, finding: api.Finding) -> Iterator[api.Offer]:
     """Both stages out, and the line closed behind them."""
     number = rig.rig.index.get(finding.part or "")
     above = None if number is None else _stage_above(rig, number)
     if number is not None and above is not None:
-        yield SearchFor("take-out", (rig.parts[above].name, rig.parts[number].name))
+        yield api.SearchFor("take-out", (rig.parts[above].name, rig.parts[number].name))
 
 
-RULE = Rule("opposed-stages", "note", check, repairs, local=True)
+RULE = api.Rule("opposed-stages", "note", check, repairs, local=True)

@@ -13,70 +13,51 @@ makes the file match the build where the file can say it.
 Source: common practice, no source.
 """
 
+from __future__ import annotations
+
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
 
-from lineshaft.api import (
-    Finding,
-    Measure,
-    NoFix,
-    Offer,
-    Place,
-    Reported,
-    Rule,
-    SolvedRig,
-    causes,
-    report,
-    speed,
-    times,
-    torque,
-)
-
-if TYPE_CHECKING:
-    from lineshaft.api import Measured
-
-_SIGNS = {"torque": torque, "speed": speed}
+from lineshaft import api
 
 
-def check(rig: SolvedRig) -> Iterator[Reported]:
+def check(rig: api.SolvedRig) -> Iterator[api.Reported]:
     """One finding for each reading of which a number disagrees, with those numbers."""
     if not rig.rig.readings:
         return
-    from lineshaft.api import computed, disagree, measured
-
-    wrong: dict[int, list[tuple[Measured, float]]] = {}
-    for number in measured(rig.rig.readings):
-        value = computed(rig.parts, rig.flows, number.part, number.outlet, number.quantity)
-        if value is not None and disagree(number.read, value, number.tolerance):
+    wrong: dict[int, list[tuple[api.Measured, float]]] = {}
+    for number in api.measured(rig.rig.readings):
+        value = api.computed(rig.parts, rig.flows, number.part, number.outlet, number.quantity)
+        if value is not None and api.disagree(number.read, value, number.tolerance):
             wrong.setdefault(number.reading, []).append((number, value))
     for reading, pairs in wrong.items():
         yield _finding(rig, reading, pairs)
 
 
-def _finding(rig: SolvedRig, reading: int, pairs: "list[tuple[Measured, float]]") -> Reported:
+def _finding(rig: api.SolvedRig, reading: int, pairs: list[tuple[api.Measured, float]]) -> api.Reported:
     written = rig.rig.readings[reading]
-    message: list[str | Measure] = [f"{written.at}: "]
-    values: list[tuple[str, Measure]] = []
+    message: list[str | api.Measure] = [f"{written.at}: "]
+    values: list[tuple[str, api.Measure]] = []
     for number, value in pairs:
-        sign = _SIGNS[number.quantity]
+        sign = api.torque if number.quantity == "torque" else api.speed
         message += [", and " if values else "", "read ", sign(number.read), ", computed ", sign(value)]
         values += [(number.quantity, sign(value)), (f"{number.quantity}_read", sign(number.read))]
-    message += [" (tolerance ", times(100 * written.tolerance), " %)"]
+    message += [" (tolerance ", api.times(100 * written.tolerance), " %)"]
     suggestion = ("`lineshaft audit` looks for the fewest deviations that explain all readings",)
     part = rig.parts[written.part].name
     place = _place(rig, reading)
-    because = causes(rig, written.part)
-    return report(place, part, message, values, because, suggestion)
+    because = api.causes(rig, written.part)
+    return api.report(place, part, message, values, because, suggestion)
 
 
-def _place(rig: SolvedRig, reading: int) -> Place:
+def _place(rig: api.SolvedRig, reading: int) -> api.Place:
     tree, route = rig.rig.tree, rig.rig.readings[reading].route
     return tree.source.shown, tree.span(route), route
 
 
-def repairs(_: SolvedRig, __: Finding) -> Iterator[Offer]:
+def repairs(_: api.SolvedRig, __: api.Finding) -> Iterator[api.Offer]:
     """Nothing: whether the file or the build is to be changed is for a person to say."""
-    yield NoFix("file and build differ, and which of them is to change is not for a repair to say: `lineshaft audit`")
+    why = "file and build differ, and which of them is to change is not for a repair to say: `lineshaft audit`"
+    yield api.NoFix(why)
 
 
-RULE = Rule("reading-disagrees", "warning", check, repairs, local=True)
+RULE = api.Rule("reading-disagrees", "warning", check, repairs, local=True)

@@ -10,12 +10,14 @@ How to repair: put a splitter behind the outlet and drive each part from an outl
 Source: common practice, no source.
 """
 
+from __future__ import annotations
+
 from collections.abc import Iterator
 
-from lineshaft.api import Cause, Reported, Rule, SolvedRig, report
+from lineshaft import api
 
 
-def check(rig: SolvedRig) -> Iterator[Reported]:
+def check(rig: api.SolvedRig) -> Iterator[api.Reported]:
     """One finding for each part that takes an outlet already taken, in file order."""
     for shared in rig.train.shared:
         second, first = rig.parts[shared.second], rig.parts[shared.first]
@@ -23,11 +25,11 @@ def check(rig: SolvedRig) -> Iterator[Reported]:
         outlet = next(o for s, o in second.inlets if s == shared.source)
         name = f"{source.name}.{source.outlets[outlet]}" if source.outlets else source.name
         file, span, _ = rig.place(shared.first)
-        because = (Cause(file, span, first.name, (f"is driven by {name} already",)),)
+        because = (api.Cause(file, span, first.name, (f"is driven by {name} already",)),)
         message = (f"is driven by {name}, which drives {first.name}: one outlet, two parts, no splitter",)
         suggestion = (f"put a splitter behind {name} and give each part an outlet of its own",)
         place = rig.place(shared.second)
-        yield report(place, second.name, message, (), because, suggestion)
+        yield api.report(place, second.name, message, (), because, suggestion)
 
 
-RULE = Rule("shared-outlet", "error", check, local=True)
+RULE = api.Rule("shared-outlet", "error", check, local=True)

@@ -12,20 +12,22 @@ Source: speed through a stage changes by its ratio: Khurmi & Gupta, *Theory of M
 site's catalogue.
 """
 
+from __future__ import annotations
+
 from collections.abc import Iterator
 
-from lineshaft.api import Finding, NoFix, Offer, Reported, Rule, SearchFor, SolvedRig, over_limit
+from lineshaft import api
 
 
-def check(rig: SolvedRig) -> Iterator[Reported]:
+def check(rig: api.SolvedRig) -> Iterator[api.Reported]:
     """One finding for each part whose speed is over its limit."""
-    return over_limit(rig, "speed")
+    return api.over_limit(rig, "speed")
 
 
-def repairs(_: SolvedRig, finding: Finding) -> Iterator[Offer]:
+def repairs(_: api.SolvedRig, finding: api.Finding) -> Iterator[api.Offer]:
     """Another grade or the line made anew in one line; why splitting it is not among them."""
-    yield SearchFor("hold-speed", (finding.part or "",))
-    yield NoFix("splitting the line never helps: it divides torque and leaves the speed as it is")
+    yield api.SearchFor("hold-speed", (finding.part or "",))
+    yield api.NoFix("splitting the line never helps: it divides torque and leaves the speed as it is")
 
 
-RULE = Rule("speed-over-limit", "error", check, repairs, local=True)
+RULE = api.Rule("speed-over-limit", "error", check, repairs, local=True)

@@ -10,72 +10,57 @@ Where no speed in the machine's table is fast enough, the target has to give or 
 Source: common practice, no source; the work table is the catalogue's.
 """
 
+from __future__ import annotations
+
 import math
 from collections.abc import Iterator
 
-from lineshaft.api import (
-    EQUAL,
-    Finding,
-    Measure,
-    Offer,
-    Reported,
-    Rule,
-    SearchFor,
-    SolvedRig,
-    Text,
-    causes,
-    report,
-    seconds,
-    speed,
-    speed_for_time,
-    stage_of,
-    time_of_unit,
-)
+from lineshaft import api
 
 
-def check(rig: SolvedRig) -> Iterator[Reported]:
+def check(rig: api.SolvedRig) -> Iterator[api.Reported]:
     """One finding for each running machine with a target that it misses; one that stalls has a worse fault."""
     flows = rig.flows
     for number, part in enumerate(rig.parts):
         if part.target is None or not flows.solved[number]:
             continue
-        time = time_of_unit(part, flows.torque_in[number], flows.speed_in[number])
-        if time is not None and part.target * (1 + EQUAL) < time < math.inf:
+        time = api.time_of_unit(part, flows.torque_in[number], flows.speed_in[number])
+        if time is not None and part.target * (1 + api.EQUAL) < time < math.inf:
             yield _finding(rig, number, time, part.target)
 
 
-def _finding(rig: SolvedRig, number: int, time: float, wanted: float) -> Reported:
+def _finding(rig: api.SolvedRig, number: int, time: float, wanted: float) -> api.Reported:
     part = rig.parts[number]
     work = part.item.work
-    needed = speed_for_time(work, wanted) if work is not None else None
+    needed = api.speed_for_time(work, wanted) if work is not None else None
     turns = rig.flows.speed_in[number]
-    values: list[tuple[str, Measure]] = [("time", seconds(time)), ("time_wanted", seconds(wanted))]
+    values: list[tuple[str, api.Measure]] = [("time", api.seconds(time)), ("time_wanted", api.seconds(wanted))]
     unit = work.unit if work is not None else "unit"
-    message: Text = (
+    message: api.Text = (
         f"takes for one {unit} ",
-        seconds(time),
+        api.seconds(time),
         " at ",
-        speed(turns),
+        api.speed(turns),
         ", wanted ",
-        seconds(wanted),
+        api.seconds(wanted),
     )
-    suggestion: Text = ("no speed in its table is fast enough: the target has to give, or a second machine help",)
+    suggestion: api.Text = ("no speed in its table is fast enough: the target has to give, or a second machine help",)
     if needed is not None:
-        values.append(("speed_needed", speed(needed)))
-        suggestion = ("it needs ", speed(needed), ": ", *stage_of(rig, needed / turns, "an increasing"))
-    return report(
+        values.append(("speed_needed", api.speed(needed)))
+        suggestion = ("it needs ", api.speed(needed), ": ", *api.stage_of(rig, needed / turns, "an increasing"))
+    return api.report(
         rig.place(number),
         part.name,
         message,
         values,
-        causes(rig, number),
+        api.causes(rig, number),
         suggestion,
     )
 
 
-def repairs(_: SolvedRig, finding: Finding) -> Iterator[Offer]:
+def repairs(_: api.SolvedRig, finding: api.Finding) -> Iterator[api.Offer]:
     """The line geared anew for more speed."""
-    yield SearchFor("serve-machine", (finding.part or "",))
+    yield api.SearchFor("serve-machine", (finding.part or "",))
 
 
-RULE = Rule("target-missed", "warning", check, repairs, local=True)
+RULE = api.Rule("target-missed", "warning", check, repairs, local=True)

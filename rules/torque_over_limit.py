@@ -13,19 +13,21 @@ Source: torque through a stage is i·η times the torque in: Budynas & Nisbett, 
 ch. 13. Limits come from the site's catalogue.
 """
 
+from __future__ import annotations
+
 from collections.abc import Iterator
 
-from lineshaft.api import Finding, Offer, Reported, Rule, SearchFor, SolvedRig, over_limit
+from lineshaft import api
 
 
-def check(rig: SolvedRig) -> Iterator[Reported]:
+def check(rig: api.SolvedRig) -> Iterator[api.Reported]:
     """One finding for each part whose torque is over its limit."""
-    return over_limit(rig, "torque")
+    return api.over_limit(rig, "torque")
 
 
-def repairs(_: SolvedRig, finding: Finding) -> Iterator[Offer]:
+def repairs(_: api.SolvedRig, finding: api.Finding) -> Iterator[api.Offer]:
     """Another grade, the line made anew (a step-up first, in stages, side by side), a smaller share above."""
-    yield SearchFor("hold-torque", (finding.part or "",))
+    yield api.SearchFor("hold-torque", (finding.part or "",))
 
 
-RULE = Rule("torque-over-limit", "error", check, repairs, local=True)
+RULE = api.Rule("torque-over-limit", "error", check, repairs, local=True)

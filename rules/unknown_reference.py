@@ -10,35 +10,35 @@ How to repair: take the nearest name that the message offers, or add what is mis
 Source: none; the rig language.
 """
 
+from __future__ import annotations
+
 from collections.abc import Iterable, Iterator
 
-from lineshaft.api import Edit, Finding, Fix, NoFix, Offer, Part, Reported, Route, Rule, SolvedRig, faults_of
+from lineshaft import api
 
 
-def check(rig: SolvedRig) -> Iterator[Reported]:
+def check(rig: api.SolvedRig) -> Iterator[api.Reported]:
     """The faults of this rule that reading the file has shown."""
-    yield from faults_of(rig, "unknown-reference")
+    yield from api.faults_of(rig, "unknown-reference")
 
 
-def repairs(rig: SolvedRig, finding: Finding) -> Iterator[Offer]:
+def repairs(rig: api.SolvedRig, finding: api.Finding) -> Iterator[api.Offer]:
     """The nearest name that is there."""
     if finding.file != rig.rig.tree.source.shown:
-        yield NoFix("the name stands in another file: correct it there")
+        yield api.NoFix("the name stands in another file: correct it there")
         return
     if finding.route[:1] == ("readings",):
-        yield NoFix("nothing is ever written into a reading, it says what was read: correct its name by hand")
+        yield api.NoFix("nothing is ever written into a reading, it says what was read: correct its name by hand")
         return
     written = str(rig.rig.tree.at(finding.route))
-    from lineshaft.api import nearest
-
-    names = nearest(written, _known(rig, finding.route, written), limit=3)
+    names = api.nearest(written, _known(rig, finding.route, written), limit=3)
     for name in names:
-        edit = Edit(finding.file, finding.span, name)
-        yield Fix(f"write {name} for {written}", (edit,), only_name=len(names) == 1)
-    yield NoFix("no name that is there mends it alone: say what was meant, or add what is missing")
+        edit = api.Edit(finding.file, finding.span, name)
+        yield api.Fix(f"write {name} for {written}", (edit,), only_name=len(names) == 1)
+    yield api.NoFix("no name that is there mends it alone: say what was meant, or add what is missing")
 
 
-def _known(rig: SolvedRig, route: Route, written: str) -> Iterable[str]:
+def _known(rig: api.SolvedRig, route: api.Route, written: str) -> Iterable[str]:
     """The names that may stand at a place."""
     parts = rig.parts
     match route[0], route[-1]:
@@ -55,7 +55,7 @@ def _known(rig: SolvedRig, route: Route, written: str) -> Iterable[str]:
     return ()
 
 
-def _outlets(part: Part) -> Iterator[str]:
+def _outlets(part: api.Part) -> Iterator[str]:
     """The references by which a part's outlets are named."""
     if part.item.kind != "driven-machine":
         yield from (f"{part.name}.{outlet}" for outlet in part.outlets)
@@ -63,4 +63,4 @@ def _outlets(part: Part) -> Iterator[str]:
             yield part.name
 
 
-RULE = Rule("unknown-reference", "error", check, repairs, local=True)
+RULE = api.Rule("unknown-reference", "error", check, repairs, local=True)

@@ -11,12 +11,14 @@ that still holds.
 Source: common practice, no source.
 """
 
+from __future__ import annotations
+
 from collections.abc import Iterator, Sequence
 
-from lineshaft.api import Finding, JudgedWaiver, NoFix, Offer, Reported, Rule, SolvedRig, report
+from lineshaft import api
 
 
-def review(rig: SolvedRig, waivers: Sequence[JudgedWaiver]) -> Iterator[Reported]:
+def review(rig: api.SolvedRig, waivers: Sequence[api.JudgedWaiver]) -> Iterator[api.Reported]:
     """One finding for each waiver past its day, at its `until`."""
     tree = rig.rig.tree
     for judged in waivers:
@@ -27,12 +29,12 @@ def review(rig: SolvedRig, waivers: Sequence[JudgedWaiver]) -> Iterator[Reported
             message = (f"the waiver of {waiver.rule}{of} ended on {waiver.until.isoformat()}",)
             suggestion = ("mend what it waives and take the waiver out, or have it granted anew",)
             place = (tree.source.shown, tree.span(route), route)
-            yield report(place, waiver.part, message, (), (), suggestion)
+            yield api.report(place, waiver.part, message, (), (), suggestion)
 
 
-def repairs(_: SolvedRig, __: Finding) -> Iterator[Offer]:
+def repairs(_: api.SolvedRig, __: api.Finding) -> Iterator[api.Offer]:
     """None: a waiver is granted by somebody."""
-    yield NoFix("a waiver is for whoever granted it to renew or to take out")
+    yield api.NoFix("a waiver is for whoever granted it to renew or to take out")
 
 
-RULE = Rule("waiver-expired", "error", repairs=repairs, local=True, review=review)
+RULE = api.Rule("waiver-expired", "error", repairs=repairs, local=True, review=review)

@@ -11,27 +11,14 @@ How to repair: take out a waiver of what is mended. Where it got worse, mend it,
 Source: common practice, no source.
 """
 
+from __future__ import annotations
+
 from collections.abc import Iterator, Sequence
 
-from lineshaft.api import (
-    Cause,
-    Finding,
-    JudgedWaiver,
-    NoFix,
-    Offer,
-    Reported,
-    Rule,
-    SolvedRig,
-    Text,
-    Values,
-    bound_value,
-    report,
-    times,
-    value_of,
-)
+from lineshaft import api
 
 
-def review(rig: SolvedRig, waivers: Sequence[JudgedWaiver]) -> Iterator[Reported]:
+def review(rig: api.SolvedRig, waivers: Sequence[api.JudgedWaiver]) -> Iterator[api.Reported]:
     """One finding for each waiver that covers nothing, or not all."""
     for judged in waivers:
         name = _name(judged)
@@ -45,45 +32,45 @@ def review(rig: SolvedRig, waivers: Sequence[JudgedWaiver]) -> Iterator[Reported
             yield _finding(rig, judged, "rule", message, ("the rule's id as `lineshaft rules` lists it",))
 
 
-def _name(judged: JudgedWaiver) -> str:
+def _name(judged: api.JudgedWaiver) -> str:
     waiver = judged.waiver
     return waiver.rule if waiver.part is None else f"{waiver.rule} of {waiver.part}"
 
 
-def _overtaken(rig: SolvedRig, judged: JudgedWaiver) -> Reported:
+def _overtaken(rig: api.SolvedRig, judged: api.JudgedWaiver) -> api.Reported:
     """The finding for a waiver that something is worse than, with the places of all that is."""
-    because = tuple(Cause(finding.file, finding.span, finding.part, finding.message) for finding in judged.beyond)
+    because = tuple(api.Cause(finding.file, finding.span, finding.part, finding.message) for finding in judged.beyond)
     up_to = judged.waiver.up_to
-    found = [value for finding in judged.beyond if (value := bound_value(finding)) is not None]
+    found = [value for finding in judged.beyond if (value := api.bound_value(finding)) is not None]
     if up_to is None or not found:
-        message: Text = (f"does not fit {_name(judged)}: only what has a value is waived up to one",)
+        message: api.Text = (f"does not fit {_name(judged)}: only what has a value is waived up to one",)
         return _finding(rig, judged, "rule", message, ("mend what it waives and take it out",), (), because)
-    thin = value_of(judged.beyond[0], "times_limit") is None
+    thin = api.value_of(judged.beyond[0], "times_limit") is None
     worst = min(found) if thin else max(found)
-    message = (f"waives {_name(judged)} {'down' if thin else 'up'} to ", times(up_to), ", it is ", times(worst))
-    values = (("up_to", times(up_to)), ("margin" if thin else "times_limit", times(worst)))
+    message = (f"waives {_name(judged)} {'down' if thin else 'up'} to ", api.times(up_to), ", it is ", api.times(worst))
+    values = (("up_to", api.times(up_to)), ("margin" if thin else "times_limit", api.times(worst)))
     suggestion = ("mend it, or have a waiver granted that goes as far",)
     return _finding(rig, judged, "up-to", message, suggestion, values, because)
 
 
 def _finding(
-    rig: SolvedRig,
-    judged: JudgedWaiver,
+    rig: api.SolvedRig,
+    judged: api.JudgedWaiver,
     key: str,
-    message: Text,
-    suggestion: Text,
-    values: Values = (),
-    because: Sequence[Cause] = (),
-) -> Reported:
+    message: api.Text,
+    suggestion: api.Text,
+    values: api.Values = (),
+    because: Sequence[api.Cause] = (),
+) -> api.Reported:
     """A finding at one value of the waiver."""
     tree, route = rig.rig.tree, (*judged.waiver.route, key)
     place = (tree.source.shown, tree.span(route), route)
-    return report(place, judged.waiver.part, message, values, because, suggestion)
+    return api.report(place, judged.waiver.part, message, values, because, suggestion)
 
 
-def repairs(_: SolvedRig, __: Finding) -> Iterator[Offer]:
+def repairs(_: api.SolvedRig, __: api.Finding) -> Iterator[api.Offer]:
     """None: a waiver is granted by somebody."""
-    yield NoFix("a waiver is for whoever granted it to renew or to take out")
+    yield api.NoFix("a waiver is for whoever granted it to renew or to take out")
 
 
-RULE = Rule("waiver-stale", "warning", repairs=repairs, local=True, review=review)
+RULE = api.Rule("waiver-stale", "warning", repairs=repairs, local=True, review=review)

@@ -11,11 +11,12 @@ from typing import NamedTuple
 
 from lineshaft.bill_of_materials import bill
 from lineshaft.changes.editions import Rating, changed_ratings, touching, undone
-from lineshaft.check.finding import Placement, gravity, value_of
+from lineshaft.check.finding import Placement, value_of
 from lineshaft.check.finding_diff import against
 from lineshaft.check.fingerprint import Subject, subject_of
 from lineshaft.check.inspection import inspect_rig
 from lineshaft.check.judged_finding import JudgedFinding
+from lineshaft.check.level import gravity
 from lineshaft.check.resolved_policy import ResolvedPolicy
 from lineshaft.schema.loading import Loader
 from lineshaft.schema.model.catalogue import Catalogue

@@ -3,10 +3,10 @@
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
-from lineshaft.check.finding import Finding, report, top_of
 from lineshaft.check.registry import CRASHED, INTERNAL
 
 if TYPE_CHECKING:  # most runs have none
+    from lineshaft.check.finding import Finding
     from lineshaft.check.judged_finding import RepairedFinding
 
 _OURS = frozenset({CRASHED, INTERNAL})
@@ -14,6 +14,7 @@ _OURS = frozenset({CRASHED, INTERNAL})
 
 def internal_error(file: str, what: str, error: BaseException | None = None) -> "RepairedFinding":
     """That something could not be done for a file (as shown): ``what`` says so, and the error, if any, its kind."""
+    from lineshaft.check.finding import report, top_of
     from lineshaft.check.fingerprint import with_fingerprints
     from lineshaft.check.judged_finding import repaired
 
@@ -25,6 +26,6 @@ def internal_error(file: str, what: str, error: BaseException | None = None) -> 
     return repaired(only)
 
 
-def unfinished(findings: Iterable[Finding]) -> bool:
+def unfinished(findings: "Iterable[Finding]") -> bool:
     """Whether any of them says that something could not be done: then the run as a whole was not."""
     return any(finding.rule in _OURS for finding in findings)

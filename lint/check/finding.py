@@ -7,12 +7,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final, Literal, NamedTuple, get_args
 
+from lineshaft.check.level import Level
 from lineshaft.schema.text.span import TOP, Route, Span
 from lineshaft.schema.text.tree import Use
 
-Level = Literal["error", "warning", "note"]
-LEVELS: Final = get_args(Level)
-"""The levels, the gravest first."""
 Effect = Literal["setting", "substitution", "redesign"]
 EFFECTS: Final = get_args(Effect)
 """How far a repair reaches, the least first."""
@@ -177,11 +175,6 @@ def report(
     """
     said = (tuple(message), tuple(values), tuple(because), tuple(suggestion))
     return Reported(place, part, *said, level, shared=shared, severity=severity)
-
-
-def gravity(level: str) -> int:
-    """A number that rises with the gravity of a level: of a note 0."""
-    return len(LEVELS) - 1 - int(LEVELS.index(level))
 
 
 def top_of(file: str) -> Place:

@@ -7,18 +7,16 @@ from itertools import zip_longest
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
-from lineshaft.check.finding import LEVELS, Cause, Finding, Measure, Reported, SharedCause, report, top_of
 from lineshaft.check.registry import CRASHED
 from lineshaft.check.rule import Rule
 from lineshaft.check.rulebook import Rulebook
-from lineshaft.check.waivers import Rules, judged_waivers, waived_by
 from lineshaft.schema.loading import Loaded, Loader
 from lineshaft.schema.model.policy import Policy
 from lineshaft.schema.model.rig import NOTHING_PLACED
-from lineshaft.schema.text.span import Span
 from lineshaft.solve.solved_rig import SolvedRig, solve_loaded
 
 if TYPE_CHECKING:  # a clean rig has none
+    from lineshaft.check.finding import Finding, Reported
     from lineshaft.check.judged_finding import JudgedFinding, Waived
 
 
@@ -61,9 +59,14 @@ def inspect_rig(rig: SolvedRig, book: Rulebook, today: date | None = None) -> "t
         if its and its[-1].rule == CRASHED:
             crashed.add(rule.id)
         found += its
-    found += [_crashed(rig.file, broken.id, broken.reason) for broken in book.broken]
+    if book.broken:
+        from lineshaft.check.stamp import crashed as crash_of
+
+        found += [crash_of(rig.file, broken.id, broken.reason) for broken in book.broken]
     covered: list[Waived | None] = []
     if today is not None and rig.rig.waivers:
+        from lineshaft.check.waivers import waived_by
+
         covered = waived_by(rig, found, today)
         found += _on_waivers(rig, book, found, crashed, today)
     if not found:
@@ -78,9 +81,11 @@ def inspect_rig(rig: SolvedRig, book: Rulebook, today: date | None = None) -> "t
 
 
 def _on_waivers(
-    rig: SolvedRig, book: Rulebook, found: list[Finding], crashed: set[str], today: date
-) -> list[Finding]:
+    rig: SolvedRig, book: Rulebook, found: "list[Finding]", crashed: set[str], today: date
+) -> "list[Finding]":
     """What the rules have to say of the waivers of a rig with these findings."""
+    from lineshaft.check.waivers import Rules, judged_waivers
+
     running = {rule.id for rule in book.rules} - crashed
     silent = {*book.off, *(broken.id for broken in book.broken), *crashed} - running
     rules = Rules(running, silent)
@@ -92,70 +97,38 @@ def _on_waivers(
     return told
 
 
-def place_order(finding: Finding) -> tuple[str, int, int, str, str]:
+def place_order(finding: "Finding") -> tuple[str, int, int, str, str]:
     """What findings are sorted by: file, place, rule, part by its name in the judged file."""
     start = finding.span.start
     return finding.file, start.line, start.column, finding.rule, finding.home[1] or ""
 
 
-def findings_of(rule: Rule, rig: SolvedRig) -> list[Finding]:
+def findings_of(rule: Rule, rig: SolvedRig) -> "list[Finding]":
     """What one rule finds on a rig, in its own order and without fingerprints; its crash is a finding, and alone."""
     return _alone_if_crashed(stream_of(rule, rig))
 
 
-def _alone_if_crashed(findings: Iterable[Finding]) -> list[Finding]:
+def _alone_if_crashed(findings: "Iterable[Finding]") -> "list[Finding]":
     found = list(findings)
     return found[-1:] if found and found[-1].rule == CRASHED else found
 
 
-def stream_of(rule: Rule, rig: SolvedRig) -> Iterator[Finding]:
+def stream_of(rule: Rule, rig: SolvedRig) -> "Iterator[Finding]":
     """The same one by one, for those who may have seen enough before the last; a crash comes behind what was found."""
     return _sound_ones(rule, rig, partial(rule.check, rig))
 
 
-def _sound_ones(rule: Rule, rig: SolvedRig, reported: Callable[[], Iterable[Reported]]) -> Iterator[Finding]:
+def _sound_ones(
+    rule: Rule, rig: SolvedRig, reported: "Callable[[], Iterable[Reported]]"
+) -> "Iterator[Finding]":
     try:
         for said in reported():
-            yield stamped(_by_kind(said, rule, rig) if rule.kind_levels else said, rule)
+            from lineshaft.check.stamp import at_level_of_kind, stamped
+
+            yield stamped(at_level_of_kind(said, rule, rig) if rule.kind_levels else said, rule)
     except (KeyboardInterrupt, GeneratorExit):
         raise
     except BaseException as error:  # a plugin may raise anything, SystemExit too
-        yield _crashed(rig.file, rule.id, f"raised {type(error).__name__}")
+        from lineshaft.check.stamp import crashed
 
-
-def _by_kind(said: Reported, rule: Rule, rig: SolvedRig) -> Reported:
-    """What a rule said, at the level that a policy gives it at parts of this kind."""
-    number = rig.rig.index.get(said.part or "")
-    level = None if number is None else dict(rule.kind_levels).get(rig.parts[number].item.kind)
-    return said if level is None else said._replace(level=level)
-
-
-def stamped(said: object, rule: Rule) -> Finding:
-    """What a rule said, under the rule's id; a level that a policy gave wins over its own, and that over the rule's.
-
-    Raises TypeError or ValueError where it is not what ``report`` makes of words, measures, causes and a place.
-    """
-    if not isinstance(said, Reported):
-        raise TypeError(f"{rule.id} gave something that `report` did not make")
-    if said.level is not None and said.level not in LEVELS:
-        raise ValueError(f"{rule.id} gave no known level")
-    if not all(isinstance(piece, str | Measure) for piece in (*said.message, *said.suggestion)):
-        raise TypeError(f"{rule.id} gave a message that is not words and measures")
-    if not all(isinstance(name, str) and isinstance(value, Measure) for name, value in said.values):
-        raise TypeError(f"{rule.id} gave values that are not named measures")
-    if not isinstance(said.place[1], Span) or not isinstance(said.part, str | None):
-        raise TypeError(f"{rule.id} gave no place, or a part that is no name")
-    kinds = set(map(type, said.because))  # of a long line there are thousands
-    if not all(issubclass(kind, Cause) for kind in kinds) or not isinstance(said.shared, SharedCause | None):
-        raise TypeError(f"{rule.id} gave a cause that is none")
-    found = (said._replace(level=None) if rule.level_wins else said).finding(rule.id, rule.level)
-    if not said.uses:
-        return found
-    from lineshaft.check.uses import in_place  # only where a rig places a blueprint
-
-    return in_place(found, said.uses)
-
-
-def _crashed(file: str, rule: str, reason: str) -> Finding:
-    message = (f"the rule {rule} {reason}; the other rules went on",)
-    return report(top_of(file), None, message).finding(CRASHED, "error")
+        yield crashed(rig.file, rule.id, f"raised {type(error).__name__}")

@@ -1,19 +1,22 @@
 """A rule as a plain value: its id, level, what it checks, and perhaps what it would repair."""
 
 from collections.abc import Callable, Iterable, Sequence
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
-from lineshaft.check.finding import Finding, Level, Reported
-from lineshaft.check.offer import Offer
-from lineshaft.check.waivers import JudgedWaiver
+from lineshaft.check.level import Level
 from lineshaft.solve.solved_rig import SolvedRig
 
-Check = Callable[[SolvedRig], Iterable[Reported]]
-Propose = Callable[[SolvedRig, Finding], Iterable[Offer]]
-Review = Callable[[SolvedRig, Sequence[JudgedWaiver]], Iterable[Reported]]
+if TYPE_CHECKING:  # a clean rig has none
+    from lineshaft.check.finding import Finding, Reported
+    from lineshaft.check.offer import Offer
+    from lineshaft.check.waivers import JudgedWaiver
+
+Check = Callable[[SolvedRig], "Iterable[Reported]"]
+Propose = Callable[[SolvedRig, "Finding"], "Iterable[Offer]"]
+Review = Callable[[SolvedRig, "Sequence[JudgedWaiver]"], "Iterable[Reported]"]
 
 
-def nothing(_: SolvedRig) -> Iterable[Reported]:
+def nothing(_: SolvedRig) -> "Iterable[Reported]":
     """The check of a rule that only reviews."""
     return ()
 

@@ -1,14 +1,13 @@
-"""What several rules say alike: parts over a limit, steps, what the catalogue offers, faults found while reading."""
-
-from collections.abc import Iterator
+"""What several rules say alike: of parts over a limit, steps, what the catalogue offers, faults found while reading."""
 
 from lineshaft.check.causes import causes
 from lineshaft.check.finding import Cause, Measure, Place, Reported, Text, litres, report, speed, times, torque
-from lineshaft.schema.model.catalogue import Grade, Item
-from lineshaft.schema.model.rig import Part, Step
-from lineshaft.solve.limits import over
+from lineshaft.schema.model.catalogue import Grade
+from lineshaft.schema.model.rig import Step
+from lineshaft.schema.text.faults import Fault
+from lineshaft.solve.limits import limit_of, over
 from lineshaft.solve.solved_rig import SolvedRig
-from lineshaft.solve.start_up import Breach, Link, Quantity
+from lineshaft.solve.start_up import Breach, Link
 from lineshaft.solve.surplus import surplus_ratio
 
 
@@ -50,31 +49,18 @@ def load_values(rig: SolvedRig, breach: Breach) -> list[tuple[str, Measure]]:
     return values
 
 
-def over_limit(rig: SolvedRig, quantity: Quantity) -> Iterator[Reported]:
-    """One finding for each part whose torque, or speed, is over its limit in the rig as declared."""
-    flows = rig.flows
-    inlet, outlet = (
-        (flows.torque_in, flows.torque_out) if quantity == "torque" else (flows.speed_in, flows.speed_out)
-    )
-    for number, part in enumerate(rig.parts):
-        limit = _limit(part, quantity)
-        if limit is not None and flows.solved[number]:
-            breach = Breach(number, quantity, inlet[number], outlet[number], limit)
-            if over(breach.carried, limit):
-                message, values = _carries(breach), load_values(rig, breach)
-                yield report(rig.place(number), part.name, message, values, causes(rig, number), _less(rig, breach))
-
-
-def _limit(of: Part | Item | Grade, quantity: Quantity) -> float | None:
-    return of.torque_limit if quantity == "torque" else of.speed_limit
+def breach_report(rig: SolvedRig, breach: Breach) -> Reported:
+    """What is said of a part over its limit in the rig as declared."""
+    said = _carries(breach), load_values(rig, breach), causes(rig, breach.part), _less(rig, breach)
+    return report(rig.place(breach.part), rig.parts[breach.part].name, *said)
 
 
 def _less(rig: SolvedRig, breach: Breach) -> Text:
     """The weakest grade that stands it, or the stage that would lower it enough."""
-    limits = [(_limit(grade, breach.quantity), grade.name) for grade in grades_of(rig, breach.part)]
+    limits = [(limit_of(grade, breach.quantity), grade.name) for grade in grades_of(rig, breach.part)]
     known = ((limit, name) for limit, name in limits if limit is not None)
     fits = tuple((sign_of(breach, limit), name) for limit, name in known if not over(breach.carried, limit))
-    graded = _limit(rig.parts[breach.part].item, breach.quantity) is None
+    graded = limit_of(rig.parts[breach.part].item, breach.quantity) is None
     verb = "increasing" if breach.quantity == "torque" else "reducing"
     return grade_or_stage(rig, fits if graded else (), breach.times_limit, verb)
 
@@ -133,11 +119,9 @@ def grade_or_stage(
     return (*start, *stage_of(rig, needed, f"an {verb}" if verb == "increasing" else f"a {verb}", " above it"))
 
 
-def faults_of(rig: SolvedRig, rule: str) -> Iterator[Reported]:
-    """The faults that ``rule`` owns, each once."""
-    for fault in dict.fromkeys(rig.faults):
-        if fault.rule == rule:
-            because = tuple(Cause(r.file, r.span, None, (r.message,)) for r in fault.related)
-            place = (fault.file, fault.span, fault.route)
-            said = report(place, fault.part, (fault.message,), (), because, level="error")
-            yield said._replace(uses=fault.uses)
+def fault_report(fault: Fault) -> Reported:
+    """What is said of a fault, at its own place."""
+    because = tuple(Cause(r.file, r.span, None, (r.message,)) for r in fault.related)
+    place = (fault.file, fault.span, fault.route)
+    said = report(place, fault.part, (fault.message,), (), because, level="error")
+    return said._replace(uses=fault.uses)

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from importlib import import_module
 from typing import NamedTuple
 
-from lineshaft.check.finding import LEVELS
+from lineshaft.check.level import LEVELS
 from lineshaft.check.registry import BrokenRule, Registered, complete_registry
 from lineshaft.check.rule import Rule
 

@@ -9,7 +9,8 @@ from collections.abc import Sequence
 from math import inf, isfinite
 from typing import NamedTuple
 
-from lineshaft.check.finding import Finding, gravity, value_of
+from lineshaft.check.finding import Finding, value_of
+from lineshaft.check.level import gravity
 from lineshaft.solve.limits import EQUAL
 
 TOLERANCE = 0.01

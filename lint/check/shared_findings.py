@@ -7,7 +7,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, TypeVar
 
-from lineshaft.check.finding import Cause, Text, gravity
+from lineshaft.check.finding import Cause, Text
+from lineshaft.check.level import gravity
 from lineshaft.check.severity_measure import rank, severity_measure
 
 if TYPE_CHECKING:  # a clean check has none

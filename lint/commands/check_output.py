@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 import click
 
 from lineshaft.check.checker import Checker, trace_of
-from lineshaft.check.finding import Finding
 from lineshaft.check.rulebook import Rulebook
 from lineshaft.commands.output import Target, deliver, in_color, page, to_stdout
 from lineshaft.run.documents import Document, document, unwritten
@@ -16,6 +15,7 @@ from lineshaft.write.sheet_sum import sheet_end
 from lineshaft.write.summary import FileReport, Run
 
 if TYPE_CHECKING:  # a clean check finds nothing
+    from lineshaft.check.finding import Finding
     from lineshaft.write.sheet import InspectionSheet
     from lineshaft.write.shown_units import Units
 
@@ -82,7 +82,7 @@ class StandardOutput:
             self._sheet = InspectionSheet(self.files, self._lines_of, self.page, self.units, quiet=self.quiet)
         return self._sheet
 
-    def _lines_of(self, findings: Iterable[Finding]) -> Mapping[tuple[str, int], str]:
+    def _lines_of(self, findings: "Iterable[Finding]") -> Mapping[tuple[str, int], str]:
         from lineshaft.check.source_lines import source_lines
 
         return source_lines(findings, self.checker.working, lambda path: self.checker.plain_loader(path).repository)

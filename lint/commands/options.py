@@ -11,7 +11,7 @@ from typing import Any
 import click
 
 from lineshaft.check.checker import today
-from lineshaft.check.finding import LEVELS, gravity
+from lineshaft.check.level import LEVELS, gravity
 from lineshaft.exits import CannotDoError
 
 Command = Callable[..., Any]

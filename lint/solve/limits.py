@@ -1,5 +1,8 @@
 """Limits and margins: what a part carries against what it may carry."""
 
+from typing import Literal
+
+from lineshaft.schema.model.catalogue import Grade, Item
 from lineshaft.schema.model.rig import Part
 from lineshaft.solve.steady_state import Flows
 
@@ -15,6 +18,11 @@ def over(value: float, limit: float) -> bool:
 def short(value: float, needed: float) -> bool:
     """Whether a value falls short of a need (any unit, the same for both)."""
     return value < needed * (1 - EQUAL)
+
+
+def limit_of(of: Part | Item | Grade, quantity: Literal["torque", "speed"]) -> float | None:
+    """What a part, an item or a grade may carry [N*m or rad/s]; none where that is not limited."""
+    return of.torque_limit if quantity == "torque" else of.speed_limit
 
 
 def torque_carried(flows: Flows, part: int) -> float:

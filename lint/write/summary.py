@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 from types import MappingProxyType
 from typing import TYPE_CHECKING, NamedTuple
 
-from lineshaft.check.finding import LEVELS
+from lineshaft.check.level import LEVELS
 
 if TYPE_CHECKING:  # a clean check has no finding and shows no rig
     from lineshaft.check.judged_finding import RepairedFinding

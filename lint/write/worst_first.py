@@ -4,7 +4,8 @@ from collections import Counter
 from collections.abc import Iterable
 from typing import TYPE_CHECKING, TypeVar
 
-from lineshaft.check.finding import LEVELS, gravity, value_of
+from lineshaft.check.finding import value_of
+from lineshaft.check.level import LEVELS, gravity
 from lineshaft.write.summary import Counts
 
 if TYPE_CHECKING:  # a clean check has none

@@ -4,8 +4,9 @@ from collections.abc import Mapping
 
 import pytest
 
-from lineshaft.check.finding import Finding, Level, Measure, power, seconds, speed, times, torque
+from lineshaft.check.finding import Finding, Measure, power, seconds, speed, times, torque
 from lineshaft.check.finding_diff import against
+from lineshaft.check.level import Level
 from lineshaft.check.severity_measure import has_grown_worse
 from lineshaft.schema.text.span import TOP
 

@@ -46,6 +46,7 @@ WRITE_SEES = (
     "lineshaft.write",
     "lineshaft.check.finding",
     "lineshaft.check.judged_finding",
+    "lineshaft.check.level",
     "lineshaft.check.shared_causes",  # where one cause is one finding
     "lineshaft.check.shared_findings",  # where a fault of a blueprint is told once
     "lineshaft.schema.text.scalar_text",  # how a text is written as YAML

@@ -2,8 +2,9 @@
 
 from dataclasses import replace
 
-from lineshaft.check.finding import Cause, Edit, Level, times
+from lineshaft.check.finding import Cause, Edit, times
 from lineshaft.check.judged_finding import Repair, RepairedFinding, Snagged, Waived
+from lineshaft.check.level import Level
 from lineshaft.schema.text.span import Position, Span
 from lineshaft.write.summary import FileReport, Run
 

@@ -7,8 +7,9 @@ and never in seconds: neither time nor jobs nor order changes an answer.
 from collections.abc import Iterable, Sequence
 
 from lineshaft.check.effort import EFFORT_OF_CHECK
-from lineshaft.check.finding import Edit, Effect, gravity
+from lineshaft.check.finding import Edit, Effect
 from lineshaft.check.judged_finding import JudgedFinding, Repair, RepairedFinding, repaired
+from lineshaft.check.level import gravity
 from lineshaft.repair.plan.planner import FEWEST_STEPS, MOST_SHOWN, STEPS_A_PROOF, Plan, ProvedRepair, plan
 from lineshaft.repair.proof.context import EditedRig, RepairContext, is_left, mends
 

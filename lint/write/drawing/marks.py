@@ -7,8 +7,9 @@ from collections.abc import Mapping, Sequence
 from types import MappingProxyType
 from typing import Literal, NamedTuple
 
-from lineshaft.check.finding import Level, Measure, value_of
+from lineshaft.check.finding import Measure, value_of
 from lineshaft.check.judged_finding import JudgedFinding
+from lineshaft.check.level import Level
 from lineshaft.report_model.schematic_record import Schematic
 from lineshaft.write.drawing.picture_words import pictured, shown
 from lineshaft.write.shown_units import Units

@@ -9,8 +9,8 @@ from typing import NamedTuple
 
 from markupsafe import Markup
 
-from lineshaft.check.finding import LEVELS
 from lineshaft.check.judged_finding import RepairedFinding
+from lineshaft.check.level import LEVELS
 from lineshaft.check.shared_causes import by_cause
 from lineshaft.write.cautions import CAUTIONS
 from lineshaft.write.drawing.style import CHART_STYLE, COLOURS, STYLE

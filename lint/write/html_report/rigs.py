@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 from markupsafe import Markup
 
-from lineshaft.check.finding import gravity
+from lineshaft.check.level import gravity
 from lineshaft.report_model.record import Checklist, ReportModel
 from lineshaft.report_model.schematic_record import Schematic
 from lineshaft.write.checklist_words import at_words, turns_words, worst_words

@@ -1,0 +1,41 @@
+"""What a clean check loads: it is most of what a short run costs, so that what only findings need is left out."""
+
+import subprocess
+import sys
+from importlib.util import find_spec
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[2]
+CLEAN = ROOT / "sample_rigs" / "small-saw.rig.yaml"
+FOR_FINDINGS = {
+    *("check.causes", "check.finding", "check.fingerprint", "check.judged_finding", "check.offer"),
+    *("check.rule_words", "check.stamp", "check.waivers", "repair", "write.sheet", "write.finding_words"),
+}
+
+
+def _loaded(rig: Path) -> tuple[int, set[str]]:
+    """The exit code of a check of one rig, and the modules of ours that were loaded at its end."""
+    ask = (
+        "import sys; from lineshaft.cli import run; code = run(['check', '--no-cache', sys.argv[1]]);"
+        "sys.stderr.write(' '.join([str(code), *sys.modules]))"
+    )
+    command = [sys.executable, "-P", "-c", ask, str(rig)]
+    ran = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, timeout=120, check=True)
+    code, *modules = ran.stderr.split()
+    return int(code), {name.removeprefix("lineshaft.") for name in modules if name.startswith("lineshaft.")}
+
+
+def test_a_clean_check_loads_nothing_that_only_findings_need() -> None:
+    """Rules say `api.report`, which is loaded where one of them has something to say."""
+    code, loaded = _loaded(CLEAN)
+    assert code == 0
+    assert loaded & FOR_FINDINGS == set()
+    assert len([name for name in loaded if name.startswith("rules.")]) == len([*(ROOT / "rules").glob("[a-z]*.py")])
+
+
+def test_a_check_with_findings_loads_what_they_need() -> None:
+    """The names above are those of modules that are there, and a finding wants them."""
+    assert [name for name in FOR_FINDINGS if find_spec(f"lineshaft.{name}") is None] == []
+    code, loaded = _loaded(ROOT / "sample_rigs" / "overloaded-step.rig.yaml")
+    assert code == 1
+    assert FOR_FINDINGS - {"check.waivers"} <= loaded
