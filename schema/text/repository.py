@@ -165,6 +165,8 @@ def _target(folder: Path, name: str, root: Path) -> str | Refusal:
     if not real.is_file():
         return Refusal("is not a regular file")
     if not _same_case(folder, PurePosixPath(name)):
+        if not os.path.exists(folder / name):  # noqa: PTH110 - never raises, unlike Path.exists
+            return Refusal("is not there", absent=True)  # by way of a folder that is not there, and back
         return Refusal("differs from the file's name in upper and lower case", absent=True)
     return real.relative_to(root).as_posix()
 

@@ -88,9 +88,9 @@ class _Look:
         outer = self.rows[-1].column if self.rows else 0
         if column <= outer and _KEY.match(line, column, column + _LONGEST_KEY):
             self.found = self._left_open()
-        elif self.brackets:
-            self._flow(start + column, start + len(line))
-        elif self.quote is not None:
+        elif self.quote is None:
+            self.found = read_flow(self.text, start + column, start + len(line), self.brackets)
+        else:
             self.quote = None if QUOTED_REST[self.text[self.quote]].match(line) else self.quote
 
     def _begins(self, row: _Row) -> None:
@@ -170,7 +170,7 @@ class _Look:
         if first in "|>":
             self.block = row.column
         elif first in "{[":
-            self._flow(at, row.start + len(row.words))
+            self.found = read_flow(self.text, at, row.start + len(row.words), self.brackets)
         elif first in "\"'":
             self.quote = None if QUOTED_REST[first].match(value, 1) else at
         elif first in _RESERVED:
@@ -179,13 +179,6 @@ class _Look:
             self.found = Slip(at, at + 1, message)
         elif first not in "#&*!":
             self.found = _second_colon(key, value, at)
-
-    def _flow(self, start: int, end: int) -> None:
-        result = read_flow(self.text, start, end, self.brackets)
-        if isinstance(result, Slip):
-            self.found = result
-        else:
-            self.quote = result
 
 
 def _misplaced(row: _Row, other: _Row) -> Slip:

@@ -21,10 +21,10 @@ class Slip(NamedTuple):
     message: str
 
 
-def read_flow(text: str, start: int, end: int, brackets: list[int]) -> Slip | int | None:
+def read_flow(text: str, start: int, end: int, brackets: list[int]) -> Slip | None:
     """Follow brackets and quotes from ``start`` to the end of a line; ``brackets`` holds those that are open.
 
-    A slip where there is one, the place of a quote that is left open, or nothing.
+    A slip where there is one, a quote that is left open among them, or nothing.
     """
     at = start
     while at < end:

@@ -113,8 +113,8 @@ class Tree:
                 for name in data:
                     found[name] = at + 1
                     at += 1 + self.sizes[at + 1]
-            elif isinstance(data, list):
-                for number in range(len(data)):
+            else:
+                for number in range(len(cast(list[Plain], data))):
                     found[number] = at
                     at += self.sizes[at]
         self._children[node] = found

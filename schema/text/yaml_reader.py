@@ -135,7 +135,7 @@ def _worded(source: SourceText, error: MarkedYAMLError) -> Fault:
 
 def _unreadable(source: SourceText, error: YAMLError) -> Fault:
     found = re.search(_NOT_PRINTABLE, source.text)
-    if found is None:
+    if found is None:  # pragma: no cover - a libyaml that refuses what YAML allows
         return Fault("not-yaml", source.shown, TOP, (), f"not YAML: {type(error).__name__}")
     what = f"the character U+{ord(found.group()):04X} may not stand in YAML"
     message = f"{what}; remove it, or write it as an escape in double quotes"

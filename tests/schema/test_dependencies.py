@@ -1,5 +1,6 @@
 """A verdict's evidence: every question that reading a rig asks of the disk, and the same reading from answers alone."""
 
+import sys
 from pathlib import Path
 
 import pytest
@@ -74,6 +75,19 @@ def test_an_absent_file_is_noted_with_what_stands_beside(yard: Path) -> None:
     ]
 
 
+def test_a_catalogue_that_was_given_and_not_read_is_no_evidence(yard: Path) -> None:
+    """In place of the one that the rig names stands one that nobody asked the disk for, however often it is used."""
+    given = Loader(Repository(yard, yard)).catalogue(yard / "c.catalogue.yaml")[0]
+    assert given is not None
+    loader = Loader(Repository(yard, yard, recorder=DependencyRecorder()))
+    changed = loader.with_read_catalogue(yard / "c.catalogue.yaml", given)
+    assert [query.at for query in asked(changed, yard / "rigs" / "a.rig.yaml")] == [
+        "rigs/a.rig.yaml",
+        ".",
+        "old/c1.catalogue.yaml",
+    ]
+
+
 def test_trial_texts_are_no_answers_of_the_disk(yard: Path) -> None:
     """A repair's trial reads its own text of the rig, and that leaves no trace."""
     path = yard / "rigs" / "a.rig.yaml"
@@ -95,6 +109,8 @@ def test_answers_stand_in_place_of_the_disk(yard: Path) -> None:
     assert here.rig is not None and there.rig is not None
     assert [part.name for part in there.rig.parts] == [part.name for part in here.rig.parts]
     assert there.shown == here.shown
+    link = away / "link.rig.yaml"
+    assert Repository(away, away, answers=answers).real(link) == link  # links were followed where the disk is
     del answers[Query("bytes", "c.catalogue.yaml")]
     with pytest.raises(UnansweredError):
         Loader(Repository(away, away, answers=answers)).rig(away / "rigs" / "a.rig.yaml")
@@ -105,3 +121,11 @@ def test_digests_differ_where_answers_do() -> None:
     answers: list[Answer] = [b"", b"a", b"a\0b", ("a", "b"), ("a b",), (), "a", "refused: a", Refusal("a")]
     found = {digest(answer) for answer in answers}
     assert len(found) == len(answers)
+
+
+def test_a_digest_is_the_same_without_the_short_way_to_its_hash(monkeypatch: pytest.MonkeyPatch) -> None:
+    """BLAKE2b of "abc" in 20 bytes, as `b2sum -l 160` prints it."""
+    wanted = "384264f676f39536840523f284921cdc68b6846b"
+    assert digest(b"abc") == wanted
+    monkeypatch.setitem(sys.modules, "_blake2", None)
+    assert digest(b"abc") == wanted

@@ -243,6 +243,9 @@ def repository(tmp_path: Path) -> Repository:
         ("../out.yaml", "leads out"),
         ("../gone.yaml", "leads out"),
         ("gone.yaml", "not there"),
+        ("gone/f.yaml", "not there"),
+        ("gone/../f.yaml", "not there"),
+        ("x" * 300 + "/../f.yaml", "not there"),
         ("x" * 300, "cannot be looked up"),
     ],
 )
@@ -262,6 +265,38 @@ def test_links_are_followed_before_they_are_judged(repository: Repository) -> No
     assert repository.include(root / "a.rig.yaml", "near") == root / "f.yaml"
     for name in ("far", "ring"):
         assert isinstance(repository.include(root / "a.rig.yaml", name), Refusal)
+
+
+def test_a_name_in_other_letters_is_refused_where_the_disk_takes_either(
+    repository: Repository, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Else a rig that is right on such a disk is wrong on the next: here `F.yaml`, which opens as `f.yaml` too."""
+    monkeypatch.setattr(os, "listdir", lambda _: ["F.yaml"])
+    found = repository.include(repository.root / "a.rig.yaml", "f.yaml")
+    assert found == Refusal("differs from the file's name in upper and lower case", absent=True)
+
+
+def test_names_outside_the_root_are_not_told(repository: Repository) -> None:
+    """Of what is not there the nearest name is told: of a folder inside, never of one that a link leads out to."""
+    root, away = repository.root, repository.root.parent / "away"
+    away.mkdir()
+    (away / "back.rig.yaml").symlink_to(root / "gone.rig.yaml")
+    (root / "far").symlink_to(away)
+    (root / "near").mkdir()
+    (root / "near" / "bark.rig.yaml").write_text("", "utf-8")
+    for name, beside in (("far/back.rig.yaml", ()), ("near/back.rig.yaml", ("bark.rig.yaml",)), ("no/f.yaml", ())):
+        refused = repository.include(root / "a.rig.yaml", name)
+        assert isinstance(refused, Refusal) and refused.absent
+        assert repository.names(root / "a.rig.yaml", name) == beside
+
+
+def test_a_file_that_is_longer_than_it_says_is_read_no_further_than_allowed() -> None:
+    """As what grows while it is read; the system's own files say that they are empty."""
+    told = Path("/proc/version")
+    if not told.is_file() or told.stat().st_size:
+        pytest.skip("the system has no such file")
+    found = Repository(told.parent, told.parent, max_bytes=7).read(told)
+    assert found == Refusal("has more than the 7 bytes that are read")
 
 
 def test_only_regular_files_of_bounded_size_are_read(repository: Repository) -> None:

@@ -42,6 +42,7 @@ SLIPS = {
     "one closing brace too many": ("creek-wheel}", "creek-wheel}}", 5, 29, "closes nothing"),
     "the wrong closing bracket": ("driven-by: lay}", "driven-by: lay]", 7, 68, "write `}`"),
     "a list left open": ("driven-by: lay}", "driven-by: [lay}", 7, 69, "the square bracket at column 65"),
+    "no closing brace before a comment": ("lay}", "lay # a wheel} {", 7, 10, "the brace that opens here is not closed"),
     "a quote left open": ("North mill", '"North mill', 2, 7, 'as in `"North mill"`'),
     "a quote left open in braces": ("item: creek-wheel", 'item: "creek-wheel', 5, 17, "not closed"),
     "a tab before a key": ("  lay:", "\tlay:", 6, 1, "a tab stands before"),

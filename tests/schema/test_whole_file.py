@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from lineshaft.schema.text import windows
 from lineshaft.schema.text.whole_file import make_whole, replace_whole, write_named
 
 _HELD = """
@@ -54,6 +55,60 @@ def test_a_run_that_still_writes_is_left_alone(tmp_path: Path) -> None:
     assert child.returncode == 0
     assert target.read_bytes() == b"from the other run"
     assert len(list(tmp_path.iterdir())) == 2
+
+
+def test_what_another_run_took_for_left_over_is_written_again(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Taken away between its making and its lock: a second one is begun, and it is whole."""
+    real, asked = windows.locked, []
+
+    def locked(handle: int) -> bool:
+        asked.append(handle)
+        if len(asked) == 1:
+            for left in tmp_path.iterdir():
+                left.unlink()
+        return real(handle)
+
+    monkeypatch.setattr(windows, "locked", locked)
+    write_named(tmp_path / "a.json", b"{}")
+    assert [(path.name, path.read_bytes()) for path in tmp_path.iterdir()] == [("a.json", b"{}")]
+    assert len(asked) == 2
+
+
+def test_a_file_that_somebody_holds_is_not_ours(tmp_path: Path) -> None:
+    """Until he lets go of it."""
+    path = tmp_path / "held"
+    path.touch()
+    with path.open("rb") as ours:
+        with path.open("rb") as theirs:
+            assert windows.locked(theirs.fileno())
+            assert not windows.locked(ours.fileno())
+        assert windows.locked(ours.fileno())
+
+
+def test_a_file_that_may_not_be_written_stays(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Though a new file could be moved into its place; a superuser may write all, so the system's answer is put in."""
+    target = tmp_path / "a.json"
+    target.write_bytes(b"old")
+    monkeypatch.setattr(os, "access", lambda *_: False)
+    with pytest.raises(PermissionError, match="the file is read-only"):
+        write_named(target, b"new")
+    assert [(path.name, path.read_bytes()) for path in tmp_path.iterdir()] == [("a.json", b"old")]
+
+
+def test_a_file_is_written_though_a_stream_is_closed(tmp_path: Path) -> None:
+    """As after `2>&-`: no file is taken for a stream that is not there."""
+    target = tmp_path / "a.json"
+    target.write_bytes(b"old")
+    kept = os.dup(2)
+    try:
+        os.close(2)
+        write_named(target, b"new")
+    finally:
+        os.dup2(kept, 2)
+        os.close(kept)
+    assert target.read_bytes() == b"new"
 
 
 def test_files_that_only_look_alike_are_left_alone(tmp_path: Path) -> None:

@@ -113,6 +113,27 @@ def test_an_alias_has_its_own_place() -> None:
     assert ends(tree.span(("b",))) == ends(tree.span(("b", "x"))) == (2, 4, 2, 6)
 
 
+# What stands at a character of the text below: the route, and whether the character is in its key.
+AT = [
+    ("na", 0, ("name",), True),
+    ("No", 0, ("name",), False),
+    ("parts", 5, ("parts",), True),
+    ("it", 0, ("parts", "a", "item"), True),
+    ("wh", 3, ("parts", "a", "item"), False),
+    ("on", 0, ("readings", 1), False),
+    ("}", 0, ("parts", "a", "item"), False),
+    ("}", 1, ("parts", "a"), False),
+    ("# ", 0, (), False),
+]
+
+
+@pytest.mark.parametrize(("mark", "further", "route", "in_key"), AT)
+def test_what_is_written_around_a_character(mark: str, further: int, route: Route, in_key: bool) -> None:
+    """The innermost value; a character right behind one counts as in it."""
+    text = "# yard\nname: North\nparts:\n  a: {item: wheel}\nreadings:\n- 7\n- one\n"
+    assert tree_of(text).route_at(text.index(mark) + further) == (route, in_key)
+
+
 def test_an_anchor_may_be_used_again() -> None:
     """The latest node of a name counts (YAML 1.2.2, 7.1), also where one lies inside the other."""
     assert tree_of("a: &w 1\nb: &w 2\nc: *w\n").data == {"a": 1, "b": 2, "c": 2}

@@ -19,7 +19,7 @@ from lineshaft.run.cache_folder import cache_folder
 from lineshaft.schema.text import windows
 from lineshaft.schema.text.dependencies import Refusal
 from lineshaft.schema.text.repository import Repository
-from lineshaft.schema.text.whole_file import write_named
+from lineshaft.schema.text.whole_file import make_whole, write_named
 
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_rigs"
 RIGS = sorted(path.name for path in SAMPLES.glob("*.rig.yaml"))
@@ -192,6 +192,23 @@ def test_a_move_that_is_always_refused_leaves_the_old_file_and_says_what_to_do(
     assert len(tried) == windows.TRIES
     assert _content(works / file) == before
     assert not list(works.glob(".*part"))
+
+
+def test_a_new_file_takes_nobodys_place_by_a_move(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """There a move to a name that is taken fails by itself, as `os.rename` is documented."""
+    real, target = Path.rename, tmp_path / "fresh.rig.yaml"
+
+    def rename(path: Path, to: Path) -> Path:
+        if to.exists():
+            raise FileExistsError(17, "Cannot create a file when that file already exists", str(to))
+        return real(path, to)
+
+    monkeypatch.setattr(windows, "HERE", True)
+    monkeypatch.setattr(Path, "rename", rename)
+    make_whole(target, b"rig: 1\n")
+    with pytest.raises(FileExistsError):
+        make_whole(target, b"other")
+    assert [(path.name, path.read_bytes()) for path in tmp_path.iterdir()] == [(target.name, b"rig: 1\n")]
 
 
 def test_elsewhere_a_refused_move_is_final(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
