@@ -10,7 +10,10 @@ from lineshaft.schema.validation.schemas import Route
 
 
 class Decider(NamedTuple):
-    """Whether plain data (text keys, no NaN) fits, and the route to the first fault met, none where it fits."""
+    """Whether plain data fits, and the route to the first fault met, none where it fits.
+
+    Plain data has text for keys, no NaN and no half of a surrogate pair.
+    """
 
     fits: Callable[[object], bool]
     first_fault: Callable[[object], Route | None]
@@ -27,7 +30,7 @@ def decider(schema_text: str) -> Decider:
     def fits(data: object) -> bool:
         try:
             return bool(validator.is_valid(data))
-        except ValueError:  # text with half of a surrogate pair, which is not text in JSON
+        except ValueError:  # half of a surrogate pair, which no file holds
             return False
 
     def first_fault(data: object) -> Route | None:
@@ -49,24 +52,13 @@ def plain_decider(schema_text: str) -> Decider:
     schema: dict[str, Any] = json.loads(schema_text)
 
     def fits(data: object) -> bool:
-        return violations.fits(schema, data) and _is_text(data)
+        return violations.fits(schema, data)
 
     def first_fault(data: object) -> Route | None:
         found = next(violations.violations(schema, data), None)
-        if found is not None:
-            return found.route
-        return None if _is_text(data) else ()
+        return None if found is None else found.route
 
     return Decider(fits, first_fault)
-
-
-def _is_text(data: object) -> bool:
-    """Whether all text in it is text in JSON: half of a surrogate pair is none."""
-    if isinstance(data, str):
-        return data.isascii() or not any("\ud800" <= letter <= "\udfff" for letter in data)
-    if isinstance(data, dict):
-        return all(map(_is_text, data)) and all(map(_is_text, data.values()))
-    return not isinstance(data, list) or all(map(_is_text, data))
 
 
 def _refuse_to_fetch(uri: str) -> NoReturn:

@@ -73,22 +73,21 @@ def _stands_for(stranger: str, missing: str) -> bool:
 class _Order:
     """Where routes stand in data: the number of each step among its neighbours."""
 
-    data: object
+    data: Any
     known: dict[int, dict[str, int]]
 
     def of(self, route: Route) -> tuple[int, ...]:
         """A key to sort routes by, as their values stand in the file."""
         numbers, data = [], self.data
         for step in route:
-            if isinstance(data, dict) and step in data:
+            if isinstance(data, dict):
                 places = self.known.get(id(data))
                 if places is None:
                     places = self.known[id(data)] = {key: number for number, key in enumerate(data)}
                 numbers.append(places[str(step)])
-                data = data[step]
-            elif isinstance(data, list) and isinstance(step, int):
-                numbers.append(step)
-                data = data[step]
+            else:
+                numbers.append(int(step))
+            data = data[step]
         return tuple(numbers)
 
 
@@ -108,10 +107,8 @@ def _told(kind: str, error: Violation) -> Iterator[_Told]:
             yield _Told(Misfit(route, False, type_message(kind, error, route)), "type")
     elif error.keyword in _OF_KEYS and not isinstance(error.instance, dict):
         return  # its type is wrong, which is told already
-    elif error.keyword in _TELLERS:
-        yield from _TELLERS[error.keyword](kind, error, route)
     else:
-        yield _Told(Misfit(route, False, f"{shown(error.instance)} does not fit here"), str(error.keyword))
+        yield from _TELLERS[error.keyword](kind, error, route)
 
 
 def _bad_key(error: Violation) -> str:

@@ -251,6 +251,13 @@ def test_large_files_are_explained_at_the_right_places() -> None:
     ]
 
 
+def test_a_file_of_unknown_sections_is_explained_from_its_beginning() -> None:
+    """A part that is no part stands before 900 keys that mean nothing: it is told first, then 99 of them in order."""
+    strangers = {f"k{number}": number for number in range(900)}
+    found = misfits("rig", {"rig": 1, "catalogue": "a", "parts": {"a": {"item": 3}}, **strangers})
+    assert [misfit.route for misfit in found] == [("parts", "a", "item"), *((f"k{n}",) for n in range(99))]
+
+
 def test_no_more_than_100_are_reported() -> None:
     """A file with a thousand faults is answered with the first hundred of them."""
     parts = {f"p{number}": {"item": "a", "sett": 1} for number in range(1000)}
