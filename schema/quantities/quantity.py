@@ -16,9 +16,11 @@ __all__ = ["BadQuantity", "QuantityKind", "efficiency", "plain_number", "quantit
 LONGEST_NUMBER = 40  # characters; a double never needs more than 24
 _LONGEST_TEXT = 80  # a number, its unit and room for blanks
 _NUMBER = r"[-+]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][-+]?[0-9]+)?"
-_BLANK = "[ \N{NO-BREAK SPACE}\N{NARROW NO-BREAK SPACE}]*"  # typeset text has these between number and unit
-# One pattern for all that is a number, with a unit or without: a second one takes as long to compile as a rig to read.
-_SCALAR = re.compile(rf" *({_NUMBER})(?:{_BLANK}([a-zA-Zµ\u03bc%].*?))? *")
+# Typeset text has these between number and unit. No set holds three letters that are none of Latin 1: that takes as long
+# to compile as a small rig to read.
+_BLANK = "[ \N{NO-BREAK SPACE}]*(?:\N{NARROW NO-BREAK SPACE}[ \N{NO-BREAK SPACE}]*)*"
+# One pattern for all that is a number, with a unit or without. What begins a unit is for the table of units to know.
+_SCALAR = re.compile(rf" *({_NUMBER})(?:{_BLANK}([^\s0-9+.-].*?))? *")
 
 
 class BadQuantity(NamedTuple):

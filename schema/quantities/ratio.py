@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, NamedTuple, Protocol, cast
 from lineshaft.schema.quantities.quantity import BadQuantity, plain_number
 
 _LARGEST = 999_999  # the most teeth, and so the largest ratio
-_TEETH = re.compile(r"([0-9]{1,6}) */ *([0-9]{1,6})")
 _TAKEN = "a number of 1 or more, or tooth counts driven/driver"
 
 
@@ -47,9 +46,9 @@ if TYPE_CHECKING:
 def _read(value: object) -> Ratio | BadQuantity:
     """The ratio that a scalar or a key says: ``3``, ``2.5`` or ``96/16``. Never a list or a mapping."""
     text = value.strip() if isinstance(value, str) else ""
-    teeth = _TEETH.fullmatch(text)
-    if teeth is not None:
-        return _tooth_counts(int(teeth[1]), int(teeth[2]))
+    wheels = [wheel.strip(" ") for wheel in text.split("/")]
+    if len(wheels) == 2 and all(map(_is_count, wheels)):
+        return _tooth_counts(int(wheels[0]), int(wheels[1]))
     number = plain_number(value)
     if isinstance(number, BadQuantity):
         return BadQuantity(_advice(value, text, number.message))
@@ -65,6 +64,10 @@ def _read(value: object) -> Ratio | BadQuantity:
         return BadQuantity(_below_one(_shown(value), driven, driver))
     as_written = text.lstrip("+") or (str(driven) if driver == 1 else repr(value))
     return Ratio((driven, driver), as_written, driven / driver)
+
+
+def _is_count(text: str) -> bool:
+    return 1 <= len(text) <= 6 and text.isascii() and text.isdigit()
 
 
 def _terms(decimal: str) -> tuple[int, int]:

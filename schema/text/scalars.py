@@ -24,9 +24,9 @@ _WORDS: dict[str, Plain] = {
     "FALSE": False,
 }
 _LONGEST = 300  # digits; a double ends at 1.8e308
-_INT = re.compile(r"[-+]?[0-9]+")
-_FLOAT = re.compile(r"[-+]?(\.[0-9]+|[0-9]+(\.[0-9]*)?)([eE][-+]?[0-9]+)?")
-_BASE = r"0o[0-7]+|0x[0-9a-fA-F]+"  # rare: compiled where a text is like a number and is none of the above
+_OF_NUMBERS = frozenset("0123456789+-.eE")
+"""What decimal numbers are made of; of these letters alone Python and YAML read the same numbers."""
+_BASE = r"0o[0-7]+|0x[0-9a-fA-F]+"  # rare: compiled where a text begins like one
 
 
 def plain_scalar(text: str) -> Plain:
@@ -37,14 +37,17 @@ def plain_scalar(text: str) -> Plain:
         return _WORDS[text]
     if len(text) > _LONGEST:
         return text
-    if _INT.fullmatch(text):
-        return int(text)
-    if _FLOAT.fullmatch(text):
-        number = float(text)
-        return number if math.isfinite(number) else text
-    if re.fullmatch(_BASE, text):
-        return int(text[2:], 8 if text[1] == "o" else 16)
-    return text
+    if not _OF_NUMBERS.issuperset(text):
+        return int(text[2:], 8 if text[1] == "o" else 16) if _in_another_base(text) else text
+    try:
+        number = int(text) if text.lstrip("+-").isdigit() else float(text)
+    except ValueError:
+        return text
+    return number if math.isfinite(number) else text
+
+
+def _in_another_base(text: str) -> bool:
+    return text[:2] in ("0o", "0x") and re.fullmatch(_BASE, text) is not None
 
 
 def tagged_scalar(tag: str, text: str) -> Any:

@@ -57,6 +57,7 @@ def _message(value: object) -> str:
         (" 5 N*m ", "torque", 5.0),
         ("5\N{NO-BREAK SPACE}N·m", "torque", 5.0),
         ("5\N{NARROW NO-BREAK SPACE}N·m", "torque", 5.0),
+        ("5 \N{NARROW NO-BREAK SPACE}\N{NO-BREAK SPACE} N·m", "torque", 5.0),
     ],
 )
 def test_what_is_taken(text: str, kind: QuantityKind, value: float) -> None:
