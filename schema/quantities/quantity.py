@@ -16,8 +16,8 @@ __all__ = ["BadQuantity", "QuantityKind", "efficiency", "plain_number", "quantit
 LONGEST_NUMBER = 40  # characters; a double never needs more than 24
 _LONGEST_TEXT = 80  # a number, its unit and room for blanks
 _NUMBER = r"[-+]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][-+]?[0-9]+)?"
-# Typeset text has these between number and unit. No set holds three letters that are none of Latin 1: that takes as long
-# to compile as a small rig to read.
+# Typeset text has these between number and unit. A set with a letter beyond Latin 1 takes as long to compile as a small
+# rig to read, so that none stands here.
 _BLANK = "[ \N{NO-BREAK SPACE}]*(?:\N{NARROW NO-BREAK SPACE}[ \N{NO-BREAK SPACE}]*)*"
 # One pattern for all that is a number, with a unit or without. What begins a unit is for the table of units to know.
 _SCALAR = re.compile(rf" *({_NUMBER})(?:{_BLANK}([^\s0-9+.-].*?))? *")
