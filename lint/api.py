@@ -70,12 +70,13 @@ if TYPE_CHECKING:
     from lineshaft.schema.text.span import Route
     from lineshaft.schema.text.tree import Use
     from lineshaft.solve.application_factor import application_factors
-    from lineshaft.solve.commissioning import Difference, DryTurn, Overload, WrongTurn, commissioning_of
+    from lineshaft.solve.commissioning import commissioning_of
     from lineshaft.solve.limits import EQUAL, over, short, speed_carried, torque_carried
     from lineshaft.solve.lubricant_accounts import Account, accounts, circuit_of
     from lineshaft.solve.lubrication import Loop, looped_stages, loops_of
     from lineshaft.solve.machine_output import Shortage, shortages, time_of_unit
     from lineshaft.solve.solved_rig import SolvedRig
+    from lineshaft.solve.start_up_judge import Difference, DryTurn, Overload, WrongTurn
     from lineshaft.solve.steady_state import Excess, outlet_torque
     from lineshaft.solve.surplus import wasteful
     from lineshaft.solve.work_rate import speed_for_time
@@ -105,12 +106,13 @@ else:
         "lineshaft.schema.text.span": "Route",
         "lineshaft.schema.text.tree": "Use",
         "lineshaft.solve.application_factor": "application_factors",
-        "lineshaft.solve.commissioning": "Difference DryTurn Overload WrongTurn commissioning_of",
+        "lineshaft.solve.commissioning": "commissioning_of",
         "lineshaft.solve.limits": "EQUAL over short speed_carried torque_carried",
         "lineshaft.solve.lubricant_accounts": "Account accounts circuit_of",
         "lineshaft.solve.lubrication": "Loop looped_stages loops_of",
         "lineshaft.solve.machine_output": "Shortage shortages time_of_unit",
         "lineshaft.solve.solved_rig": "SolvedRig",
+        "lineshaft.solve.start_up_judge": "Difference DryTurn Overload WrongTurn",
         "lineshaft.solve.steady_state": "Excess outlet_torque",
         "lineshaft.solve.surplus": "wasteful",
         "lineshaft.solve.work_rate": "speed_for_time",

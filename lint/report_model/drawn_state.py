@@ -4,10 +4,11 @@ from typing import NamedTuple
 
 from lineshaft.check.finding import Text
 from lineshaft.schema.model.rig import Step
-from lineshaft.solve.commissioning import PassingLoad, commissioning_of
+from lineshaft.solve.commissioning import commissioning_of
 from lineshaft.solve.limits import over, worst_share
 from lineshaft.solve.solved_rig import SolvedRig
 from lineshaft.solve.start_up import before_first_step
+from lineshaft.solve.start_up_judge import PassingLoad
 from lineshaft.solve.steady_state import Flows, Settings
 
 

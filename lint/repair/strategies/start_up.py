@@ -8,9 +8,10 @@ from lineshaft.repair.edits.entries import edit
 from lineshaft.repair.edits.parts import add_items, add_steps
 from lineshaft.repair.strategies.proposal import Proposal
 from lineshaft.schema.quantities.quantity import litres_text
-from lineshaft.solve.commissioning import Difference, commissioning_of
+from lineshaft.solve.commissioning import commissioning_of
 from lineshaft.solve.safe_list import ListedStep, SafeList, safe_list
 from lineshaft.solve.solved_rig import SolvedRig
+from lineshaft.solve.start_up_judge import Difference
 
 
 def safe_list_move(rig: SolvedRig) -> Iterator[Proposal]:
