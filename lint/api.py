@@ -71,13 +71,15 @@ if TYPE_CHECKING:
     from lineshaft.schema.text.tree import Use
     from lineshaft.solve.application_factor import application_factors
     from lineshaft.solve.commissioning import commissioning_of
+    from lineshaft.solve.excess import Excess
     from lineshaft.solve.limits import EQUAL, over, short, speed_carried, torque_carried
     from lineshaft.solve.lubricant_accounts import Account, accounts, circuit_of
-    from lineshaft.solve.lubrication import Loop, looped_stages, loops_of
-    from lineshaft.solve.machine_output import Shortage, shortages, time_of_unit
+    from lineshaft.solve.lubricant_loops import Loop, looped_stages, loops_of
+    from lineshaft.solve.machine_output import shortages, time_of_unit
+    from lineshaft.solve.shortage import Shortage
     from lineshaft.solve.solved_rig import SolvedRig
     from lineshaft.solve.start_up_judge import Difference, DryTurn, Overload, WrongTurn
-    from lineshaft.solve.steady_state import Excess, outlet_torque
+    from lineshaft.solve.steady_state import outlet_torque
     from lineshaft.solve.surplus import wasteful
     from lineshaft.solve.work_rate import speed_for_time
 else:
@@ -107,13 +109,15 @@ else:
         "lineshaft.schema.text.tree": "Use",
         "lineshaft.solve.application_factor": "application_factors",
         "lineshaft.solve.commissioning": "commissioning_of",
+        "lineshaft.solve.excess": "Excess",
         "lineshaft.solve.limits": "EQUAL over short speed_carried torque_carried",
         "lineshaft.solve.lubricant_accounts": "Account accounts circuit_of",
-        "lineshaft.solve.lubrication": "Loop looped_stages loops_of",
-        "lineshaft.solve.machine_output": "Shortage shortages time_of_unit",
+        "lineshaft.solve.lubricant_loops": "Loop looped_stages loops_of",
+        "lineshaft.solve.machine_output": "shortages time_of_unit",
+        "lineshaft.solve.shortage": "Shortage",
         "lineshaft.solve.solved_rig": "SolvedRig",
         "lineshaft.solve.start_up_judge": "Difference DryTurn Overload WrongTurn",
-        "lineshaft.solve.steady_state": "Excess outlet_torque",
+        "lineshaft.solve.steady_state": "outlet_torque",
         "lineshaft.solve.surplus": "wasteful",
         "lineshaft.solve.work_rate": "speed_for_time",
     }

@@ -20,7 +20,7 @@ from lineshaft import api
 
 def check(rig: api.SolvedRig) -> Iterator[api.Reported]:
     """One finding for each circuit that can never start."""
-    if any(fault.route[:1] in (("lubrication",), ("commissioning",)) for fault in rig.faults):
+    if not rig.rig.circuits or any(fault.route[:1] in (("lubrication",), ("commissioning",)) for fault in rig.faults):
         return
     for loop in api.loops_of(rig.train):
         yield _finding(rig, loop)

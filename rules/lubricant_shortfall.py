@@ -22,6 +22,8 @@ from lineshaft import api
 
 def check(rig: api.SolvedRig) -> Iterator[api.Reported]:
     """One finding for each that runs dry too soon; what never had lubricant, or cannot start, is told of elsewhere."""
+    if not rig.rig.circuits and not api.commissioning_of(rig).filled:
+        return  # nothing holds any
     allowed = rig.policy.run_dry_after
     late = [a for a in api.accounts(rig) if _late(a.runs_dry_after, allowed) and _late(a.runs_dry_when_fed, allowed)]
     if not late:

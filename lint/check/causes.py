@@ -2,8 +2,8 @@
 
 from lineshaft.check.finding import Cause, Text, speed, times, torque
 from lineshaft.schema.model.rig import Part
+from lineshaft.solve.link import Link
 from lineshaft.solve.solved_rig import SolvedRig
-from lineshaft.solve.start_up import Link
 
 
 class _Known:

@@ -6,8 +6,9 @@ from lineshaft.schema.model.catalogue import Grade
 from lineshaft.schema.model.rig import Step
 from lineshaft.schema.text.faults import Fault
 from lineshaft.solve.limits import limit_of, over
+from lineshaft.solve.link import Link
 from lineshaft.solve.solved_rig import SolvedRig
-from lineshaft.solve.start_up import Breach, Link
+from lineshaft.solve.start_up import Breach
 from lineshaft.solve.surplus import surplus_ratio
 
 

@@ -8,9 +8,10 @@ from lineshaft.solve.drivetrain import Drivetrain
 from lineshaft.solve.lubrication import Oiling
 from lineshaft.solve.solved_rig import SolvedRig
 from lineshaft.solve.start_up import StartUp, before_first_step, wrongly_set
-from lineshaft.solve.steady_state import Excess, Flows
+from lineshaft.solve.steady_state import Flows
 
 if TYPE_CHECKING:  # a sound start-up has none
+    from lineshaft.solve.excess import Excess
     from lineshaft.solve.start_up_judge import Difference, DryTurn, Overload, PassingLoad, WrongTurn
 
 State = Literal["direction", "clutch", "prime mover"]
@@ -29,7 +30,7 @@ class Commissioning(NamedTuple):
     differences: tuple["Difference", ...] = ()
     filled: Mapping[int, float] | None = None
     worst: Mapping[int, "PassingLoad"] = MappingProxyType({})
-    beyond: tuple[Excess, ...] = ()
+    beyond: tuple["Excess", ...] = ()
 
 
 def commissioning_of(rig: SolvedRig) -> Commissioning:

@@ -2,18 +2,12 @@
 
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from types import MappingProxyType
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from lineshaft.schema.model.rig import Part, Rig
-from lineshaft.solve.components import by_component, joined
 
-
-class Shared(NamedTuple):
-    """An outlet that drives two parts: the second one (in file order) and the first."""
-
-    second: int
-    first: int
-    source: int
+if TYPE_CHECKING:  # few rigs have one
+    from lineshaft.solve.shared_outlet import Shared
 
 
 class Drivetrain(NamedTuple):
@@ -27,7 +21,7 @@ class Drivetrain(NamedTuple):
     order: tuple[int, ...]
     driven: Mapping[tuple[int, int], int]
     loops: tuple[tuple[int, ...], ...] = ()
-    shared: tuple[Shared, ...] = ()
+    shared: tuple["Shared", ...] = ()
 
     @property
     def parts(self) -> tuple[Part, ...]:
@@ -71,6 +65,8 @@ class Drivetrain(NamedTuple):
 
     def components(self, among: Collection[int]) -> list[frozenset[int]]:
         """Parts, and all that drives them, in groups that no connection leads out of, in the order of the file."""
+        from lineshaft.solve.components import by_component, joined  # asked for repairs
+
         links = ((number, *(source for source, _ in self.rig.parts[number].inlets)) for number in sorted(among))
         pairs = ((first, number) for number, first in joined(among, links).items())
         return [frozenset(numbers) for numbers in by_component(pairs).values()]
@@ -92,19 +88,25 @@ def connect(rig: Rig) -> Drivetrain:
     """The drivetrain of a rig."""
     parts = rig.parts
     driven: dict[tuple[int, int], int] = {}
-    shared: list[Shared] = []
+    shared: list[tuple[int, int, int]] = []
     barred = set()
     for number, part in enumerate(parts):
         for inlet in part.inlets:
             first = driven.setdefault(inlet, number)
             if first != number:
-                shared.append(Shared(number, first, inlet[0]))
+                shared.append((number, first, inlet[0]))
                 barred.add(number)
         if part.faulty:
             barred.add(number)
     order, waiting = _ordered(parts, barred)
     loops = _loops(parts, waiting) if waiting else ()
-    return Drivetrain(rig, order, MappingProxyType(driven), loops, tuple(shared))
+    return Drivetrain(rig, order, MappingProxyType(driven), loops, _shared(shared) if shared else ())
+
+
+def _shared(found: Iterable[tuple[int, int, int]]) -> "tuple[Shared, ...]":
+    from lineshaft.solve.shared_outlet import Shared
+
+    return tuple(Shared(*one) for one in found)
 
 
 def _ordered(parts: Sequence[Part], barred: set[int]) -> tuple[tuple[int, ...], list[int]]:

@@ -4,25 +4,18 @@ This is the one place that decides it; tables of work alone (`work_rate`) know s
 """
 
 import math
-from typing import Literal, NamedTuple
+from typing import TYPE_CHECKING
 
 from lineshaft.schema.model.rig import Part
 from lineshaft.solve.limits import short
 from lineshaft.solve.steady_state import Flows
 from lineshaft.solve.work_rate import time_of_work
 
-Quantity = Literal["torque", "speed", "power"]
+if TYPE_CHECKING:  # most machines have none
+    from lineshaft.solve.shortage import Quantity, Shortage
 
 
-class Shortage(NamedTuple):
-    """One need that is not met: what arrives and what is needed, both in N*m, rad/s or W."""
-
-    quantity: Quantity
-    arrives: float
-    needed: float
-
-
-def shortages(part: Part, torque: float, speed: float) -> tuple[Shortage, ...]:
+def shortages(part: Part, torque: float, speed: float) -> "tuple[Shortage, ...]":
     """What a machine that gets ``torque`` [N*m] at ``speed`` [rad/s] is short of; at rest of all that it needs."""
     needs = part.item.needs
     asked: tuple[tuple[Quantity, float, float | None], ...] = (
@@ -30,7 +23,12 @@ def shortages(part: Part, torque: float, speed: float) -> tuple[Shortage, ...]:
         ("speed", speed, needs.speed),
         ("power", torque * speed, needs.power),
     )
-    return tuple(Shortage(name, has, need) for name, has, need in asked if need is not None and short(has, need))
+    lacking = [(name, has, need) for name, has, need in asked if need is not None and short(has, need)]
+    if not lacking:
+        return ()
+    from lineshaft.solve.shortage import Shortage
+
+    return tuple(Shortage(name, has, need) for name, has, need in lacking)
 
 
 def time_of_unit(part: Part, torque: float, speed: float) -> float | None:

@@ -7,12 +7,15 @@ whose first step is `engage` open and those whose first step is `disengage` clos
 
 from array import array
 from collections.abc import Iterable, Iterator
-from typing import Literal, NamedTuple, cast
+from typing import TYPE_CHECKING, Literal, NamedTuple, cast
 
 from lineshaft.schema.model.rig import Part, Step
 from lineshaft.solve.drivetrain import Drivetrain, reached
 from lineshaft.solve.limits import EQUAL
 from lineshaft.solve.steady_state import Columns, Flows, Settings, outlet_torque, solve_parts
+
+if TYPE_CHECKING:  # chains are told of findings
+    from lineshaft.solve.link import Link
 
 Quantity = Literal["torque", "speed"]
 
@@ -49,15 +52,6 @@ class Passage(NamedTuple):
     stops: tuple[int, ...]
     over: tuple[Breach, ...]
     changed: bool = True
-
-
-class Link(NamedTuple):
-    """One part of a chain in a passing state: torque [N*m] and speed [rad/s] that leave it, its direction then."""
-
-    part: int
-    torque: float
-    speed: float
-    increasing: bool
 
 
 class StartUp:
@@ -125,7 +119,7 @@ class StartUp:
         found = reached((part for part in first if ranks[part] >= 0), self.train.below)
         return tuple(sorted((number for number in found if ranks[number] >= 0), key=ranks.__getitem__))
 
-    def chain(self, part: int) -> tuple[Link, ...]:
+    def chain(self, part: int) -> "tuple[Link, ...]":
         """From a prime mover down to a part, as things are; at a combiner along the inlet with the most torque.
 
         Chains of one state share their links: in a long line many begin alike. The same is given to all that ask.
@@ -142,7 +136,9 @@ class StartUp:
         self._links.clear()
         self._chains.clear()
 
-    def _link(self, number: int) -> Link:
+    def _link(self, number: int) -> "Link":
+        from lineshaft.solve.link import Link
+
         columns = self.columns
         return Link(number, columns.torque_out[number], columns.speed_out[number], self.increasing[number] == 1)
 

@@ -6,7 +6,8 @@ from typing import Literal, NamedTuple
 from lineshaft.schema.model.rig import Step
 from lineshaft.solve.drivetrain import Drivetrain
 from lineshaft.solve.limits import over, speed_carried, torque_carried
-from lineshaft.solve.start_up import Breach, Link, Passage, StartUp, wrongly_set
+from lineshaft.solve.link import Link
+from lineshaft.solve.start_up import Breach, Passage, StartUp, wrongly_set
 from lineshaft.solve.steady_state import Flows
 
 

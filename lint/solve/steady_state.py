@@ -3,7 +3,7 @@
 The basis is supply: each running prime mover pushes its full output, and every part carries what can reach it.
 """
 
-from typing import Literal, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from lineshaft.schema.model.outlets import total_of
 from lineshaft.schema.model.rig import Part
@@ -11,19 +11,11 @@ from lineshaft.schema.quantities.quantity import LEAST, MOST
 from lineshaft.solve.drivetrain import Drivetrain
 from lineshaft.solve.prime_mover import output_of
 
+if TYPE_CHECKING:  # few rigs have one
+    from lineshaft.solve.excess import Excess, Quantity
+
 SPEEDS_AGREE = 1e-6
 """Relative difference up to which the inlets of a combiner turn at one speed."""
-
-
-Quantity = Literal["torque", "speed", "power"]
-
-
-class Excess(NamedTuple):
-    """A part at which a torque [N*m], speed [rad/s] or power [W] leaves what is reckoned with, LEAST to MOST."""
-
-    part: int
-    quantity: Quantity
-    value: float
 
 
 class Settings(NamedTuple):
@@ -54,7 +46,7 @@ class Flows(NamedTuple):
     passed: tuple[float, ...]
     solved: bytes
     mismatched: tuple[int, ...]
-    beyond: tuple[Excess, ...] = ()
+    beyond: tuple["Excess", ...] = ()
 
 
 def declared(train: Drivetrain) -> Settings:
@@ -82,7 +74,7 @@ class Columns(NamedTuple):
     passed: list[float]
     solved: bytearray
     mismatched: list[int]
-    beyond: list[Excess]
+    beyond: list["Excess"]
 
     def flows(self) -> Flows:
         """The columns as they are now, read-only."""
@@ -210,6 +202,8 @@ def _leaves(part: int, torque: float, speed: float, least_share: float, columns:
     )
     for quantity, smallest, largest in outlets:
         if not (smallest >= LEAST and largest <= MOST):
+            from lineshaft.solve.excess import Excess
+
             columns.beyond.append(Excess(part, quantity, largest if largest > MOST else smallest))
             return True
     return False

@@ -8,7 +8,8 @@ import networkx as nx
 import pytest
 
 from lineshaft.schema.model.rig import Part, Rig
-from lineshaft.solve.drivetrain import Drivetrain, Shared, connect
+from lineshaft.solve.drivetrain import Drivetrain, connect
+from lineshaft.solve.shared_outlet import Shared
 
 
 def _train(*sources: list[int], faulty: tuple[int, ...] = (), own_outlets: bool = False) -> Drivetrain:

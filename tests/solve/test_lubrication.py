@@ -7,7 +7,7 @@ from solve.started_rigs import solved
 
 from lineshaft.solve.commissioning import commissioning_of
 from lineshaft.solve.lubricant_accounts import accounts
-from lineshaft.solve.lubrication import loops_of
+from lineshaft.solve.lubricant_loops import loops_of
 from lineshaft.solve.solved_rig import SolvedRig
 
 _PARTS = """\
