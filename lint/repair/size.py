@@ -264,11 +264,7 @@ def _gets(rig: SolvedRig, machine: str) -> MachineGets:
 
 
 def _speaking_against(context: RepairContext, machine: str, edited_rig: EditedRig) -> JudgedFinding | None:
-    """The first finding of a edited_rig that leaves the machine short, or is new or worse; notes do not count."""
+    """The first finding of an edited rig that leaves the machine short, or is new or worse; notes do not count."""
     heard = [finding for finding in edited_rig.findings if finding.level != "note"]
-    for finding in heard:
-        if finding.home[1] == machine and finding.rule in _SHORT:
-            return finding
-    return next(against(context.findings, heard), None)
-
-
+    known = [found for found in context.findings if found.home[1] != machine or found.rule not in _SHORT]
+    return next(against(known, heard), None)

@@ -172,15 +172,13 @@ def _no_such_ratio(gains: set[Fraction], bounds: tuple[Fraction, Fraction], most
     if nearest:
         words += f"; the nearest are {' and '.join(nearest)}"
     would = _simplest_stage(low, high)
-    return (f"{words}; a stage {words_of_gain(would)} would do" if would not in (None, 1) else words,)
+    return (f"{words}; a stage {words_of_gain(would)} would do",)
 
 
-def _simplest_stage(low: Fraction, high: Fraction) -> Fraction | None:
-    """The gain of the one stage with the smallest tooth counts within bounds; none where 1 : 1 is within them."""
-    if low >= 1:
+def _simplest_stage(low: Fraction, high: Fraction) -> Fraction:
+    """The gain of the one stage with the smallest tooth counts within bounds, both above 1 or both below."""
+    if low > 1:
         return simplest_between(low, high)
-    if high > 1:
-        return None
     slowest = 1 / low if low > 0 else Fraction(math.ceil(1 / high))  # without a least speed the next whole ratio does
     return 1 / simplest_between(1 / high, slowest)
 

@@ -10,6 +10,7 @@ from lineshaft.repair.edits.entry_text import (
     Extent,
     behind,
     block_extent,
+    dash_of,
     flow_extent,
     is_flow,
     keys_at,
@@ -139,12 +140,8 @@ def add_before(tree: Tree, route: Route, entries: Sequence[str], flow: Sequence[
     if is_flow(tree, route[:-1]):
         return edit(tree, start, start, "".join(f"{entry}, " for entry in flow))
     extent = block_extent(tree, route)
-    dash = text.rindex("-", 0, start)
+    dash = dash_of(text, start)
+    assert dash is not None
     indent = " " * (tree.source.position(dash).column - 1)
     at = dash if extent is None else extent.start + len(indent)
     return edit(tree, at, at, "".join(f"- {entry}\n{indent}" for entry in entries))
-
-
-def add_names(tree: Tree, route: Route, names: Sequence[str]) -> Edit:
-    """Put names in front of the list at ``route``, which has an entry already."""
-    return add_before(tree, (*route, 0), names, names)

@@ -12,6 +12,8 @@ from lineshaft.schema.text.span import Route
 from lineshaft.schema.text.tree import Tree
 
 _GAP = re.compile(r"(?:[ \t\r\n]|(?<=[ \t\r\n,{\[])#[^\n]*)*")
+_DASH = re.compile(r"-(?:\s+#.*)?")
+_PROPERTIES = re.compile(r"(?:(?:[&!]\S*|#[^\n]*)\s+)*")
 _REST = re.compile(r"[ \t]*(,?)[ \t]*(?:(?<=[ \t,])#[^\n]*?)?(?=\r?\n|\Z)")
 
 
@@ -32,7 +34,7 @@ def keys_at(tree: Tree, route: Route) -> list[str | int]:
 def is_flow(tree: Tree, route: Route) -> bool:
     """Whether a mapping or list is written between braces or brackets."""
     start, end = tree.slice(route)
-    properties = re.compile(r"(?:[&!][^ \n]* +)*").match(tree.source.text, start, end)
+    properties = _PROPERTIES.match(tree.source.text, start, end)
     return tree.source.text[properties.end() if properties else start] in "{["
 
 
@@ -96,6 +98,19 @@ def block_extent(tree: Tree, route: Route) -> Extent | None:
     else:
         floor = line_behind(text, tree.key_slice(holder)[1]) if holder else 0
     return Extent(_above(text, head, indent, floor), behind(text, tree.slice(route)[1], indent), whole=True)
+
+
+def dash_of(text: str, start: int) -> int | None:
+    """Where the dash of a list's entry stands, with comments and line ends at most between; none where none does."""
+    end = start
+    while True:
+        head = text.rfind("\n", 0, end) + 1
+        line = text[head:end].strip()
+        if _DASH.fullmatch(line):
+            return text.index("-", head)
+        if head == 0 or (line and not line.startswith("#")):
+            return None
+        end = head - 1
 
 
 def _above(text: str, head: int, indent: int, floor: int) -> int:

@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 
 from lineshaft.check.finding import Edit
 from lineshaft.repair.edits.entries import add_before, add_behind, edit, lines_behind, without_entry
-from lineshaft.repair.edits.entry_text import is_flow, keys_at, value_slice
+from lineshaft.repair.edits.entry_text import dash_of, is_flow, keys_at, value_slice
 from lineshaft.schema.model.rig import Part
 from lineshaft.schema.text.scalar_text import scalar_text
 from lineshaft.schema.text.span import Route
@@ -111,14 +111,16 @@ def add_steps(tree: Tree, number: int, entries: Sequence[str]) -> Edit | None:
 
 
 def add_items(tree: Tree, route: Route, items: Sequence[str]) -> list[Edit] | None:
-    """More plain entries behind the last of a list that has some."""
+    """More plain entries behind the last of a list; none where it has none, or is another one by an alias."""
     holder = tree.at(route)
     if not isinstance(holder, list) or not holder:
         return None
     last = (*route, len(holder) - 1)
-    start = tree.slice(last)[0]
-    text = tree.source.text
-    lead = text[text.rfind("\n", 0, start) + 1 : start]
-    if not is_flow(tree, route) and lead.strip() != "-":
-        return None
-    return add_behind(tree, last, [f"{lead}{item}" for item in items], items)
+    if is_flow(tree, route):
+        return add_behind(tree, last, [], items)
+    start, end = tree.slice(last)
+    dash = dash_of(tree.source.text, start)
+    if dash is None:
+        return None  # an alias of another list
+    indent = tree.source.position(dash).column - 1
+    return [lines_behind(tree, end, indent, [f"{' ' * indent}- {item}" for item in items])]

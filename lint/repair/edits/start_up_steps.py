@@ -9,6 +9,7 @@ from lineshaft.repair.edits.entries import drop_entries, edit, without_entries, 
 from lineshaft.repair.edits.parts import add_items, add_steps
 from lineshaft.schema.model.catalogue import Direction, Item
 from lineshaft.schema.quantities.quantity import litres_text
+from lineshaft.schema.read.fields import listing
 from lineshaft.schema.text.scalar_text import scalar_text
 from lineshaft.schema.text.span import Route
 from lineshaft.schema.text.tree import Tree
@@ -114,10 +115,7 @@ def fed(rig: SolvedRig, feeds: dict[int, list[str]], out: set[int]) -> Iterator[
         if not added and not names:
             continue
         route: Route = (*circuit.route, "feeds")
-        written = tree.at(route)
-        if not isinstance(written, list):
-            yield None
-            continue
+        written = listing(tree.at(route))
         free = [written.index(name) for name in names if name in written]
         both = min(len(added), len(free))
         for at, name in zip(free, added, strict=False):
@@ -133,11 +131,8 @@ def fed(rig: SolvedRig, feeds: dict[int, list[str]], out: set[int]) -> Iterator[
 
 def dropped_steps(rig: SolvedRig, gone: set[int]) -> Iterator[Edit | None]:
     """The steps of parts that go, all that go from one list at once."""
-    tree = rig.rig.tree
-    steps = [step.route[-1] for step in rig.rig.steps if step.part in gone and step.tree is tree]
-    if len(steps) < sum(step.part in gone for step in rig.rig.steps):
-        yield None
-    yield from _without(tree, ("commissioning",), steps)
+    steps = [step.route[-1] for step in rig.rig.steps if step.part in gone]
+    yield from _without(rig.rig.tree, ("commissioning",), steps)
 
 
 def _without(tree: Tree, holder: Route, keys: list[str | int] | list[int]) -> Iterator[Edit | None]:

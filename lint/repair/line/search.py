@@ -71,7 +71,9 @@ class Search:
 
     def designs(self) -> Iterator[Found | Nothing]:
         """Every design that holds and does, lightest first; between them how far the search is."""
-        self._push(self._steps.start())
+        start = self._steps.start()
+        self._labels.open[start.state] = [start]
+        heapq.heappush(self._queue, (start.weight, -next(self._numbers), start, None))
         reached, waited = -1, 0
         while self._queue:
             weight, _, label, tail = heapq.heappop(self._queue)
@@ -134,11 +136,6 @@ class Search:
             for parked in self._labels.admit(label):
                 self._join(parked)
             heapq.heappush(self._queue, (label.weight + least, -next(self._numbers), label, None))
-
-    def _push(self, label: Label) -> None:
-        for _ in self._labels.admit(label):
-            pass
-        heapq.heappush(self._queue, (label.weight, -next(self._numbers), label, None))
 
     def _finished(self, label: Label) -> Found | None:
         """The design that ends here, where the segment is laid and its end gets what it has to."""

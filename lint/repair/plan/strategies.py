@@ -56,8 +56,7 @@ def strategies_for_use(
 
     That is the rig's own list; and where it comes from what the file does with the blueprint, what feeds that.
     """
-    if finding.placement is None:
-        return Strategies(effort)
+    assert finding.placement is not None
     alike = replace(finding, part=finding.placement.part)
     start_up = frozenset[Strategy]() if strategy_context.rig.rig.placed.alone else _START_UP
     return strategies_for(strategy_context, alike, effort, only=start_up | (_FEEDING if from_its_use else frozenset()))

@@ -124,29 +124,26 @@ class RepairContext:
 
         Only what they touch is read and solved again, as far as that can be told apart.
         """
-        splices = self._splices(edits)
-        if splices is None:
-            return None
-        try:
-            return self._near_rig(splices) or self._whole_rig(splices)
-        except OverlapError:
-            return None
+        changed = self._changed(edits)
+        return None if changed is None else self._near_rig(changed[0]) or self._whole_rig(changed[1])
 
     def whole_edited_rig(self, edits: Iterable[Edit]) -> EditedRig | None:
         """The same with the whole edited text read, solved and judged as a file is."""
-        splices = self._splices(edits)
-        try:
-            return None if splices is None else self._whole_rig(splices)
-        except OverlapError:
-            return None
+        changed = self._changed(edits)
+        return None if changed is None else self._whole_rig(changed[1])
 
-    def _splices(self, edits: Iterable[Edit]) -> tuple[Splice, ...] | None:
+    def _changed(self, edits: Iterable[Edit]) -> tuple[tuple[Splice, ...], str] | None:
+        """Edits as splices, and the text with them; none where they are of another file, overlap or change nothing."""
         source = self.rig.rig.tree.source
         changes = tuple(edits)
         if any(change.file != source.shown for change in changes):
             return None
         splices = splices_of(source, changes)
-        return splices if any(source.text[s.start : s.end] != s.text for s in splices) else None
+        try:
+            text = spliced(source.text, splices)
+        except OverlapError:
+            return None
+        return None if text == source.text else (splices, text)
 
     def _near_rig(self, splices: tuple[Splice, ...]) -> EditedRig | None:
         layout = self._shared.layout_of(self.loaded)
@@ -163,13 +160,9 @@ class RepairContext:
         self._shared.spent += _EACH_EDITED_RIG + len(near.parts)
         return EditedRig(tree.source.text, self.book, near, cut, self.day)
 
-    def _whole_rig(self, splices: tuple[Splice, ...]) -> EditedRig | None:
-        source = self.rig.rig.tree.source
-        text = spliced(source.text, splices)
-        if text == source.text:
-            return None
+    def _whole_rig(self, text: str) -> EditedRig | None:
         path = self.loaded.path
-        loaded = _read(_laid_over(self.loader, path, bytes_of(source, text)), path)
+        loaded = _read(_laid_over(self.loader, path, bytes_of(self.rig.rig.tree.source, text)), path)
         rig = _solved(loaded, self.policy)
         self._shared.spent += _EACH_EDITED_RIG + 6 * len(rig.parts)
         if not as_read(self.loaded.tree, loaded.tree):

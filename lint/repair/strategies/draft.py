@@ -19,7 +19,7 @@ from lineshaft.repair.edits.parts import (
     set_key,
     without_key,
 )
-from lineshaft.repair.edits.start_up_steps import Turned, dropped_steps, fed, start_edits
+from lineshaft.repair.edits.start_up_steps import Turned, fed, start_edits
 from lineshaft.repair.strategies.segments import entry_of, feed_of, is_own
 from lineshaft.schema.model.catalogue import Direction, Item
 from lineshaft.schema.text.span import Route
@@ -112,10 +112,11 @@ class Draft:
         return None if any(one is None for one in found) else tuple(one for one in found if one is not None)
 
     def unstarted(self) -> tuple[Edit, ...] | None:
-        """The same without what it asks of the start-up and of lubricant, for who writes a list of its own."""
-        if not self._written_here():
-            return None
-        found = [*self._structure(), *dropped_steps(self.rig, self.gone)]
+        """The same without what it asks of the start-up and of lubricant, for who writes a list of its own.
+
+        Of a rig that places no blueprint, with nothing that goes.
+        """
+        found = list(self._structure())
         return None if any(one is None for one in found) else tuple(one for one in found if one is not None)
 
     def cleared(self) -> tuple[Edit, ...] | None:

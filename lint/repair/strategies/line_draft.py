@@ -96,8 +96,6 @@ class LineWriter:
             return self.rig.parts[self.stays[nearest]].name
         if self.stem:
             return self.stem
-        if self.line.stages:
-            return self.rig.parts[self.line.stages[0]].name
         end = self.line.end[0] if self.line.end is not None else self.line.parts[-1]
         entry = entry_of(self.rig, end)
         return f"{self.rig.parts[end].name if entry is None else entry[-1]}-step"

@@ -13,18 +13,6 @@ from lineshaft.repair.strategies.prices import Prices, prices_of
 from lineshaft.solve.solved_rig import SolvedRig
 
 _STRUCTURAL = ("side-by-side", "break", "detour", "add", "take-out")
-_PLAIN: tuple[set[str], ...] = (
-    {"grade"},
-    {"order"},
-    {"direction"},
-    {"share"},
-    {"list"},
-    {"steps"},
-    {"fill"},
-    {"set"},
-    {"connect"},
-    {"promise"},
-)
 MOST_EQUALS = 64
 """Proposals of one worth that are put in order before the first of them is proved."""
 SLOWER = "slower"
@@ -48,12 +36,6 @@ class Proposal(NamedTuple):
     def edits(self) -> tuple[Edit, ...] | None:
         """The edits; none where they cannot be written."""
         return self.how.edits() if isinstance(self.how, Draft) else self.how
-
-    @property
-    def plain(self) -> bool:
-        """Whether it is one of the ways that a person chooses between, even where another costs no more."""
-        kinds = {kind for kind, _ in self.traits}
-        return kinds in _PLAIN or ("side-by-side" in kinds and not kinds & {"share", "detour"})
 
     @property
     def words(self) -> int:

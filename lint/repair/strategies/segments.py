@@ -50,14 +50,6 @@ def lines_into(rig: SolvedRig, combiner: int) -> Iterator[Line]:
             yield line
 
 
-def line_below(rig: SolvedRig, outlet: tuple[int, int]) -> Line | None:
-    """The line that an outlet drives."""
-    below = rig.train.driven.get(outlet)
-    if below is None:
-        return None
-    return line_into(rig, below, rig.parts[below].inlets.index(outlet))
-
-
 def _inlets(rig: SolvedRig, part: int) -> range:
     """The inlet that the chain comes along: one, or a combiner's with the most torque."""
     count = len(rig.parts[part].inlets)

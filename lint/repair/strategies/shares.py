@@ -21,7 +21,7 @@ from lineshaft.repair.strategies.line_design import Design, design_of
 from lineshaft.repair.strategies.line_draft import draft_of
 from lineshaft.repair.strategies.line_end import branching_at_end
 from lineshaft.repair.strategies.proposal import Proposal, StrategyContext, Trait
-from lineshaft.repair.strategies.segments import Line, line_below
+from lineshaft.repair.strategies.segments import Line, line_into
 from lineshaft.repair.strategies.share_options import Laid, Option, Row, bounds_of, cheapest, whole_shares
 from lineshaft.repair.strategies.stock import prepared_for, segment_for
 from lineshaft.repair.strategies.strength import ENDLESS, Strength
@@ -156,7 +156,7 @@ class Sharing:
                 return self._nothing(torque) if demand.met(torque, speed) else None
 
             found.append(Option(least, demand.torque[1], 0.0, 0, 0, as_it_is))
-        line = line_below(rig, (splitter, outlet))
+        line = line_into(rig, below, inlet)
         if line is None:
             return found
         if depth > 1 and line.end is not None and rig.parts[line.end[0]].item.kind == "splitter":

@@ -70,14 +70,6 @@ class Strength:
             )
         return tuple(sorted(found, key=lambda make: (make.torque, make.speed, make.grade or "")))
 
-    def make_of(self, item: Item, load: Load, prefer: str | None = None) -> Make | None:
-        """The weakest grade of an item that stands a load, or the preferred one if that does; none where none does."""
-        makes = self.makes(item)
-        weakest = next((make for make in makes if make.stands(load)), None)
-        if weakest is None or prefer is None:
-            return weakest
-        return next((make for make in makes if make.grade == prefer and make.stands(load)), weakest)
-
     def allowed(self, number: int, must_hold: bool) -> Load:
         """What a part that stays may carry: its limits; or, unless it has to hold, what it carries now."""
         part = self.rig.parts[number]
