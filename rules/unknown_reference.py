@@ -31,14 +31,18 @@ def repairs(rig: api.SolvedRig, finding: api.Finding) -> Iterator[api.Offer]:
         yield api.NoFix("nothing is ever written into a reading, it says what was read: correct its name by hand")
         return
     written = str(rig.rig.tree.at(finding.route))
-    names = api.nearest(written, _known(rig, finding.route, written), limit=3)
+    known = tuple(_known(rig, finding.route))
+    if not known:
+        yield api.NoFix("no other name is tried here: correct it, or add what it names")
+        return
+    names = api.nearest(written, known, limit=3)
     for name in names:
         edit = api.Edit(finding.file, finding.span, name)
         yield api.Fix(f"write {name} for {written}", (edit,), only_name=len(names) == 1)
     yield api.NoFix("no name that is there mends it alone: say what was meant, or add what is missing")
 
 
-def _known(rig: api.SolvedRig, route: api.Route, written: str) -> Iterable[str]:
+def _known(rig: api.SolvedRig, route: api.Route) -> Iterable[str]:
     """The names that may stand at a place."""
     parts = rig.parts
     match route[0], route[-1]:

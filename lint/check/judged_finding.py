@@ -102,8 +102,12 @@ def repaired(
     no_repair: str | None = None,
     group: str | None = None,
 ) -> RepairedFinding:
-    """A judged finding with its repairs; with nothing else given, one for which nobody looked for any."""
-    return RepairedFinding(**_known(finding), repairs=repairs, no_repair=no_repair, group=group)
+    """A judged finding with its repairs; with nothing else given, one for which nobody looked for any.
+
+    Of one that has some already these take their place.
+    """
+    found = {"repairs": repairs, "no_repair": no_repair, "group": group}
+    return RepairedFinding(**(_known(finding) | found))
 
 
 def _known(finding: Finding) -> dict[str, Any]:

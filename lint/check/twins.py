@@ -9,7 +9,7 @@ from lineshaft.check.checker import Checker
 from lineshaft.check.judged_finding import JudgedFinding
 from lineshaft.check.registry import registry
 from lineshaft.check.rulebook import Rulebook
-from lineshaft.schema.loading import kind_of
+from lineshaft.schema.loading import FileKind, kind_of
 
 _NEAR = 1e-9  # relative: how far a value may lie from the one expected
 
@@ -36,23 +36,30 @@ def _faults(rule: str, folder: Path, checker: Checker) -> Iterator[str]:
         yield f"no failing twin: {rule}/breaks.rig.yaml is not there"
     if not holds:
         yield f"no sound twin: {rule}/holds.rig.yaml is not there"
-    for file in breaks:
-        found = [finding for finding in _findings(file, checker) if finding.rule == rule]
-        if not found:
-            yield f"{file.name} does not break it"
-        yield from _against(folder / "expected.json", file.name, rule, found)
-    for file in holds:
-        left = [f"{finding.rule} at line {finding.span.start.line}" for finding in _findings(file, checker)]
-        if left:
-            yield f"{file.name} does not hold: {', '.join(left)}"
+    for file in (*breaks, *holds):
+        kind = kind_of(file)
+        if kind is None:
+            which = file.name.partition(".")[0]
+            yield f"{file.name} is not named like a file that is judged, {which}.rig.yaml for instance"
+        elif file in breaks:
+            yield from _no_break(file, rule, _findings(file, kind, checker))
+        else:
+            left = [f"{f.rule} at line {f.span.start.line}" for f in _findings(file, kind, checker)]
+            if left:
+                yield f"{file.name} does not hold: {', '.join(left)}"
 
 
-def _findings(file: Path, checker: Checker) -> list[JudgedFinding]:
-    kind = kind_of(file)
-    if kind is None:
-        return []
+def _findings(file: Path, kind: FileKind, checker: Checker) -> list[JudgedFinding]:
     found = checker.judged(checker.job(file, kind)).report.findings
     return [finding for finding in found if finding.waived is None]
+
+
+def _no_break(file: Path, rule: str, findings: list[JudgedFinding]) -> Iterator[str]:
+    """What a twin that is to break a rule lacks."""
+    found = [finding for finding in findings if finding.rule == rule]
+    if not found:
+        yield f"{file.name} does not break it"
+    yield from _against(file.with_name("expected.json"), file.name, rule, found)
 
 
 def _against(expected: Path, name: str, rule: str, found: list[JudgedFinding]) -> Iterator[str]:
@@ -60,31 +67,35 @@ def _against(expected: Path, name: str, rule: str, found: list[JudgedFinding]) -
     if not expected.is_file():
         return
     try:
-        listed = [entry for entry in json.loads(expected.read_text("utf-8")) if entry["rule"] == rule]
-        wanted = sorted((int(entry["line"]), str(entry["part"]), str(entry["level"])) for entry in listed)
+        entries = [entry for entry in json.loads(expected.read_text("utf-8")) if entry["rule"] == rule]
+        listed = [(int(e["line"]), str(e["part"]), str(e["level"]), e.get("values")) for e in entries]
     except (OSError, ValueError, TypeError, KeyError) as error:
         yield f"{expected.name} is no list of findings with rule, level, part and line ({type(error).__name__})"
         return
+    wanted = sorted(row[:3] for row in listed)
     got = sorted((finding.span.start.line, str(finding.part), str(finding.level)) for finding in found)
     if got != wanted:
         yield f"{name} gives {_listed(got)}, expected {_listed(wanted)}"
         return
     for finding in found:
         place = (finding.span.start.line, str(finding.part))
-        values = next(entry.get("values") for entry in listed if (entry["line"], str(entry["part"])) == place)
+        values = next(row[3] for row in listed if row[:2] == place)
         given = {key: measure.value for key, measure in finding.values}
-        if values is None:
-            continue
-        if given.keys() != values.keys() or not all(_close(given[key], values[key]) for key in values):
+        if values is not None and not _same(given, values):
             yield f"{name} line {place[0]} gives the values {given}, expected {values}"
 
 
+def _same(given: dict[str, Any], wanted: Any) -> bool:
+    named = isinstance(wanted, dict) and given.keys() == wanted.keys()
+    return named and all(_close(given[key], wanted[key]) for key in given)
+
+
 def _close(given: Any, wanted: Any) -> bool:
-    if isinstance(given, str) or isinstance(wanted, str):
+    if isinstance(given, str):
         return bool(given == wanted)
-    if isinstance(given, tuple) or isinstance(wanted, list):
-        return len(given) == len(wanted) and all(map(_close, given, wanted))
-    return bool(abs(given - wanted) <= _NEAR * abs(wanted))
+    if isinstance(given, tuple):
+        return isinstance(wanted, list) and len(given) == len(wanted) and all(map(_close, given, wanted))
+    return isinstance(wanted, int | float) and bool(abs(given - wanted) <= _NEAR * abs(wanted))
 
 
 def _listed(findings: list[tuple[int, str, str]]) -> str:

@@ -2,6 +2,7 @@
 
 from datetime import date
 from pathlib import Path
+from typing import NoReturn
 
 import pytest
 
@@ -12,8 +13,10 @@ from lineshaft.api import (
     repairs_of,
     safe_start_up,
     sizes_of,
+    users_of,
     with_settings_mended,
 )
+from lineshaft.check.judged_finding import Repair
 from lineshaft.check.open_files import Judgement, OpenFiles
 from lineshaft.testing import CATALOGUE
 
@@ -81,7 +84,8 @@ def test_what_others_read_by_a_judgement_is_not_taken_for_what_the_next_one_read
     inlets = "inlets: {drive: {torque-up-to: 1 kN*m, speed-up-to: 9 rad/s}}"
     leg.write_text(
         f"blueprint: 1\ncatalogue: works.catalogue.yaml\n{inlets}\n"
-        "parts:\n  press: {item: press, driven-by: drive}\n", "utf-8",
+        "parts:\n  press: {item: press, driven-by: drive}\n",
+        "utf-8",
     )
     files = OpenFiles(rig.parent)
     first = files.judge(rig, {})
@@ -174,3 +178,73 @@ def test_what_mends_a_judged_rig_is_had_from_its_judgement(rig: Path) -> None:
     unset = OpenFiles(rig.parent).judge(rig, {rig: RIG.replace("pine", "larch").split("commissioning")[0].encode()})
     edit = safe_start_up(unset)
     assert edit is not None and "start: wheel" in edit.text
+
+
+SHARED = """blueprint: 1
+catalogue: works.catalogue.yaml
+inlets: {in: {torque-up-to: 1 kN*m, speed-up-to: 9 rad/s}}
+parts:
+  step: {item: stage, grade: pine, ratio: 5/2, set: reduce, driven-by: in}
+  press: {item: press, driven-by: step}
+"""
+
+
+def test_what_mends_a_blueprint_holds_in_what_uses_it(rig: Path) -> None:
+    """900 N·m on pine's 1,500: reducing by 5/2 breaks it, the other way round a saw that wants 2 kN·m is starved."""
+    shared = rig.parent / "leg.blueprint.yaml"
+    shared.write_text(SHARED.replace("item: press", "item: anvil"), "utf-8")
+    anvil = "  anvil:   {kind: driven-machine, needs: {torque: 2 kN*m}}\n"
+    (rig.parent / "works.catalogue.yaml").write_text(CATALOGUE + anvil, "utf-8")
+    placed = "  leg: {blueprint: leg.blueprint.yaml, driven-by: {in: wheel}}\n"
+    using = f"{RIG.split('  step')[0]}{placed}"
+    judgement = OpenFiles(rig.parent).judge(shared, {})
+    assert rules(judgement) == ["torque-over-limit"]
+    assert users_of(judgement, {rig: RIG.encode()}) == ()  # the rig on the disk does not use it
+    users = users_of(judgement, {rig: using.encode()})
+    assert [user.rig.file for user in users] == ["a.rig.yaml"]
+    made = repairs_of(judgement, judgement.findings[0], 3, users)
+    assert made.repairs
+    for repair in made.repairs:
+        mended = {shared: apply_edits(shared.read_text("utf-8"), repair.edits).encode(), rig: using.encode()}
+        assert rules(OpenFiles(rig.parent).judge(shared, mended)) == []
+        assert rules(OpenFiles(rig.parent).judge(rig, mended)) == []
+    assert users_of(OpenFiles(rig.parent).judge(rig, {}), {}) == ()
+
+
+def test_where_there_is_no_rig_nothing_mends_and_it_says_so(rig: Path) -> None:
+    """Of a catalogue with a fault: its finding as it is, no settings, no list, no machine."""
+    catalogue = rig.parent / "works.catalogue.yaml"
+    judgement = OpenFiles(rig.parent).judge(catalogue, {catalogue: b"catalogue: 1\nitems: {a: {kind: shft}}\n"})
+    (finding, *_) = judgement.findings
+    made = repairs_of(judgement, finding, 3)
+    assert (made.rule, made.repairs) == (finding.rule, ())
+    assert with_settings_mended(judgement) is None
+    assert safe_start_up(judgement) is None
+    assert sizes_of(judgement, "press") == ("press is no part of a rig that can be solved",)
+
+
+def test_a_machine_is_sized_by_what_it_needs(rig: Path) -> None:
+    """The wheel turns at 8 rad/s: 10 take a gain of 5/4, and 900 / (5/2) = 360 N·m are still more than 150."""
+    text = f"{RIG.split('  step')[0]}  saw: {{item: saw, driven-by: wheel}}\n"
+    judgement = OpenFiles(rig.parent).judge(rig, {rig: text.encode()})
+    found = sizes_of(judgement, "saw")
+    assert found and all(isinstance(each, Repair) for each in found)
+    assert "set: increase" in apply_edits(text, found[0].edits)  # type: ignore[union-attr]
+    unneeding = OpenFiles(rig.parent).judge(rig, {rig: text.replace("item: saw", "item: press").encode()})
+    assert all(isinstance(piece, str) for piece in sizes_of(unneeding, "wheel"))
+
+
+def test_a_failing_of_the_program_is_told_and_the_next_verdict_is_whole(
+    rig: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """In place of a verdict, never beside one; what was kept is read anew."""
+    files = OpenFiles(rig.parent)
+
+    def fails(*_: object) -> NoReturn:
+        raise ZeroDivisionError
+
+    with monkeypatch.context() as broken:
+        broken.setattr("lineshaft.check.open_files.inspected", fails)
+        (told,) = files.judge(rig, {}).findings
+        assert (told.rule, told.level) == ("internal-error", "error")
+    assert rules(files.judge(rig, {})) == ["torque-over-limit"]

@@ -172,3 +172,14 @@ def test_a_policy_can_be_named(yard: Path) -> None:
     (yard / "strict" / "lineshaft.policy.yaml").write_text("policy: 1\n", "utf-8")
     assert check(yard)[1] == []
     assert len(check(yard, "--policy", "strict/lineshaft.policy.yaml")[1]) == 1
+
+
+def test_forbidden_grades_of_a_catalogue_that_cannot_be_read_are_no_fault_of_the_policy(yard: Path) -> None:
+    """The catalogue's fault is told where a rig draws on it, and is a finding, not an unusable policy."""
+    (yard / "legs" / "c.catalogue.yaml").write_text("catalogue: 1\nitems: [\n", "utf-8")
+    policy = "policy: 1\ncatalogue: legs/c.catalogue.yaml\ngrades: {forbidden: [bras]}\n"
+    (yard / "lineshaft.policy.yaml").write_text(policy, "utf-8")
+    code, found, _ = check(yard)
+    assert code == 1
+    assert "not-yaml" in {finding["rule"] for finding in found}
+    assert "lineshaft.policy.yaml" not in {finding["file"] for finding in found}

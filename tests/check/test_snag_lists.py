@@ -376,3 +376,35 @@ def test_a_level_of_the_policy_holds_for_what_is_recorded(yard: Path) -> None:
     record(yard)
     (yard / "lineshaft.policy.yaml").write_text("policy: 1\nlevels: {torque-over-limit: off}\n", "utf-8")
     assert "is gone" in run(yard, "check", "--snags", "l.snags.yaml").stdout
+
+
+def test_of_very_many_that_are_gone_twenty_are_told(yard: Path) -> None:
+    """Three and twenty entries of parts that the rig does not have any more: three are counted."""
+    entries = (
+        f"- {{rule: torque-over-limit, file: a.rig.yaml, part: p{n}, of: times_torque_limit, value: 2}}\n"
+        for n in range(23)
+    )
+    (yard / "l.snags.yaml").write_text(f"snags: 1\nfindings:\n{''.join(entries)}", "utf-8")
+    told = run(yard, "check", "--snags", "l.snags.yaml").stdout
+    assert sum("torque-over-limit: p" in line for line in told.splitlines()) == 20
+    assert "and 3 more" in told
+
+
+def test_a_snag_that_was_waived_since_is_gone(yard: Path) -> None:
+    """The waiver lets it pass, so that the list no longer has to."""
+    record(yard)
+    waiver = "waivers:\n  - {rule: torque-over-limit, part: s, up-to: 1.3, reason: tried, until: 2027-03-31}\n"
+    (yard / "a.rig.yaml").write_text(RIG + waiver, "utf-8")
+    code, document = check(yard)
+    assert (code, document["summary"]["snags"], document["summary"]["waived"]) == (0, 0, 1)
+    assert "the snag list can shrink" in run(yard, "check", "--snags", "l.snags.yaml").stdout
+
+
+def test_worse_than_what_was_not_measured_says_so(yard: Path) -> None:
+    """A list from elsewhere with no figure: 1.25 times is worse than whatever that was."""
+    entry = "{rule: torque-over-limit, file: a.rig.yaml, part: s}"
+    (yard / "l.snags.yaml").write_text(f"snags: 1\nfindings:\n- {entry}\n", "utf-8")
+    code, document = check(yard)
+    assert code == 1
+    (found,) = [finding for finding in document["findings"] if finding["part"] == "s"]
+    assert found["message"].endswith("; worse than the snag that was recorded")

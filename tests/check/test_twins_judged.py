@@ -2,12 +2,16 @@
 
 import json
 import shutil
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
-from lineshaft.check.rulebook import open_rulebook
+from lineshaft.check.finding import Measure, Reported, report
+from lineshaft.check.rule import Rule
+from lineshaft.check.rulebook import Rulebook, open_rulebook
 from lineshaft.check.twins import judged_twins
+from lineshaft.solve.solved_rig import SolvedRig
 
 BOOK = open_rulebook()
 CATALOGUE = """\
@@ -97,3 +101,62 @@ def test_values_agree_within_a_billionth(twins: Path) -> None:
         said = {"rule": "loose-end", "level": "warning", "part": "f", "line": 6, "values": {"power": power}}
         (twins / "loose-end" / "expected.json").write_text(json.dumps([said]), "utf-8")
         assert len(_faults(twins)) == faults
+
+
+@pytest.mark.parametrize("twin", ["breaks", "holds"])
+def test_a_twin_of_no_kind_that_is_judged_does_not_pass_in_silence(twins: Path, twin: str) -> None:
+    """Its name is that of no file of ours, so that nothing would be found in it whatever it says."""
+    (twins / "loose-end" / f"{twin}.sheet.yaml").write_text(BREAKS, "utf-8")
+    assert _faults(twins) == (
+        f"{twin}.sheet.yaml is not named like a file that is judged, {twin}.rig.yaml for instance",
+    )
+
+
+@pytest.mark.parametrize(
+    ("text", "error"),
+    [
+        ("[", "JSONDecodeError"),
+        ("7", "TypeError"),
+        ("[{}]", "KeyError"),
+        ('[{"rule": "loose-end", "line": "x", "part": "n", "level": "warning"}]', "ValueError"),
+    ],
+)
+def test_what_is_written_down_in_no_form_is_told(twins: Path, text: str, error: str) -> None:
+    """With what it has to be a list of."""
+    (twins / "loose-end" / "expected.json").write_text(text, "utf-8")
+    told = f"expected.json is no list of findings with rule, level, part and line ({error})"
+    assert _faults(twins) == (told,)
+
+
+def test_values_that_were_not_written_down_are_not_compared(twins: Path) -> None:
+    """Place, part and level are."""
+    said = {key: value for key, value in EXPECTED[0].items() if key != "values"}
+    (twins / "loose-end" / "expected.json").write_text(json.dumps([said]), "utf-8")
+    assert _faults(twins) == ()
+
+
+@pytest.mark.parametrize(
+    ("values", "sound"),
+    [
+        ({"torque": [900.0], "speed": [8.0], "relation": "all"}, True),
+        ({"torque": [900.0], "speed": [8.0], "relation": "least"}, False),
+        ({"torque": [900.0], "speed": [8.0, 8.0], "relation": "all"}, False),
+        ({"torque": 900.0, "speed": [8.0], "relation": "all"}, False),
+        ({"torque": [None], "speed": [8.0], "relation": "all"}, False),
+        (["torque", "speed", "relation"], False),
+    ],
+)
+def test_values_that_are_words_or_rows_are_compared_as_such(twins: Path, values: object, sound: bool) -> None:
+    """A word is equal or not; rows have to be of one length. The wheel gives 900 N·m at 8 rad/s."""
+    row = [("torque", Measure((900.0,), "N*m")), ("speed", Measure((8.0,), "rad/s")), ("relation", Measure("all", ""))]
+
+    def check(rig: SolvedRig) -> Iterator[Reported]:
+        yield report(rig.place(2), "n", ("is open",), row)
+
+    book = Rulebook((Rule("loose-end", "warning", check),))
+    said = [EXPECTED[0] | {"values": values}]
+    (twins / "loose-end" / "expected.json").write_text(json.dumps(said), "utf-8")
+    (twins / "loose-end" / "holds.rig.yaml").unlink()
+    (outcome,) = judged_twins(twins.resolve(), book)
+    no_holds = "no sound twin: loose-end/holds.rig.yaml is not there"
+    assert outcome.faults[0] == no_holds and len(outcome.faults) == (1 if sound else 2)

@@ -7,8 +7,11 @@ from pathlib import Path
 import pytest
 
 from lineshaft.check.checker import Checker
-from lineshaft.check.finding import Finding
+from lineshaft.check.finding import Finding, report
 from lineshaft.check.rulebook import open_rulebook
+from lineshaft.check.uses import inside_blueprints
+from lineshaft.schema.text.span import TOP
+from lineshaft.solve.solved_rig import solve_loaded
 from lineshaft.write.findings_json import findings_json
 from lineshaft.write.summary import FileReport, Run, counts
 
@@ -121,9 +124,7 @@ def test_the_fingerprint_is_that_of_the_blueprint(tmp_path: Path) -> None:
 
 def test_a_waived_use_leaves_the_other_to_count(tmp_path: Path) -> None:
     """The shaft of the first leg is waived by its name in the rig; that of the second leg is not, so nothing passes."""
-    waiver = (
-        "waivers: [{rule: torque-over-limit, part: l0/s, up-to: 2, reason: proof-loaded, until: 2030-01-01}]\n"
-    )
+    waiver = "waivers: [{rule: torque-over-limit, part: l0/s, up-to: 2, reason: proof-loaded, until: 2030-01-01}]\n"
     two = rig(
         "d: {item: divider, driven-by: w, shares: {a: 1, b: 1}}",
         "l0: {blueprint: leg.blueprint.yaml, driven-by: d.a}",
@@ -184,3 +185,12 @@ def test_the_order_of_the_files_changes_nothing(tmp_path: Path) -> None:
     for name in reversed(names):
         reports(other, name)
     assert findings_json(Run("1", reports(one, *names))) == findings_json(Run("1", reports(other, *names)))
+
+
+def test_what_a_rule_says_of_a_part_elsewhere_than_in_a_blueprint_stays_as_it_is(tmp_path: Path) -> None:
+    """At an item of the catalogue, about a part of the rig itself: no blueprint has it, so nothing is renamed."""
+    yard = checker(tmp_path, **{"a.rig": rig(*in_line(1))})
+    solved = solve_loaded(yard.plain_loader(yard.working / "a.rig.yaml").rig(yard.working / "a.rig.yaml"))
+    at_catalogue = (solved.catalogue.tree.source.shown, TOP, ())
+    found = report(at_catalogue, "end", ("its item is older than the rig",)).finding("planted", "note")
+    assert inside_blueprints(solved, [found]) == [found]
