@@ -63,12 +63,14 @@ if TYPE_CHECKING:
     )
     from lineshaft.check.waivers import JudgedWaiver, bound_value
     from lineshaft.schema.model.catalogue import Grade
-    from lineshaft.schema.model.rig import Circuit, Exit, Part, Promise, Step
+    from lineshaft.schema.model.placement import Exit, Promise
+    from lineshaft.schema.model.rig import Part, Step
+    from lineshaft.schema.model.running import Circuit
     from lineshaft.schema.quantities.quantity import litres_text
     from lineshaft.schema.quantities.ratio import Ratio
     from lineshaft.schema.text.nearest import nearest
     from lineshaft.schema.text.span import Route
-    from lineshaft.schema.text.tree import Use
+    from lineshaft.schema.text.use import Use
     from lineshaft.solve.application_factor import application_factors
     from lineshaft.solve.commissioning import commissioning_of
     from lineshaft.solve.excess import Excess
@@ -101,12 +103,14 @@ else:
         "stage_of step_place step_words",
         "lineshaft.check.waivers": "JudgedWaiver bound_value",
         "lineshaft.schema.model.catalogue": "Grade",
-        "lineshaft.schema.model.rig": "Circuit Exit Part Promise Step",
+        "lineshaft.schema.model.placement": "Exit Promise",
+        "lineshaft.schema.model.rig": "Part Step",
+        "lineshaft.schema.model.running": "Circuit",
         "lineshaft.schema.quantities.quantity": "litres_text",
         "lineshaft.schema.quantities.ratio": "Ratio",
         "lineshaft.schema.text.nearest": "nearest",
         "lineshaft.schema.text.span": "Route",
-        "lineshaft.schema.text.tree": "Use",
+        "lineshaft.schema.text.use": "Use",
         "lineshaft.solve.application_factor": "application_factors",
         "lineshaft.solve.commissioning": "commissioning_of",
         "lineshaft.solve.excess": "Excess",

@@ -8,8 +8,7 @@ from lineshaft.schema.model.catalogue import Catalogue
 from lineshaft.schema.model.rig import Rig
 from lineshaft.schema.read.catalogue_reader import read_catalogue
 from lineshaft.schema.read.rig_reader import places_blueprints, read_rig
-from lineshaft.schema.text.faults import Fault, at_value
-from lineshaft.schema.text.nearest import nearest
+from lineshaft.schema.text.faults import at_value
 from lineshaft.schema.text.repository import Refusal, Repository
 from lineshaft.schema.text.span import TOP, Route
 from lineshaft.schema.text.text import SourceText, Undecodable, read_text
@@ -22,6 +21,7 @@ if TYPE_CHECKING:
     from lineshaft.schema.blueprint.blueprint import Blueprint
     from lineshaft.schema.model.stock import Inventory
     from lineshaft.schema.read.remains import Remains
+    from lineshaft.schema.text.fault import Fault
     from lineshaft.schema.text.recent_readings import RecentReadings
 
     RecentTrees = RecentReadings[Tree | Remains]
@@ -53,7 +53,7 @@ class Loaded(NamedTuple):
     path: Path
     shown: str
     rig: Rig | None
-    faults: tuple[Fault, ...]
+    faults: tuple["Fault", ...]
     parts: int
     solvable: bool
     tree: Tree | None = None
@@ -71,7 +71,7 @@ class Loader:
     bounds: Bounds = field(default_factory=Bounds)
     policy_catalogue: Path | None = None
     trees: "RecentTrees | None" = None
-    _catalogues: dict[Path, tuple[Catalogue | None, tuple[Fault, ...]]] = field(default_factory=dict)
+    _catalogues: dict[Path, tuple[Catalogue | None, tuple["Fault", ...]]] = field(default_factory=dict)
     _blueprints: "dict[Path, tuple[Blueprint | None, tuple[Fault, ...]]]" = field(default_factory=dict)
 
     def with_repository(self, repository: Repository) -> "Loader":
@@ -103,7 +103,7 @@ class Loader:
         """The same loader with a catalogue that was read, perhaps changed, in place of the policy's and the rigs'."""
         return replace(self, policy_catalogue=path, _catalogues={**self._catalogues, path: (catalogue, ())})
 
-    def tree(self, path: Path, kind: FileKind) -> Tree | tuple[Fault, ...]:
+    def tree(self, path: Path, kind: FileKind) -> Tree | tuple["Fault", ...]:
         """The located tree of a file that is there and fits its schema, or its faults of form."""
         found = self.tree_or_remains(path, kind)
         return found if isinstance(found, Tree) else found.faults
@@ -113,6 +113,7 @@ class Loader:
         raw = self.repository.read(path)
         if isinstance(raw, Refusal):
             from lineshaft.schema.read.remains import Remains  # only where a file is faulty
+            from lineshaft.schema.text.fault import Fault
 
             shown = self.repository.shown(path)
             return Remains(None, (Fault("not-yaml", shown, TOP, (), f"the file {raw.message}"),))
@@ -132,12 +133,13 @@ class Loader:
             if isinstance(tree, Tree) and fits(kind, tree.data):
                 return tree
         from lineshaft.schema.read.remains import Remains, remains_of  # only where a file is faulty
+        from lineshaft.schema.text.fault import Fault
 
         if isinstance(source, Undecodable):
             return Remains(None, (Fault("not-yaml", shown, source.span, (), source.message),))
         return remains_of(source, kind, self.bounds)
 
-    def catalogue(self, path: Path) -> tuple[Catalogue | None, tuple[Fault, ...]]:
+    def catalogue(self, path: Path) -> tuple[Catalogue | None, tuple["Fault", ...]]:
         """The catalogue at a real path, with its faults; none where it cannot be used."""
         found = self._catalogues.get(path)
         if found is None:
@@ -212,7 +214,7 @@ class Loader:
         solvable = all(fault.rule in ("unknown-reference", "not-offered") for fault in own)
         return Loaded(path, shown, rig, (*faults, *own), parts, solvable, tree)
 
-    def _further(self, left: "Remains", kind: FileKind) -> tuple[Fault, ...]:
+    def _further(self, left: "Remains", kind: FileKind) -> tuple["Fault", ...]:
         """The faults that a rig or blueprint has beside those of form, its own or its catalogue's.
 
         It is read against what is left of its catalogue.
@@ -233,14 +235,14 @@ class Loader:
             own = read_rig(tree, catalogue)[1]
         return (*faults, *left.telling(own, lacking))
 
-    def _what_is_left_of_catalogue(self, tree: Tree) -> tuple[Catalogue | None, tuple[Fault, ...], frozenset[str]]:
+    def _what_is_left_of_catalogue(self, tree: Tree) -> tuple[Catalogue | None, tuple["Fault", ...], frozenset[str]]:
         """A catalogue without what is faulty in it, its faults, and the names of its entries that lack something."""
         catalogue, faults = self.catalogue_of(tree)
         lacking = frozenset(str(fault.route[1]) for fault in faults if len(fault.route) > 1)
         if catalogue is not None or not faults:
             return catalogue, faults, lacking
         found = self.policy_catalogue or self.included(tree, ("catalogue",))
-        if isinstance(found, Fault):
+        if not isinstance(found, Path):
             return None, faults, lacking
         left = self.tree_or_remains(found, "catalogue")
         if isinstance(left, Tree) or left.tree is None:
@@ -253,14 +255,14 @@ class Loader:
         path = None if name is None else self.repository.include(catalogue.tree.source.path, name)
         return self.catalogue(path)[0] if isinstance(path, Path) else None
 
-    def catalogue_of(self, tree: Tree) -> tuple[Catalogue | None, tuple[Fault, ...]]:
+    def catalogue_of(self, tree: Tree) -> tuple[Catalogue | None, tuple["Fault", ...]]:
         """The policy's catalogue, or the one that a rig or blueprint names, with its faults."""
         if self.policy_catalogue is not None:
             return self.catalogue(self.policy_catalogue)
         found = self.included(tree, ("catalogue",))
-        return (None, (found,)) if isinstance(found, Fault) else self.catalogue(found)
+        return self.catalogue(found) if isinstance(found, Path) else (None, (found,))
 
-    def included(self, tree: Tree, route: Route) -> Path | Fault:
+    def included(self, tree: Tree, route: Route) -> "Path | Fault":
         """The real path of the file that the text at ``route`` names, or the fault at that text."""
         name = str(tree.at(route))
         found = self.repository.include(tree.source.path, name)
@@ -271,6 +273,8 @@ class Loader:
         return at_value("unknown-reference", tree, route, f"the file {shown} {found.message}{hint}")
 
     def _nearest_file(self, written_in: Path, name: str) -> str:
+        from lineshaft.schema.text.nearest import nearest  # only where a word is wrong
+
         kind = kind_of(Path(name))
         beside = self.repository.names(written_in, name)
         near = nearest(Path(name).name, [other for other in beside if kind_of(Path(other)) == kind])

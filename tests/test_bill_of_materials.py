@@ -4,7 +4,8 @@ from array import array
 from pathlib import Path
 
 from lineshaft.bill_of_materials import Bill, bill, difference, worth_each
-from lineshaft.schema.model.catalogue import Catalogue, Component, Item, OfferedRatio
+from lineshaft.schema.model.catalogue import Catalogue, Item, OfferedRatio
+from lineshaft.schema.model.component import Component
 from lineshaft.schema.model.rig import Part
 from lineshaft.schema.quantities.ratio import Ratio
 from lineshaft.schema.text.text import SourceText

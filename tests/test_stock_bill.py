@@ -8,7 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from lineshaft.schema.model.catalogue import Catalogue, Component, Item
+from lineshaft.schema.model.catalogue import Catalogue, Item
+from lineshaft.schema.model.component import Component
 from lineshaft.schema.model.rig import Part
 from lineshaft.schema.model.stock import Inventory, ItemKey
 from lineshaft.schema.text.text import SourceText

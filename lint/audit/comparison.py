@@ -3,7 +3,8 @@
 from collections.abc import Iterator, Sequence
 from typing import Literal, NamedTuple
 
-from lineshaft.schema.model.rig import Part, Reading
+from lineshaft.schema.model.rig import Part
+from lineshaft.schema.model.running import Reading
 from lineshaft.solve.limits import EQUAL
 from lineshaft.solve.steady_state import Columns, Flows, outlet_torque
 

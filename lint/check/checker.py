@@ -20,7 +20,6 @@ from lineshaft.schema.model.policy import Policy
 from lineshaft.schema.model.rig import NOTHING_PLACED
 from lineshaft.schema.read.policy_reader import nearest_policies
 from lineshaft.schema.text.dependencies import Answers, Dependencies, DependencyRecorder, Query, UnansweredError
-from lineshaft.schema.text.faults import Fault
 from lineshaft.schema.text.repository import MAX_BYTES, Repository, root_of
 from lineshaft.schema.text.yaml_pass import Bounds
 from lineshaft.solve.solved_rig import SolvedRig, solve_loaded
@@ -29,6 +28,7 @@ from lineshaft.write.summary import FileReport
 if TYPE_CHECKING:  # a clean file has none
     from lineshaft.check.judged_finding import JudgedFinding, RepairedFinding
     from lineshaft.schema.loading import RecentTrees
+    from lineshaft.schema.text.fault import Fault
 
 
 def today() -> date:
@@ -257,7 +257,7 @@ class Checker:
         """All findings on one solved rig, for which nobody looks for repairs."""
         return _without_repairs(inspect_rig(rig, self.book))
 
-    def _faults(self, path: Path, kind: FileKind) -> tuple[Fault, ...]:
+    def _faults(self, path: Path, kind: FileKind) -> tuple["Fault", ...]:
         loader = self.loader(path)
         if kind == "catalogue":
             return loader.catalogue(loader.repository.real(path))[1]

@@ -9,7 +9,7 @@ from typing import Final, Literal, NamedTuple, get_args
 
 from lineshaft.check.level import Level
 from lineshaft.schema.text.span import TOP, Route, Span
-from lineshaft.schema.text.tree import Use
+from lineshaft.schema.text.use import Use
 
 Effect = Literal["setting", "substitution", "redesign"]
 EFFECTS: Final = get_args(Effect)

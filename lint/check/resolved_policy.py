@@ -2,7 +2,7 @@
 
 from fnmatch import fnmatchcase
 from pathlib import Path
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from lineshaft.check.registry import registry
 from lineshaft.check.rulebook import NEVER_OFF, Rulebook, open_rulebook
@@ -11,16 +11,19 @@ from lineshaft.schema.loading import Loader
 from lineshaft.schema.model.catalogue import Catalogue
 from lineshaft.schema.model.policy import HOUSE_DEFAULTS, Policy
 from lineshaft.schema.read.policy_reader import read_policy
-from lineshaft.schema.text.faults import Fault, at_key, at_value
+from lineshaft.schema.text.faults import at_key, at_value
 from lineshaft.schema.text.repository import Refusal
 from lineshaft.schema.text.span import TOP
 from lineshaft.schema.text.tree import Tree
+
+if TYPE_CHECKING:  # most files have none
+    from lineshaft.schema.text.fault import Fault
 
 
 class BadPolicyError(CannotDoError):
     """A policy, in ``file``, that cannot be used; ``faults`` say why, at their places. Its files stay unjudged."""
 
-    def __init__(self, file: Path, faults: tuple[Fault, ...]) -> None:
+    def __init__(self, file: Path, faults: tuple["Fault", ...]) -> None:
         super().__init__(_words(faults[0]))
         self.file, self.faults = file, faults
 
@@ -69,7 +72,7 @@ def resolved_policy_of(loader: Loader, file: Path | None, book: Rulebook) -> Res
     return ResolvedPolicy(policy, file.parent, loader, book)
 
 
-def _no_rules(tree: Tree, policy: Policy) -> tuple[Fault, ...]:
+def _no_rules(tree: Tree, policy: Policy) -> tuple["Fault", ...]:
     """What `levels` cannot say: names of no rule, for which the level would hold for nothing, and `off` for some."""
     if not policy.levels and not policy.kind_levels:
         return ()
@@ -93,10 +96,12 @@ def two_policies(loader: Loader, one: Path, other: Path) -> BadPolicyError:
     """That a folder has a policy under each of its two names: which one holds is for nobody to guess."""
     shown = loader.repository.shown
     message = f"{shown(other)} stands in the same folder; only one policy holds there, so remove one of them"
+    from lineshaft.schema.text.fault import Fault
+
     return BadPolicyError(one, (Fault("not-schema", shown(one), TOP, (), message),))
 
 
-def _no_grades(tree: Tree, policy: Policy, catalogue: Catalogue | None) -> tuple[Fault, ...]:
+def _no_grades(tree: Tree, policy: Policy, catalogue: Catalogue | None) -> tuple["Fault", ...]:
     """The forbidden grades that its catalogue does not have: with a slip of the pen none would be forbidden."""
     if catalogue is None:  # which is told where a rig uses it
         return ()
@@ -112,6 +117,6 @@ def _no_grades(tree: Tree, policy: Policy, catalogue: Catalogue | None) -> tuple
     return tuple(faults)
 
 
-def _words(fault: Fault) -> str:
+def _words(fault: "Fault") -> str:
     start = fault.span.start
     return f"{fault.file} line {start.line}, column {start.column}: {fault.message}"

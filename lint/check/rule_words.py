@@ -4,7 +4,7 @@ from lineshaft.check.causes import causes
 from lineshaft.check.finding import Cause, Measure, Place, Reported, Text, litres, report, speed, times, torque
 from lineshaft.schema.model.catalogue import Grade
 from lineshaft.schema.model.rig import Step
-from lineshaft.schema.text.faults import Fault
+from lineshaft.schema.text.fault import Fault
 from lineshaft.solve.limits import limit_of, over
 from lineshaft.solve.link import Link
 from lineshaft.solve.solved_rig import SolvedRig

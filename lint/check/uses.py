@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from lineshaft.check.finding import Cause, Finding, Placement, Text
 from lineshaft.schema.blueprint.placing import without_prefix
-from lineshaft.schema.text.tree import Use
+from lineshaft.schema.text.use import Use
 from lineshaft.solve.solved_rig import SolvedRig
 
 

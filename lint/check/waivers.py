@@ -9,7 +9,7 @@ from datetime import date
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from lineshaft.check.finding import Finding
-from lineshaft.schema.model.rig import Waiver
+from lineshaft.schema.model.running import Waiver
 from lineshaft.solve.solved_rig import SolvedRig
 
 if TYPE_CHECKING:  # most rigs have no waiver

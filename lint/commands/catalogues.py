@@ -7,7 +7,7 @@ from lineshaft.exits import CannotDoError
 from lineshaft.run.discovery import absolute, walk
 from lineshaft.schema.loading import kind_of
 from lineshaft.schema.model.catalogue import Catalogue
-from lineshaft.schema.text.faults import Fault
+from lineshaft.schema.text.fault import Fault
 from lineshaft.schema.text.tree import Tree
 
 

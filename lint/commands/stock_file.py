@@ -11,7 +11,8 @@ from lineshaft.exits import CannotDoError
 from lineshaft.run.discovery import absolute
 from lineshaft.schema.loading import kind_of
 from lineshaft.schema.model.stock import Inventory
-from lineshaft.schema.text.faults import Fault, at_value
+from lineshaft.schema.text.fault import Fault
+from lineshaft.schema.text.faults import at_value
 from lineshaft.solve.solved_rig import SolvedRig
 
 Command = Callable[..., Any]

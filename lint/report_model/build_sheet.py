@@ -7,7 +7,8 @@ from lineshaft.bill_of_materials import bill, goods_of
 from lineshaft.check.finding import Text, litres
 from lineshaft.report_model.checklist import checklist
 from lineshaft.report_model.record import BuildPart, BuildSheet, Stretch
-from lineshaft.schema.model.rig import Circuit, Part
+from lineshaft.schema.model.rig import Part
+from lineshaft.schema.model.running import Circuit
 from lineshaft.solve.solved_rig import SolvedRig
 
 

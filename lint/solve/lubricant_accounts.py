@@ -3,7 +3,7 @@
 from collections import Counter
 from typing import NamedTuple
 
-from lineshaft.schema.model.rig import Circuit
+from lineshaft.schema.model.running import Circuit
 from lineshaft.solve.commissioning import commissioning_of
 from lineshaft.solve.limits import EQUAL
 from lineshaft.solve.machine_output import time_of_unit

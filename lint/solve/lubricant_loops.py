@@ -2,7 +2,7 @@
 
 from typing import NamedTuple
 
-from lineshaft.schema.model.rig import Circuit
+from lineshaft.schema.model.running import Circuit
 from lineshaft.solve.drivetrain import Drivetrain
 from lineshaft.solve.solved_rig import SolvedRig
 

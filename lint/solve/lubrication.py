@@ -1,11 +1,14 @@
 """Which stages begin to turn with none of the lubricant that they need."""
 
 from collections.abc import Iterable, Iterator, Mapping
+from typing import TYPE_CHECKING
 
-from lineshaft.schema.model.rig import Circuit
 from lineshaft.solve.drivetrain import Drivetrain
 from lineshaft.solve.start_up import StartUp
 from lineshaft.solve.steady_state import Flows
+
+if TYPE_CHECKING:  # few rigs have them
+    from lineshaft.schema.model.running import Circuit
 
 
 class Oiling:

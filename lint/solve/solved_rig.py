@@ -4,19 +4,21 @@ from array import array
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from types import MappingProxyType
-from typing import TypeVar, cast
+from typing import TYPE_CHECKING, TypeVar, cast
 
 from lineshaft.schema.loading import Loaded
 from lineshaft.schema.model.catalogue import Catalogue
 from lineshaft.schema.model.policy import HOUSE_DEFAULTS, Policy
 from lineshaft.schema.model.rig import Part, Rig
-from lineshaft.schema.text.faults import Fault
 from lineshaft.schema.text.span import Route, Span
 from lineshaft.schema.text.text import SourceText
 from lineshaft.schema.text.tree import Tree
 from lineshaft.solve.balance import unbalanced
 from lineshaft.solve.drivetrain import Drivetrain, connect
 from lineshaft.solve.steady_state import Flows, Settings, declared, outlet_torque, solve
+
+if TYPE_CHECKING:  # most files have none
+    from lineshaft.schema.text.fault import Fault
 
 T = TypeVar("T")
 
@@ -33,7 +35,7 @@ class SolvedRig:
     """
 
     file: str
-    faults: tuple[Fault, ...]
+    faults: tuple["Fault", ...]
     train: Drivetrain
     settings: Settings
     flows: Flows
@@ -105,7 +107,7 @@ def solve_loaded(loaded: Loaded, policy: Policy = HOUSE_DEFAULTS) -> SolvedRig:
     return solve_rig(rig, loaded.shown, policy, loaded.faults, max(loaded.parts, len(rig.parts)))
 
 
-def solve_rig(rig: Rig, file: str, policy: Policy, faults: tuple[Fault, ...] = (), written: int = 0) -> SolvedRig:
+def solve_rig(rig: Rig, file: str, policy: Policy, faults: tuple["Fault", ...] = (), written: int = 0) -> SolvedRig:
     """Solve a rig read from ``file``, which writes down ``written`` parts."""
     train = connect(rig)
     settings = declared(train)

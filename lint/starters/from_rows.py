@@ -7,7 +7,7 @@ from lineshaft.check.checker import Checker
 from lineshaft.repair.edits.commissioning_block import block_splice
 from lineshaft.repair.edits.splice import spliced
 from lineshaft.schema.model.catalogue import Catalogue
-from lineshaft.schema.text.faults import Fault
+from lineshaft.schema.text.fault import Fault
 from lineshaft.schema.text.scalar_text import scalar_text
 from lineshaft.solve.safe_list import SafeList, safe_list
 from lineshaft.solve.solved_rig import solve_loaded

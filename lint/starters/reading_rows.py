@@ -4,7 +4,7 @@ import re
 from typing import Final, NamedTuple
 
 from lineshaft.audit.reading_places import Place, place_of
-from lineshaft.schema.model.rig import Reading
+from lineshaft.schema.model.running import Reading
 from lineshaft.schema.quantities.quantity import BadQuantity, QuantityKind, quantity, share
 from lineshaft.solve.solved_rig import SolvedRig
 from lineshaft.starters.spreadsheet import Row, RowFault, Rows, read_rows, with_points

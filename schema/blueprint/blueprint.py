@@ -13,7 +13,7 @@ from lineshaft.schema.blueprint.parameters import (
 )
 from lineshaft.schema.read.fields import Fields, Mapped, listing, mapping
 from lineshaft.schema.text.absent_names import no_such
-from lineshaft.schema.text.faults import Fault
+from lineshaft.schema.text.fault import Fault
 from lineshaft.schema.text.span import Route
 from lineshaft.schema.text.tree import Plain, Tree
 

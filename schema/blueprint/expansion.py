@@ -11,14 +11,17 @@ from lineshaft.schema.blueprint.parameters import Slot, lacking_in, parameter_in
 from lineshaft.schema.blueprint.placing import Feed, PartNames, PlacedFields, Scope, bind, defaults
 from lineshaft.schema.blueprint.wiring import Wiring
 from lineshaft.schema.model.catalogue import UNKNOWN_ITEM, Catalogue, Item, Output
-from lineshaft.schema.model.rig import Lack, Part, Placed, Rig, Step
+from lineshaft.schema.model.placement import Lack
+from lineshaft.schema.model.rig import Part, Placed, Rig, Step
 from lineshaft.schema.read.fields import Mapped, mapping
 from lineshaft.schema.read.part_reader import Fitting
-from lineshaft.schema.read.running_reader import read_circuits, read_readings, read_steps, read_waivers
+from lineshaft.schema.read.running_reader import read_circuits, read_readings, read_waivers
+from lineshaft.schema.read.step_reader import read_steps
 from lineshaft.schema.text.absent_names import no_such
-from lineshaft.schema.text.faults import Fault, FaultRule
+from lineshaft.schema.text.fault import Fault, FaultRule
 from lineshaft.schema.text.span import Route
-from lineshaft.schema.text.tree import Tree, Use
+from lineshaft.schema.text.tree import Tree
+from lineshaft.schema.text.use import Use
 from lineshaft.schema.text.yaml_pass import Bounds
 
 DEEPEST = 8

@@ -6,9 +6,10 @@ from typing import Literal, NamedTuple, cast
 
 from lineshaft.schema.quantities.quantity import BadQuantity, QuantityKind, plain_number, quantity
 from lineshaft.schema.quantities.ratio import ratio
-from lineshaft.schema.text.faults import FaultRule
+from lineshaft.schema.text.fault import FaultRule
 from lineshaft.schema.text.span import Route
-from lineshaft.schema.text.tree import Plain, Tree, Use
+from lineshaft.schema.text.tree import Plain, Tree
+from lineshaft.schema.text.use import Use
 
 ParameterKind = Literal[
     "ratio",

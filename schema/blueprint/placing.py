@@ -10,9 +10,11 @@ from lineshaft.schema.blueprint.parameters import Given, Parameter, checked, fil
 from lineshaft.schema.read.fields import Fields, Mapped, mapping
 from lineshaft.schema.read.part_index import PartIndex
 from lineshaft.schema.text.absent_names import no_such
-from lineshaft.schema.text.faults import Fault, FaultRule, Related, at_key, at_value
+from lineshaft.schema.text.fault import Fault, FaultRule, Related
+from lineshaft.schema.text.faults import at_key, at_value
 from lineshaft.schema.text.span import Route
-from lineshaft.schema.text.tree import Plain, Tree, Use
+from lineshaft.schema.text.tree import Plain, Tree
+from lineshaft.schema.text.use import Use
 
 
 def without_prefix(text: str, prefix: str) -> str:

@@ -5,13 +5,14 @@ from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from lineshaft.schema.blueprint.placing import Scope
-from lineshaft.schema.model.rig import Exit, Part, Promise
+from lineshaft.schema.model.placement import Exit, Promise
+from lineshaft.schema.model.rig import Part
 from lineshaft.schema.read.fields import Mapped, mapping
 from lineshaft.schema.read.part_reader import no_part, outlet_number
 from lineshaft.schema.read.rig_reader import count_inlets
 from lineshaft.schema.text.absent_names import no_such
 from lineshaft.schema.text.span import Route
-from lineshaft.schema.text.tree import Use
+from lineshaft.schema.text.use import Use
 
 Outlet = tuple[int, int]
 _RING = "leads back to itself through blueprints, with no part between"

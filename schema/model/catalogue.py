@@ -2,11 +2,14 @@
 
 from collections.abc import Mapping
 from types import MappingProxyType
-from typing import Literal, NamedTuple
+from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from lineshaft.schema.quantities.ratio import Ratio
 from lineshaft.schema.text.span import Route
 from lineshaft.schema.text.tree import Tree
+
+if TYPE_CHECKING:  # few catalogues have any
+    from lineshaft.schema.model.component import Component
 
 Kind = Literal[
     "prime-mover",
@@ -129,14 +132,6 @@ UNKNOWN_ITEM = Item("", "unknown")
 """Stands for an item that the catalogue does not have."""
 
 
-class Component(NamedTuple):
-    """An intermediate good: what one making takes, and how many it gives."""
-
-    name: str
-    made_of: Goods
-    yields: int
-
-
 class Catalogue(NamedTuple):
     """A catalogue of one edition. ``earlier`` names the files of earlier editions; ``raw`` gives goods' worth."""
 
@@ -147,6 +142,6 @@ class Catalogue(NamedTuple):
     earlier: Mapping[str, str]
     grades: Mapping[str, Grade]
     items: Mapping[str, Item]
-    components: Mapping[str, Component]
+    components: Mapping[str, "Component"]
     raw: Mapping[str, float]
     routes: Mapping[str, Route] = MappingProxyType({})

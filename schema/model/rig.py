@@ -2,14 +2,18 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from datetime import date
 from types import MappingProxyType
-from typing import Literal, NamedTuple
+from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from lineshaft.schema.model.catalogue import Catalogue, Direction, Grade, Item
 from lineshaft.schema.quantities.ratio import Ratio
 from lineshaft.schema.text.span import Route
-from lineshaft.schema.text.tree import Tree, Use
+from lineshaft.schema.text.tree import Tree
+
+if TYPE_CHECKING:  # few rigs have them
+    from lineshaft.schema.model.placement import Exit, Lack, Promise
+    from lineshaft.schema.model.running import Circuit, Reading, Waiver
+    from lineshaft.schema.text.use import Use
 
 StepKind = Literal["fill", "set", "couple", "engage", "disengage", "start", "stop"]
 UNJUDGED = frozenset({"not-yaml", "not-schema", "bad-quantity", "rule-crashed", "internal-error"})
@@ -44,7 +48,7 @@ class Part(NamedTuple):
     at: tuple[float, float, float] | None = None
     label: str | None = None
     faulty: bool = False
-    uses: tuple[Use, ...] = ()  # from the rig's own line down to the one in whose blueprint the part is written
+    uses: tuple["Use", ...] = ()  # from the rig's own line down to the one in whose blueprint the part is written
     section: Literal["parts", "inlets"] = "parts"
 
     @property
@@ -56,23 +60,6 @@ class Part(NamedTuple):
     def route(self) -> Route:
         """The route to the part in the file it is written in."""
         return (self.section, self.local_name)
-
-
-class Circuit(NamedTuple):
-    """A lubricant circuit: tank [L], charge [L], the machine that supplies it and the parts it feeds (indices)."""
-
-    name: str
-    route: Route
-    lubricant: str
-    holds: float
-    charge: float
-    supplied_by: int | None
-    feeds: tuple[int, ...]
-
-    @property
-    def members(self) -> tuple[int, ...]:
-        """All parts on it: those that it feeds, and the machine that supplies it."""
-        return self.feeds if self.supplied_by is None else (*self.feeds, self.supplied_by)
 
 
 class Step(NamedTuple):
@@ -87,62 +74,6 @@ class Step(NamedTuple):
     amount: float = 0.0
 
 
-class Reading(NamedTuple):
-    """What was read at a part's outlet (a machine's inlet): torque [N*m], speed [rad/s], relative tolerance."""
-
-    route: Route
-    part: int
-    outlet: int
-    at: str
-    torque: float | None
-    speed: float | None
-    tolerance: float
-
-
-class Waiver(NamedTuple):
-    """What is waived: rule, part, how bad it may be, why and until when (that day included)."""
-
-    route: Route
-    rule: str
-    part: str | None
-    up_to: float | None
-    reason: str
-    until: date
-
-
-class Exit(NamedTuple):
-    """An outlet of a placed blueprint, as ``leg-a.out``, and the line that puts the blueprint in place."""
-
-    name: str
-    use: Use
-    uses: tuple[Use, ...]  # of the file that the line stands in
-
-
-class Promise(NamedTuple):
-    """What a placed blueprint promises to stand at an inlet [N*m, rad/s], and what feeds it.
-
-    ``part`` is the placed blueprint, as ``leg-a``; ``fed`` the value of ``driven-by`` in the line that puts it in
-    place; ``made`` the inlet in the blueprint's file.
-    """
-
-    part: str
-    inlet: str
-    torque: float
-    speed: float
-    source: tuple[int, int]
-    fed: Use
-    uses: tuple[Use, ...]
-    made: Use
-
-
-class Lack(NamedTuple):
-    """A parameter without a default, where it is declared; and the part (index) that needs it, none for a step."""
-
-    parameter: str
-    declared: Use
-    part: int | None
-
-
 class Placed(NamedTuple):
     """What is left of blueprints once their parts are a rig's own.
 
@@ -152,12 +83,12 @@ class Placed(NamedTuple):
     ``lacks`` is what it would have to be given to be judged in full.
     """
 
-    exits: Mapping[tuple[int, int], Exit | None] = MappingProxyType({})
-    promises: tuple[Promise, ...] = ()
-    names: Mapping[str, tuple[Use, ...]] = MappingProxyType({})
+    exits: Mapping[tuple[int, int], "Exit | None"] = MappingProxyType({})
+    promises: tuple["Promise", ...] = ()
+    names: Mapping[str, tuple["Use", ...]] = MappingProxyType({})
     alone: bool = False
     edges: frozenset[int] = frozenset()
-    lacks: tuple[Lack, ...] = ()
+    lacks: tuple["Lack", ...] = ()
 
 
 NOTHING_PLACED = Placed()
@@ -178,11 +109,11 @@ class Rig:
     edition: str | None = None
     parts: tuple[Part, ...] = ()
     index: Mapping[str, int] = field(default_factory=lambda: MappingProxyType({}))
-    circuits: tuple[Circuit, ...] = ()
+    circuits: tuple["Circuit", ...] = ()
     steps: tuple[Step, ...] = ()
     has_commissioning: bool = False
-    readings: tuple[Reading, ...] = ()
-    waivers: tuple[Waiver, ...] = ()
+    readings: tuple["Reading", ...] = ()
+    waivers: tuple["Waiver", ...] = ()
     all_connected: bool = True
     earlier: Catalogue | None = None
     placed: Placed = NOTHING_PLACED

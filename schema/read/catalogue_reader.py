@@ -1,12 +1,11 @@
 """A catalogue's tree to its frozen types, with the faults found on the way."""
 
 from types import MappingProxyType
-from typing import cast
+from typing import TYPE_CHECKING, cast
 
 from lineshaft.schema.model.catalogue import (
     NO_GOODS,
     Catalogue,
-    Component,
     Direction,
     Goods,
     Grade,
@@ -25,12 +24,16 @@ from lineshaft.schema.quantities.section import torque_of_section
 from lineshaft.schema.read.fields import Fields, Mapped, listing, mapping
 from lineshaft.schema.read.prime_mover_reader import read_source
 from lineshaft.schema.text.absent_names import no_such
-from lineshaft.schema.text.faults import Fault, Related, at_key
+from lineshaft.schema.text.faults import at_key
 from lineshaft.schema.text.span import Route
 from lineshaft.schema.text.tree import Tree
 
+if TYPE_CHECKING:
+    from lineshaft.schema.model.component import Component
+    from lineshaft.schema.text.fault import Fault
 
-def read_catalogue(tree: Tree) -> tuple[Catalogue, tuple[Fault, ...]]:
+
+def read_catalogue(tree: Tree) -> tuple[Catalogue, tuple["Fault", ...]]:
     """The catalogue in a tree that fits the catalogue schema, and what is wrong with it."""
     fields = Fields(tree, [])
     data = mapping(tree.data)
@@ -154,11 +157,13 @@ def _ratios(fields: Fields, data: Mapped, route: Route) -> tuple[OfferedRatio, .
     return tuple(found)
 
 
-def _equal_ratio(tree: Tree, again: Ratio, where: Route, first: Ratio, at: Route) -> Fault:
+def _equal_ratio(tree: Tree, again: Ratio, where: Route, first: Ratio, at: Route) -> "Fault":
     """A ratio that is equal in value to an earlier one of its item: no part can say which of the two it is."""
     span = tree.key_span(at)
     lines = f"{again.text} on line {tree.key_span(where).start.line} and {first.text} on line {span.start.line}"
     message = f"{lines} are one ratio, and no part can say which of the two it is: leave one of them out"
+    from lineshaft.schema.text.fault import Related
+
     return at_key("bad-quantity", tree, where, message, Related(tree.source.shown, span, "the first of the two"))
 
 
@@ -230,7 +235,9 @@ def _makes(fields: Fields, data: Mapped, route: Route, lubricants: tuple[str, ..
     return Makes(name, fields.quantity(makes, inner, "amount", "volume") or 0.0)
 
 
-def _component(fields: Fields, name: str, data: Mapped) -> Component:
+def _component(fields: Fields, name: str, data: Mapped) -> "Component":
+    from lineshaft.schema.model.component import Component
+
     return Component(name, _goods(data.get("made-of")), int(cast(float, data.get("yields", 1))))
 
 
@@ -254,7 +261,7 @@ def _check_goods(fields: Fields, data: Mapped, known: set[str]) -> None:
                         fields.bad_key("unknown-reference", (*route, "made-of", good), message)
 
 
-def _check_cycles(fields: Fields, components: dict[str, Component]) -> None:
+def _check_cycles(fields: Fields, components: "dict[str, Component]") -> None:
     """A component may not contain itself, at any depth."""
     done: set[str] = set()
     for start in components:

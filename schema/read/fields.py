@@ -1,12 +1,15 @@
 """Reading the fields of a tree that fits its JSON Schema: values to SI, and faults where a value will not do."""
 
 import itertools
-from typing import TypeVar, cast
+from typing import TYPE_CHECKING, TypeVar, cast
 
 from lineshaft.schema.quantities.quantity import BadQuantity, QuantityKind, efficiency, quantity
-from lineshaft.schema.text.faults import Fault, FaultRule, at_key, at_value
+from lineshaft.schema.text.faults import at_key, at_value
 from lineshaft.schema.text.span import Route
 from lineshaft.schema.text.tree import Plain, Tree
+
+if TYPE_CHECKING:  # most files have none
+    from lineshaft.schema.text.fault import Fault, FaultRule
 
 Mapped = dict[str, Plain]
 T = TypeVar("T")
@@ -27,18 +30,18 @@ class Fields:
 
     __slots__ = ("faults", "tree")
 
-    def __init__(self, tree: Tree, faults: list[Fault]) -> None:
+    def __init__(self, tree: Tree, faults: list["Fault"]) -> None:
         self.tree, self.faults = tree, faults
 
-    def bad(self, rule: FaultRule, route: Route, message: str) -> None:
+    def bad(self, rule: "FaultRule", route: Route, message: str) -> None:
         """Note a fault at a value."""
         self.faults.append(at_value(rule, self.tree, route, message))
 
-    def bad_here(self, rule: FaultRule, route: Route, message: str) -> None:
+    def bad_here(self, rule: "FaultRule", route: Route, message: str) -> None:
         """Note a fault at a value as it stands, whatever a parameter in its place may hold: no other value mends it."""
         self.faults.append(at_value(rule, self.tree, route, message))
 
-    def bad_key(self, rule: FaultRule, route: Route, message: str) -> None:
+    def bad_key(self, rule: "FaultRule", route: Route, message: str) -> None:
         """Note a fault at a key."""
         self.faults.append(at_key(rule, self.tree, route, message))
 

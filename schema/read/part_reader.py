@@ -1,7 +1,7 @@
 """One part of a rig or blueprint: its fields against what its item offers."""
 
 from collections.abc import Mapping
-from typing import cast
+from typing import TYPE_CHECKING, cast
 
 from lineshaft.schema.model.catalogue import (
     UNKNOWN_ITEM,
@@ -20,7 +20,9 @@ from lineshaft.schema.read.fields import Fields, Mapped, listing, mapping
 from lineshaft.schema.read.part_index import PartIndex
 from lineshaft.schema.text.absent_names import no_such
 from lineshaft.schema.text.span import Route
-from lineshaft.schema.text.tree import Use
+
+if TYPE_CHECKING:  # few rigs place blueprints
+    from lineshaft.schema.text.use import Use
 
 _NAMED = 4  # uses that are named in a hint; the rest is counted
 ALWAYS = frozenset({"item", "driven-by", "grade", "label", "at"})
@@ -43,6 +45,14 @@ def no_part(name: str, index: PartIndex) -> str:
     return f"there is no part {name[:60]} in this file; {where}" if where else no_such("part", name, index)
 
 
+def known_part(fields: Fields, name: object, route: Route, index: PartIndex) -> int | None:
+    """The number of the part that a name in a rig stands for; none, which is noted, where there is no such part."""
+    number = index.get(str(name))
+    if number is None:
+        fields.bad("unknown-reference", route, no_part(str(name), index))
+    return number
+
+
 def where_placed(name: str, index: PartIndex) -> str:
     """How to name a part that is known by its name in a blueprint's file alone; empty where no blueprint has it."""
     known = index.ending_in(name)
@@ -60,7 +70,7 @@ class Fitting:
         self._limits: dict[tuple[str, str | None], tuple[Grade | None, float | None, float | None]] = {}
         self._ratios: dict[tuple[str, object], Ratio | None] = {}
 
-    def read(self, fields: Fields, name: str, data: Mapped, route: Route, uses: tuple[Use, ...]) -> Part:
+    def read(self, fields: Fields, name: str, data: Mapped, route: Route, uses: tuple["Use", ...]) -> Part:
         """The part, not yet connected; faults go to ``fields`` and make it ``faulty``."""
         known = len(fields.faults)
         item = self.catalogue.items.get(cast(str, data["item"]))

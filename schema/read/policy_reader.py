@@ -3,18 +3,21 @@
 from collections.abc import Mapping
 from pathlib import Path
 from types import MappingProxyType
+from typing import TYPE_CHECKING
 
 from lineshaft.schema.model.policy import HOUSE_DEFAULTS, Budget, Policy
 from lineshaft.schema.quantities.quantity import plain_number
 from lineshaft.schema.read.fields import Fields, Mapped, listing, mapping
-from lineshaft.schema.text.faults import Fault
 from lineshaft.schema.text.tree import Tree
+
+if TYPE_CHECKING:  # most files have none
+    from lineshaft.schema.text.fault import Fault
 
 FILE_NAME = "lineshaft.policy.yaml"
 FILE_NAMES = (FILE_NAME, "lineshaft.policy.yml")
 
 
-def read_policy(tree: Tree) -> tuple[Policy, tuple[Fault, ...]]:
+def read_policy(tree: Tree) -> tuple[Policy, tuple["Fault", ...]]:
     """The policy in a tree that fits the policy schema, and what is wrong with it."""
     fields = Fields(tree, [])
     data = mapping(tree.data)

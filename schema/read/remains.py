@@ -10,7 +10,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Final, NamedTuple
 
-from lineshaft.schema.text.faults import Fault, at_key, at_value
+from lineshaft.schema.text.fault import Fault
+from lineshaft.schema.text.faults import at_key, at_value
 from lineshaft.schema.text.span import Route
 from lineshaft.schema.text.text import SourceText
 from lineshaft.schema.text.tree import Plain, Tree

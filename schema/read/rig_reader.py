@@ -1,17 +1,21 @@
 """A rig's tree to its parts, connections, circuits, steps, readings and waivers, with the faults on the way."""
 
 from types import MappingProxyType
-from typing import cast
+from typing import TYPE_CHECKING, cast
 
 from lineshaft.schema.model.catalogue import Catalogue
 from lineshaft.schema.model.rig import Part, Rig
 from lineshaft.schema.read.fields import Fields, Mapped, listing, mapping
 from lineshaft.schema.read.part_index import PartIndex
 from lineshaft.schema.read.part_reader import Fitting, no_part, outlet_number
-from lineshaft.schema.read.running_reader import read_circuits, read_readings, read_steps, read_waivers
-from lineshaft.schema.text.faults import Fault
+from lineshaft.schema.read.step_reader import read_steps
 from lineshaft.schema.text.span import Route
 from lineshaft.schema.text.tree import Plain, Tree
+
+if TYPE_CHECKING:  # most files have none
+    from lineshaft.schema.text.fault import Fault
+
+_RUNNING = frozenset({"lubrication", "readings", "waivers"})
 
 
 def places_blueprints(tree: Tree) -> bool:
@@ -20,7 +24,7 @@ def places_blueprints(tree: Tree) -> bool:
     return any("blueprint" in cast(Mapped, part) for part in parts.values())
 
 
-def read_rig(tree: Tree, catalogue: Catalogue) -> tuple[Rig, tuple[Fault, ...]]:
+def read_rig(tree: Tree, catalogue: Catalogue) -> tuple[Rig, tuple["Fault", ...]]:
     """The rig in a tree that fits the rig schema, read against ``catalogue``, and what is wrong with it."""
     fields = Fields(tree, [])
     data = mapping(tree.data)
@@ -41,13 +45,14 @@ def read_rig(tree: Tree, catalogue: Catalogue) -> tuple[Rig, tuple[Fault, ...]]:
         str(edition) if edition is not None else None,
         parts,
         MappingProxyType(index),
-        read_circuits(fields, data, parts, index, catalogue.lubricants),
-        read_steps(fields, enumerate(listing(data.get("commissioning"))), parts, index),
-        "commissioning" in data,
-        read_readings(fields, data, parts, index),
-        read_waivers(fields, data, index),
-        all_connected,
+        steps=read_steps(fields, enumerate(listing(data.get("commissioning"))), parts, index),
+        has_commissioning="commissioning" in data,
+        all_connected=all_connected,
     )
+    if not _RUNNING.isdisjoint(data):
+        from lineshaft.schema.read.running_reader import with_running
+
+        rig = with_running(rig, fields, data, index)
     return rig, tuple(fields.faults)
 
 

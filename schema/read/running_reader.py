@@ -1,33 +1,34 @@
-"""The sections of a rig beside its parts: lubrication, commissioning, readings, waivers."""
+"""The sections of a rig beside its parts and their start-up: lubrication, readings, waivers."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
+from dataclasses import replace
 from datetime import date
 from types import MappingProxyType
-from typing import cast
 
-from lineshaft.schema.model.catalogue import Direction
-from lineshaft.schema.model.rig import UNWAIVABLE, Circuit, Part, Reading, Step, StepKind, Waiver
+from lineshaft.schema.model.rig import UNWAIVABLE, Part, Rig
+from lineshaft.schema.model.running import Circuit, Reading, Waiver
 from lineshaft.schema.quantities.quantity import share, weight
 from lineshaft.schema.read.fields import Fields, Mapped, listing, mapping
 from lineshaft.schema.read.part_index import PartIndex
-from lineshaft.schema.read.part_reader import no_part, outlet_number
+from lineshaft.schema.read.part_reader import known_part, outlet_number
 from lineshaft.schema.text.absent_names import no_such
 from lineshaft.schema.text.span import Route
-from lineshaft.schema.text.tree import Plain
 
-Index = PartIndex
 NO_EXITS: Mapping[str, tuple[int, int]] = MappingProxyType({})
 
 
-def _part(fields: Fields, name: object, route: Route, index: Index) -> int | None:
-    number = index.get(str(name))
-    if number is None:
-        fields.bad("unknown-reference", route, no_part(str(name), index))
-    return number
+def with_running(rig: Rig, fields: Fields, data: Mapped, index: PartIndex) -> Rig:
+    """A rig with what its file says beside its parts and their start-up."""
+    return replace(
+        rig,
+        circuits=read_circuits(fields, data, rig.parts, index, rig.catalogue.lubricants),
+        readings=read_readings(fields, data, rig.parts, index),
+        waivers=read_waivers(fields, data, index),
+    )
 
 
 def read_circuits(
-    fields: Fields, data: Mapped, parts: tuple[Part, ...], index: Index, lubricants: tuple[str, ...]
+    fields: Fields, data: Mapped, parts: tuple[Part, ...], index: PartIndex, lubricants: tuple[str, ...]
 ) -> tuple[Circuit, ...]:
     """The lubricant circuits of a rig; ``lubricants`` are those that its catalogue knows."""
     found = []
@@ -40,11 +41,11 @@ def read_circuits(
             fields.bad("unknown-reference", (*route, "lubricant"), message)
         tank = mapping(circuit.get("tank"))
         press = circuit.get("supplied-by")
-        supplier = None if press is None else _part(fields, press, (*route, "supplied-by"), index)
+        supplier = None if press is None else known_part(fields, press, (*route, "supplied-by"), index)
         if supplier is not None:
             _check_press(fields, parts[supplier], lubricant, (*route, "supplied-by"))
         fed = [
-            _part(fields, part, (*route, "feeds", number), index)
+            known_part(fields, part, (*route, "feeds", number), index)
             for number, part in enumerate(listing(circuit.get("feeds")))
         ]
         found.append(
@@ -70,56 +71,11 @@ def _check_press(fields: Fields, part: Part, lubricant: str, route: Route) -> No
         fields.bad("unknown-reference", route, message)
 
 
-_WANTED: Mapping[str, tuple[str, ...]] = {
-    "start": ("prime-mover",),
-    "stop": ("prime-mover",),
-    "engage": ("clutch",),
-    "disengage": ("clutch",),
-}
-_KINDS: tuple[StepKind, ...] = ("fill", "set", "couple", "engage", "disengage", "start", "stop")
-
-
-def read_steps(
-    fields: Fields, entries: Iterable[tuple[int, Plain]], parts: tuple[Part, ...], index: Index
-) -> tuple[Step, ...]:
-    """Commissioning steps, each with its position in the list (from 0); one with a fault is noted and left out."""
-    found = []
-    for number, entry in entries:
-        step = _step(fields, mapping(entry), number, parts, index)
-        if step is not None:
-            found.append(step)
-    return tuple(found)
-
-
-def _step(fields: Fields, data: Mapped, number: int, parts: tuple[Part, ...], index: Index) -> Step | None:
-    kind = next(kind for kind in _KINDS if kind in data)
-    inner: Route = ("commissioning", number, kind)
-    detail = mapping(data[kind])
-    where: Route = (*inner, "part") if detail else inner
-    part = _part(fields, detail.get("part") if detail else data[kind], where, index)
-    amount = fields.quantity(detail, inner, "with", "volume", zero=True) if kind == "fill" else None
-    if part is None:
-        return None
-    item = parts[part].item
-    wanted = _WANTED.get(kind)
-    if item.kind != "unknown":
-        if wanted is not None and item.kind not in wanted:
-            message = f"{parts[part].name} is a {item.kind}; `{kind}` is for a {wanted[0]}"
-            fields.bad("unknown-reference", where, message)
-            return None
-        if kind == "set" and not item.is_stage:
-            message = f"{parts[part].name} is a {item.kind} without a direction; `set` is for stages"
-            fields.bad("unknown-reference", where, message)
-            return None
-    to = cast("Direction | None", detail.get("to")) if kind == "set" else None
-    return Step(number + 1, kind, part, fields.tree, ("commissioning", number), to, amount or 0.0)
-
-
 def read_readings(
     fields: Fields,
     data: Mapped,
     parts: tuple[Part, ...],
-    index: Index,
+    index: PartIndex,
     exits: Mapping[str, tuple[int, int]] = NO_EXITS,
 ) -> tuple[Reading, ...]:
     """The readings taken on the standing build; ``exits`` are the outlets of placed blueprints, as ``leg-a.out``."""
@@ -143,10 +99,10 @@ def read_readings(
 
 
 def _reading_place(
-    fields: Fields, at: str, route: Route, parts: tuple[Part, ...], index: Index
+    fields: Fields, at: str, route: Route, parts: tuple[Part, ...], index: PartIndex
 ) -> tuple[int, int] | None:
     head, _, tail = at.partition(".")
-    part = _part(fields, head, route, index)
+    part = known_part(fields, head, route, index)
     if part is None:
         return None
     if parts[part].item.kind == "driven-machine" and not tail:
@@ -158,7 +114,7 @@ def _reading_place(
     return part, outlet
 
 
-def read_waivers(fields: Fields, data: Mapped, index: Index) -> tuple[Waiver, ...]:
+def read_waivers(fields: Fields, data: Mapped, index: PartIndex) -> tuple[Waiver, ...]:
     """The waivers whose shape the schema has shown to be right; one that is in doubt is noted and left out."""
     found = []
     for number, entry in enumerate(listing(data.get("waivers"))):
@@ -168,13 +124,13 @@ def read_waivers(fields: Fields, data: Mapped, index: Index) -> tuple[Waiver, ..
     return tuple(found)
 
 
-def _waiver(fields: Fields, data: Mapped, route: Route, index: Index) -> Waiver | None:
+def _waiver(fields: Fields, data: Mapped, route: Route, index: PartIndex) -> Waiver | None:
     known = len(fields.faults)
     rule, part, up_to = str(data["rule"]), data.get("part"), data.get("up-to")
     if rule in UNWAIVABLE:
         fields.bad("not-schema", (*route, "rule"), f"`{rule}` cannot be waived: mend it, or take the file out")
     if part is not None:
-        _part(fields, part, (*route, "part"), index)
+        known_part(fields, part, (*route, "part"), index)
     bound = None if up_to is None else fields.reckon(weight(up_to), (*route, "up-to"), 0.0)
     if len(fields.faults) > known:
         return None

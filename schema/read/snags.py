@@ -7,7 +7,7 @@ from typing import NamedTuple
 from lineshaft.schema.model.rig import UNWAIVABLE
 from lineshaft.schema.quantities.quantity import BadQuantity, plain_number
 from lineshaft.schema.read.fields import Fields, Mapped, listing, mapping
-from lineshaft.schema.text.faults import Fault
+from lineshaft.schema.text.fault import Fault
 from lineshaft.schema.text.span import Route
 from lineshaft.schema.text.tree import Tree
 

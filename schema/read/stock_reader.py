@@ -11,7 +11,7 @@ from lineshaft.schema.quantities.quantity import BadQuantity
 from lineshaft.schema.quantities.ratio import ratio
 from lineshaft.schema.read.fields import Fields, Mapped, listing, mapping
 from lineshaft.schema.text.absent_names import no_such
-from lineshaft.schema.text.faults import Fault
+from lineshaft.schema.text.fault import Fault
 from lineshaft.schema.text.span import Route
 from lineshaft.schema.text.tree import Tree
 

@@ -6,7 +6,7 @@ file of 100,000 parts costs a few bytes a node; a place is looked up only when a
 
 from array import array
 from dataclasses import dataclass, field
-from typing import NamedTuple, cast
+from typing import cast
 
 from lineshaft.schema.text.span import Route, Span
 from lineshaft.schema.text.text import SourceText
@@ -119,10 +119,3 @@ class Tree:
                     at += self.sizes[at]
         self._children[node] = found
         return found
-
-
-class Use(NamedTuple):
-    """A line that puts a blueprint in place (or a value in one): the tree it is written in and the route to it."""
-
-    tree: Tree
-    route: Route

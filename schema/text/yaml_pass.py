@@ -2,14 +2,17 @@
 
 import re
 from array import array
-from typing import Final, NamedTuple, cast
+from typing import TYPE_CHECKING, Final, NamedTuple, cast
 
 from ruamel.yaml.events import AliasEvent, DocumentStartEvent, MappingStartEvent, ScalarEvent
 
-from lineshaft.schema.text.faults import Fault, Related, in_text
+from lineshaft.schema.text.faults import in_text
 from lineshaft.schema.text.scalars import plain_scalar, tagged_scalar
 from lineshaft.schema.text.text import SourceText
 from lineshaft.schema.text.tree import Plain
+
+if TYPE_CHECKING:  # most files have none
+    from lineshaft.schema.text.fault import Fault
 
 _TAB_AFTER_COLON: Final = r"(?:[ \t\r\n]++|#[^\n]*+)*+: *\t"  # compiled only where a text has such tabs
 
@@ -105,6 +108,8 @@ def mapping_key(reading: Reading, event: ScalarEvent, holder: object, node: int)
         shown = name if len(name) <= 60 else name[:59] + "…"
         message = f"the key {shown!r} is here a second time; the first is on line {at.start.line}"
         fault = in_text("not-yaml", source, start, end, message)
+        from lineshaft.schema.text.fault import Fault, Related
+
         related = (Related(source.shown, at, "the first one"),)
         reading.faults.append(Fault("not-yaml", fault.file, fault.span, (), message, None, related, slip=True))
     if name != "<<" and not reading.swap:

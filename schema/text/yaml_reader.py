@@ -7,7 +7,7 @@ or `?` in flow text that YAML 1.2.2 allows, and where it is not installed, the p
 
 import re
 from collections.abc import Callable
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from ruamel.yaml.error import MarkedYAMLError, YAMLError
 from ruamel.yaml.events import (
@@ -21,7 +21,7 @@ from ruamel.yaml.events import (
     StreamEndEvent,
 )
 
-from lineshaft.schema.text.faults import Fault, in_text
+from lineshaft.schema.text.faults import in_text
 from lineshaft.schema.text.scalars import plain_scalar
 from lineshaft.schema.text.span import TOP
 from lineshaft.schema.text.text import SourceText
@@ -40,6 +40,9 @@ from lineshaft.schema.text.yaml_pass import (
     unusual_scalar,
 )
 
+if TYPE_CHECKING:  # most files have none
+    from lineshaft.schema.text.fault import Fault
+
 try:
     from _ruamel_yaml import CParser
 except ImportError:  # pragma: no cover - depends on the platform
@@ -57,12 +60,12 @@ _FLOW_PROBLEMS: Final = ("found unexpected ':'", "did not find expected ',' or",
 _NOT_PRINTABLE = "[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]"
 
 
-def read_yaml(source: SourceText, bounds: Bounds) -> Tree | tuple[Fault, ...]:
+def read_yaml(source: SourceText, bounds: Bounds) -> Tree | tuple["Fault", ...]:
     """The tree of ``source``, or what is wrong with it as ``not-yaml`` faults (at least one)."""
     return _read_by(CParser, source, bounds)
 
 
-def _read_by(parser: Any, source: SourceText, bounds: Bounds) -> Tree | tuple[Fault, ...]:
+def _read_by(parser: Any, source: SourceText, bounds: Bounds) -> Tree | tuple["Fault", ...]:
     """What one parser makes of a text: libyaml's, or (none) the one written in Python."""
     text, swap = _without_foreign_breaks(source.text)
     reading = Reading(source, bounds, swap, has_tab_after_colon(text))
@@ -112,7 +115,7 @@ def _without_foreign_breaks(text: str) -> tuple[str, dict[int, str]]:
     return text.translate(there), {ord(hidden): chr(c) for c, hidden in there.items()}
 
 
-def _worded(source: SourceText, error: MarkedYAMLError) -> Fault:
+def _worded(source: SourceText, error: MarkedYAMLError) -> "Fault":
     mark = error.problem_mark or error.context_mark
     at = min(mark.index, len(source.text)) if mark is not None else 0
     from lineshaft.schema.text.slips import first_slip  # only where a file is faulty
@@ -133,9 +136,11 @@ def _worded(source: SourceText, error: MarkedYAMLError) -> Fault:
     return in_text("not-yaml", source, at, at, f"not YAML: {problem}{context}{hint}")
 
 
-def _unreadable(source: SourceText, error: YAMLError) -> Fault:
+def _unreadable(source: SourceText, error: YAMLError) -> "Fault":
     found = re.search(_NOT_PRINTABLE, source.text)
     if found is None:  # pragma: no cover - a libyaml that refuses what YAML allows
+        from lineshaft.schema.text.fault import Fault
+
         return Fault("not-yaml", source.shown, TOP, (), f"not YAML: {type(error).__name__}")
     what = f"the character U+{ord(found.group()):04X} may not stand in YAML"
     message = f"{what}; remove it, or write it as an escape in double quotes"

@@ -2,9 +2,13 @@
 
 from collections.abc import Callable
 from functools import cache, partial
+from typing import TYPE_CHECKING
 
 from lineshaft.schema.validation.deciders import Decider, decider
-from lineshaft.schema.validation.schemas import Kind, Misfit, Route, schema_of, schema_text
+from lineshaft.schema.validation.schemas import Kind, Route, schema_of, schema_text
+
+if TYPE_CHECKING:  # most files fit
+    from lineshaft.schema.validation.misfit_words import Misfit
 
 MOST_MISFITS = 100  # of one file; nobody reads more
 
@@ -14,12 +18,12 @@ def fits(kind: Kind, data: object) -> bool:
     return _decider(kind).fits(data)
 
 
-def misfits(kind: Kind, data: object) -> tuple[Misfit, ...]:
+def misfits(kind: Kind, data: object) -> "tuple[Misfit, ...]":
     """Every way in which ``data`` does not fit, in the file's order, at most 100; empty where it fits."""
     if fits(kind, data):
         return ()
     from lineshaft.schema.validation.excerpt import faulty_excerpt
-    from lineshaft.schema.validation.misfit_words import explained
+    from lineshaft.schema.validation.misfit_words import Misfit, explained
 
     excerpt = faulty_excerpt(data, partial(_first_fault_in, kind))
     found = explained(kind, excerpt.data)

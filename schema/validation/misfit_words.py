@@ -8,18 +8,31 @@ alternatives between large forms, only between sets of required keys.
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
-from typing import Any
+from typing import Any, NamedTuple
 
 from lineshaft.schema.text.absent_names import odd_letters
 from lineshaft.schema.text.nearest import nearest
 from lineshaft.schema.text.scalar_text import flow_text, shown
-from lineshaft.schema.validation.schemas import Misfit, schema_of
+from lineshaft.schema.validation.schemas import schema_of
 from lineshaft.schema.validation.slipped_keys import cut_number, slipped_key, slipped_name
 from lineshaft.schema.validation.type_words import article, either, type_message
 from lineshaft.schema.validation.violations import Violation, violations
 
 Route = tuple[str | int, ...]
 _MOST_ERRORS = 1_000
+
+
+class Misfit(NamedTuple):
+    """One way in which data does not fit.
+
+    ``route`` leads to the faulty value; with ``at_key`` it is that value's key that is wrong (for a key that
+    is missing: the key of the mapping that lacks it). ``beside`` leads to what else belongs to the same slip.
+    """
+
+    route: Route
+    at_key: bool
+    message: str
+    beside: tuple[Route, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,24 +1,11 @@
-"""The JSON Schemas as they are published, and one way in which a file does not fit one."""
+"""The JSON Schemas as they are published."""
 
 from functools import cache
 from pathlib import Path
-from typing import Any, Literal, NamedTuple, cast
+from typing import Any, Literal, cast
 
 Route = tuple[str | int, ...]
 Kind = Literal["rig", "catalogue", "policy", "blueprint", "snags", "stock"]
-
-
-class Misfit(NamedTuple):
-    """One way in which data does not fit.
-
-    ``route`` leads to the faulty value; with ``at_key`` it is that value's key that is wrong (for a key that
-    is missing: the key of the mapping that lacks it). ``beside`` leads to what else belongs to the same slip.
-    """
-
-    route: Route
-    at_key: bool
-    message: str
-    beside: tuple[Route, ...] = ()
 
 
 def schema_text(kind: str) -> str:

@@ -7,7 +7,7 @@ from check.test_worse import found
 
 from lineshaft.check.finding import Measure, times, torque
 from lineshaft.check.waivers import bound_value, covers
-from lineshaft.schema.model.rig import Waiver
+from lineshaft.schema.model.running import Waiver
 
 LIMIT = {"limit": torque(700), "times_limit": times(1.3)}
 MARGIN = {"limit": torque(700), "margin": times(1.1)}

@@ -6,7 +6,7 @@ import pytest
 
 from lineshaft.schema.loading import Loaded, Loader
 from lineshaft.schema.model.rig import Part, Rig
-from lineshaft.schema.text.faults import Fault
+from lineshaft.schema.text.fault import Fault
 from lineshaft.schema.text.repository import Repository
 from lineshaft.schema.text.yaml_pass import Bounds
 

@@ -6,7 +6,7 @@ import pytest
 
 from lineshaft.schema.loading import Loaded, Loader
 from lineshaft.schema.model.catalogue import Catalogue, Output
-from lineshaft.schema.text.faults import Fault
+from lineshaft.schema.text.fault import Fault
 from lineshaft.schema.text.repository import Repository
 
 HEAD = 'catalogue: 1\nedition: "1"\nlubricants: [flax-oil]\nitems:\n'

@@ -17,7 +17,8 @@ from lineshaft.schema.text.tree import Tree
 from lineshaft.schema.text.yaml_pass import Bounds
 from lineshaft.schema.text.yaml_reader import read_yaml
 from lineshaft.schema.validation.conformity import fits, misfits
-from lineshaft.schema.validation.schemas import Kind, Misfit, schema_text
+from lineshaft.schema.validation.misfit_words import Misfit
+from lineshaft.schema.validation.schemas import Kind, schema_text
 
 CORPUS = Path(__file__).with_name("corpus")
 GOOD = sorted((CORPUS / "good").iterdir())

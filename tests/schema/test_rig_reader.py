@@ -9,7 +9,7 @@ import pytest
 
 from lineshaft.schema.loading import Loaded, Loader
 from lineshaft.schema.model.rig import Part, Rig
-from lineshaft.schema.text.faults import Fault
+from lineshaft.schema.text.fault import Fault
 from lineshaft.schema.text.repository import Refusal, Repository
 from lineshaft.solve.solved_rig import solve_loaded
 

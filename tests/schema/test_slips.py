@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from lineshaft.schema.text import yaml_reader
-from lineshaft.schema.text.faults import Fault
+from lineshaft.schema.text.fault import Fault
 from lineshaft.schema.text.text import SourceText
 from lineshaft.schema.text.tree import Tree
 from lineshaft.schema.text.yaml_pass import Bounds

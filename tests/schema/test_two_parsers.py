@@ -13,7 +13,7 @@ from typing import Any
 import pytest
 
 from lineshaft.schema.text import yaml_reader
-from lineshaft.schema.text.faults import Fault
+from lineshaft.schema.text.fault import Fault
 from lineshaft.schema.text.text import SourceText, read_text
 from lineshaft.schema.text.tree import Tree
 from lineshaft.schema.text.yaml_reader import Bounds, read_yaml

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from lineshaft.schema.text.faults import Fault
+from lineshaft.schema.text.fault import Fault
 from lineshaft.schema.text.span import Position, Route, Span
 from lineshaft.schema.text.text import SourceText, Undecodable, read_text
 from lineshaft.schema.text.tree import Tree

@@ -8,12 +8,14 @@ from dataclasses import dataclass, replace
 
 from lineshaft.repair.proof.edited_tree import EditedTree, Piece, Section, sections_of
 from lineshaft.schema.loading import Loaded
-from lineshaft.schema.model.rig import Part, Reading, Rig, Step
+from lineshaft.schema.model.rig import Part, Rig, Step
+from lineshaft.schema.model.running import Reading
 from lineshaft.schema.read.fields import Fields, Mapped, mapping
 from lineshaft.schema.read.part_index import PartIndex
 from lineshaft.schema.read.part_reader import Fitting
 from lineshaft.schema.read.rig_reader import connected
-from lineshaft.schema.read.running_reader import read_circuits, read_steps
+from lineshaft.schema.read.running_reader import read_circuits
+from lineshaft.schema.read.step_reader import read_steps
 from lineshaft.schema.text.tree import Plain
 from lineshaft.solve.components import Components, components_of
 
