@@ -33,14 +33,13 @@ _ENTRY: Final = re.compile(rf"""[{_BLANKS}]*(?:(-)(?:[ ]|$)|["']?([A-Za-z0-9_][A
 class Remains(NamedTuple):
     """The tree without what is faulty; none where too little is left. Faults of form, and what was left out.
 
-    ``gone`` are routes, ``names`` those of entries that lack something, ``lines`` those that were blanked.
+    ``gone`` are routes, ``names`` those of entries that lack something.
     """
 
     tree: Tree | None
     faults: tuple[Fault, ...]
     gone: tuple[Route, ...] = ()
     names: frozenset[str] = frozenset()
-    lines: frozenset[int] = frozenset()
 
     def telling(self, found: Iterable[Fault], others: frozenset[str] = frozenset()) -> tuple[Fault, ...]:
         """Those of the faults that what is left has which do not follow from what is not; ``others`` are gone too."""
@@ -51,8 +50,6 @@ class Remains(NamedTuple):
         tree, route = self.tree, fault.route
         if tree is None or fault.file != tree.source.shown:
             return False
-        if fault.span.start.line in self.lines:
-            return True
         if any(route[: len(out)] == out or (len(route) > 1 and out[: len(route)] == route) for out in self.gone):
             return True
         if fault.rule == "not-schema":
@@ -75,7 +72,7 @@ def remains_of(source: SourceText, kind: Kind, bounds: Bounds) -> Remains:
         return Remains(None, faults)
     found = {route[min(len(route), 2) - 1] for route in gone}
     names = {name_meant(name.strip(_BLANKS)) for name in found if isinstance(name, str)}
-    return Remains(replace(tree, data=data, layout=tree.data), faults, gone, frozenset(names), lines)
+    return Remains(replace(tree, data=data, layout=tree.data), faults, gone, frozenset(names))
 
 
 def _readable(source: SourceText, bounds: Bounds) -> tuple[Tree | None, tuple[Fault, ...], frozenset[int]]:
@@ -93,7 +90,7 @@ def _readable(source: SourceText, bounds: Bounds) -> tuple[Tree | None, tuple[Fa
         if not fresh or not all(fault.slip for fault in fresh):
             break
         for fault in fresh:
-            blanked |= _blank(lines, fault)
+            blanked |= _blank(lines, fault, blanked)
         text = "\n".join(lines)
     return None, tuple(faults), frozenset(blanked)
 
@@ -121,8 +118,8 @@ def _column(line: str) -> int:
     return -1 if not words or words[0] == "#" else len(line) - len(words)
 
 
-def _blank(lines: list[str], fault: Fault) -> set[int]:
-    """Blank the entry in which a fault stands, but its name; the numbers of its lines, counted from 1."""
+def _blank(lines: list[str], fault: Fault, before: set[int]) -> set[int]:
+    """Blank the entry in which a fault stands, but its name; the numbers of its lines, from 1, as those ``before``."""
     number = fault.span.start.line - 1
     if fault.related and fault.span.start.column == _column(lines[number]) + 1:
         return _blanked(lines, number, _end(lines, number, _column(lines[number])), "")  # a name for the second time
@@ -134,7 +131,8 @@ def _blank(lines: list[str], fault: Fault) -> set[int]:
     if at > section.column + 1 and at in beside and _ENTRY.match(lines[number]):
         return _blanked(lines, number, number + 1, " " * at + _name(lines[number]))
     first = number
-    if number > section.first and lines[number].strip(" ")[:1] in _BLANKS and lines[number - 1].rstrip().endswith(":"):
+    above = lines[number - 1].rstrip() if number > section.first and number not in before else ""
+    if lines[number].strip(" ")[:1] in _BLANKS and above.endswith(":"):
         first -= 1  # what a tab or the like stands before is the value of the line above
     while first > section.first and not -1 < _column(lines[first]) <= section.column + 1:
         first -= 1
@@ -167,10 +165,12 @@ def _pruned(data: Plain, kind: Kind) -> tuple[Plain, tuple[Route, ...]]:
         if not inner:
             return data if isinstance(data, dict) else None, tuple(gone)
         faulty = {route[:2] for route in inner}
+        fresh: list[Route] = []
         for route in inner:
-            data, out = _stood_in_for(data, route, faulty) or _without(data, route)
-            if out:
-                gone.append(out)
+            if not any(route[: len(out)] == out for out in fresh):  # else it went with what it is a part of
+                data, out = _stood_in_for(data, route, faulty) or _without(data, route)
+                fresh.append(out)
+        gone += fresh
     return None, tuple(gone)
 
 
@@ -203,8 +203,7 @@ def _without(data: Plain, route: Route) -> tuple[Plain, Route]:
         return {**data, name: inner}, (step, *out)
     if rest and isinstance(data, list) and isinstance(step, int) and isinstance(data[step], dict):
         inner, out = _without(data[step], rest)
-        if out:
-            return [*data[:step], inner, *data[step + 1 :]], (step, *out)
+        return [*data[:step], inner, *data[step + 1 :]], (step, *out)
     return data, ()
 
 

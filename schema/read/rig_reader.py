@@ -58,7 +58,7 @@ def read_rig(tree: Tree, catalogue: Catalogue) -> tuple[Rig, tuple["Fault", ...]
 
 def connected(fields: Fields, parts: list[Part], index: PartIndex, part: Part, data: Mapped) -> Part:
     """A part with the inlets that its `driven-by` names among ``parts``; a reference that does not resolve is noted."""
-    written = data.get("driven-by")
+    written = cast("str | list[Plain] | None", data.get("driven-by"))
     if written is None:
         return part
     if isinstance(written, str):
@@ -67,10 +67,8 @@ def connected(fields: Fields, parts: list[Part], index: PartIndex, part: Part, d
         if source is not None and part.item.kind != "combiner" and _has_one_outlet(parts[source]):
             return part._replace(inlets=((source, 0),))
         names: list[tuple[Route, object]] = [(("parts", part.name, "driven-by"), written)]
-    elif isinstance(written, list):
-        names = [(("parts", part.name, "driven-by", n), name) for n, name in enumerate(written)]
     else:
-        return part
+        names = [(("parts", part.name, "driven-by", n), name) for n, name in enumerate(written)]
     known = len(fields.faults)
     count_inlets(fields, part, written)
     inlets = []

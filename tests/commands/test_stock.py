@@ -103,6 +103,7 @@ def test_json_and_csv_have_the_stock_too(yard: Path) -> None:
             "items: [{item: stage, ratio: 7, grade: oak, count: 1}]",
             "3:30: stage does not come in 7 : 1; it offers 5/2, 3",
         ),
+        ("items: [{item: stage, ratio: 0.4, grade: oak, count: 1}]", "3:30: 0.4 is below 1"),
         ("items: [{item: mill, grade: oak, count: 1}]", "3:29: mill is not made in oak; it offers no grade"),
     ],
 )
@@ -115,6 +116,24 @@ def test_what_is_wrong_with_a_stock_is_told_at_its_place(yard: Path, line: str, 
     asked = run(yard, "bom", "trial.rig.yaml", "--stock", "bad.stock.yaml")
     assert asked.returncode == 2 and asked.stdout == ""
     assert f"bad.stock.yaml:{wanted}" in asked.stderr
+
+
+@pytest.mark.parametrize(
+    ("text", "place", "words"),
+    [
+        ("stock: 1\ngoods: {bar: 3}\n", "1:1", "`catalogue` is missing"),
+        ("stock: 1\ncatalogue: shop: one\n", "2:16", "a second colon"),
+        ("stock: 1\ncatalogue: shed.catalogue.yaml\n", "2:12", "the file shed.catalogue.yaml is not there"),
+    ],
+)
+def test_a_stock_without_a_catalogue_is_told_so(yard: Path, text: str, place: str, words: str) -> None:
+    """And nothing of the goods in it, which nobody can look up."""
+    (yard / "bad.stock.yaml").write_text(text)
+    checked = run(yard, "check", "bad.stock.yaml", "--format", "short")
+    assert checked.returncode == 1
+    (told,) = [line for line in checked.stdout.splitlines() if line.startswith("bad.stock.yaml:")]
+    assert told.startswith(f"bad.stock.yaml:{place} ") and words in told
+    assert run(yard, "bom", "trial.rig.yaml", "--stock", "bad.stock.yaml").returncode == 2
 
 
 def test_a_stock_of_another_catalogue_is_refused(yard: Path) -> None:

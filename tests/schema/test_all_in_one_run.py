@@ -165,3 +165,122 @@ def test_a_slip_in_a_name_is_not_told_again_by_what_names_it(tmp_path: Path, was
     assert text.count(was) == 1
     (tmp_path / "a.rig.yaml").write_text(text.replace(was, made), "utf-8")
     assert [told for _, told, _ in told_of(tmp_path, "a.rig.yaml")] == [line]
+
+
+HEAD = "rig: 1\ncatalogue: yard.catalogue.yaml\n"
+YARD = """\
+catalogue: 1
+edition: "3"
+lubricants: [flax-oil]
+items:
+  creek-wheel: {kind: prime-mover, output: {torque: 900 N*m, speed: 8 rad/s}}
+  iron-stage: {kind: gear-stage, torque-limit: 1.3 kN*m, ratios: [3]}
+  stone: {kind: driven-machine, needs: {torque: 40 N*m}}
+"""
+
+
+def told_of_rig(folder: Path, marked: str) -> tuple[list[tuple[int, str]], list[tuple[int, str]]]:
+    """What is told of a rig below its head, line and words, and what is marked."""
+    lines = (HEAD + marked).split("\n")
+    (folder / "yard.catalogue.yaml").write_text(YARD, "utf-8")
+    (folder / "a.rig.yaml").write_text("\n".join(line.split("#!")[0].rstrip() for line in lines), "utf-8")
+    wanted = [(n, words.strip()) for n, line in enumerate(lines, 1) for words in line.split("#! ")[1:]]
+    return [(line, words) for _, line, words in told_of(folder, "a.rig.yaml")], wanted
+
+
+SEVERAL_IN_ONE = {
+    "a part": """\
+parts:
+  wheel: {item: creek-wheel}
+  step: {ratio: [3]}  #! `item` is missing #! found a list
+  mill: {item: stoon, driven-by: wheel}  #! no item stoon
+""",
+    "a step of the list": """\
+parts:
+  wheel: {item: creek-wheel}
+commissioning:
+  - {fill: {part: wheel}, set: 3}  #! `with` is missing #! an entry of its own #! expected a mapping
+  - start: whel  #! no part whel
+""",
+    "a circuit": """\
+parts:
+  wheel: {item: creek-wheel}
+lubrication:
+  north: {tank: 3}  #! `lubricant` is missing #! `feeds` is missing #! expected a mapping
+  south: {lubricant: flaxoil, tank: {holds: 3 L}, feeds: [wheel]}  #! no lubricant flaxoil
+""",
+}
+
+
+@pytest.mark.parametrize("name", SEVERAL_IN_ONE)
+def test_several_mistakes_in_one_entry_hide_none_beside_it(tmp_path: Path, name: str) -> None:
+    """The entry is left out once, and what stands beside it in its section is read."""
+    told, wanted = told_of_rig(tmp_path, SEVERAL_IN_ONE[name])
+    assert [line for line, _ in told] == [line for line, _ in wanted], told
+    for (_, message), (_, words) in zip(told, wanted, strict=True):
+        assert words in message
+
+
+SLIPS_OF_SEVERAL_LINES = {
+    "a tab before a value on a line of its own": """\
+parts:
+  wheel:
+\t{item: creek-wheel}  #! a tab stands before
+  step: {item: iron-stage, ratio: 3, driven-by: wheel}  #! a stage needs its direction
+  mill: {item: stone, driven-by: step}
+""",
+    "a tab before a name behind another slip": """\
+parts:
+  wheel: {item: creek-wheel}}  #! closes nothing
+\tstep: {item: iron-stage, ratio: 3, set: reduce, driven-by: wheel}  #! a tab stands before
+  mill: {item: stone, driven-by: step}
+""",
+    "a line out of line in an entry of several": """\
+parts:
+  wheel:
+    item: creek-wheel
+     label: by the weir  #! does not line up
+  step:
+    item: iron-stage
+    ratio: 5  #! it offers 3
+    set: reduce
+    driven-by: wheel
+""",
+}
+
+
+@pytest.mark.parametrize("name", SLIPS_OF_SEVERAL_LINES)
+def test_a_slip_in_an_entry_of_several_lines_leaves_the_others_to_be_read(tmp_path: Path, name: str) -> None:
+    """The entry that has it is there all the same, for what names it."""
+    told, wanted = told_of_rig(tmp_path, SLIPS_OF_SEVERAL_LINES[name])
+    assert [line for line, _ in told] == [line for line, _ in wanted], told
+    for (_, message), (_, words) in zip(told, wanted, strict=True):
+        assert words in message
+
+
+def test_a_blueprints_faults_are_told_beside_those_of_form_in_the_rig(tmp_path: Path) -> None:
+    """Each in its own file."""
+    (tmp_path / "leg.blueprint.yaml").write_text(
+        "blueprint: 1\ncatalogue: yard.catalogue.yaml\ninlets: {drive: {torque-up-to: 900 N*m, speed-up-to: 9 rad/s}}\n"
+        "parts:\n  step: {item: iron-stage, ratio: 5, set: reduce, driven-by: drive}\n",
+        "utf-8",
+    )
+    parts = "parts:\n  wheel: {item: creek-wheel, colour: red}\n"
+    told_of_rig(tmp_path, f"{parts}  leg: {{blueprint: leg.blueprint.yaml, driven-by: wheel}}\n")
+    told = [(file, line) for file, line, _ in told_of(tmp_path, "a.rig.yaml")]
+    assert sorted(told) == [("a.rig.yaml", 4), ("leg.blueprint.yaml", 5)]
+
+
+def test_a_text_full_of_slips_is_told_from_its_beginning(tmp_path: Path) -> None:
+    """It is read 24 times at most, with one slip more taken out each time: so many are told, in order."""
+    told, _ = told_of_rig(tmp_path, "parts:\n" + "".join(f"  p{n}: item: creek-wheel\n" for n in range(30)))
+    assert [line for line, _ in told] == list(range(4, 28))
+    assert all("put braces around" in words for _, words in told)
+
+
+def test_a_rig_in_which_nothing_fits_is_told_for_its_form_alone(tmp_path: Path) -> None:
+    """Of 900 parts with a key that means nothing the first hundred are told; what else is wrong waits."""
+    parts = "parts:\n" + "".join(f"  p{n}: {{item: creek-wheel, colour: red}}\n" for n in range(900))
+    told, _ = told_of_rig(tmp_path, f"{parts}readings: [{{at: p3, speed: 8}}]\n")
+    assert [line for line, _ in told] == list(range(4, 104))
+    assert all("unknown key `colour`" in words for _, words in told)
