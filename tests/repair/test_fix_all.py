@@ -1,5 +1,6 @@
 """All findings repaired together: nothing new ever, nothing left out without need, and each that is left is named."""
 
+from datetime import date
 from functools import partial
 from itertools import product
 from pathlib import Path
@@ -15,6 +16,7 @@ from lineshaft.repair.plan.fix_budget import offers
 from lineshaft.repair.plan.planner import Plan
 from lineshaft.repair.proof.context import RepairContext, no_worse, open_repair_context
 from lineshaft.schema.loading import Loader
+from lineshaft.schema.model.policy import HOUSE_DEFAULTS, Budget
 from lineshaft.schema.text.repository import Repository
 
 CATALOGUE = """catalogue: 1
@@ -123,3 +125,106 @@ def test_no_choice_of_single_repairs_does_better(tmp_path: Path, seed: int) -> N
             counted = [f for f in edited_rig.findings if f.level != "note"]
             fewest = min(fewest, len(counted))
     assert len(fixed.left) <= fewest
+
+
+_SIDES = """catalogue: 1
+edition: "1"
+items:
+  wheel: {kind: prime-mover, output: {torque: 900 N*m, speed: 8 rad/s}}
+  reed:  {kind: shaft, torque-limit: 700 N*m, made-of: {bar: 2}}
+  rod:   {kind: shaft, torque-limit: 1100 N*m, made-of: {bar: 30}}
+  stage: {kind: gear-stage, ratios: {5/2: {made-of: {bar: 5}}}}
+  fork:  {kind: splitter, outlets: 2, shares: [[1, 1]], made-of: {bar: 1}}
+  joint: {kind: combiner, inlets: 2, made-of: {bar: 1}}
+  mill:  {kind: driven-machine, needs: {torque: 600 N*m}}
+  press: {kind: driven-machine, needs: {torque: 1900 N*m}}
+raw: {bar: {worth: 1}}
+"""
+_TWO_SIDES = """rig: 1
+catalogue: c.catalogue.yaml
+parts:
+  east: {item: wheel}
+  lay: {item: reed, driven-by: east}
+  saw: {item: mill, driven-by: lay}
+  west: {item: wheel}
+  ram: {item: press, driven-by: west}
+"""
+
+
+def _within(folder: Path, rig: str, budget: Budget) -> RepairContext:
+    known = _open(folder, rig, _SIDES)
+    policy = HOUSE_DEFAULTS._replace(budget=budget)
+    return open_repair_context(known.loader, known.loaded, known.book, policy)
+
+
+def test_two_repairs_that_pass_the_budget_together_are_not_made_together(tmp_path: Path) -> None:
+    """Each reed may give way to a rod, 28 bars more; 4 bars are in the rig, and 4 + 28 are within 40, 4 + 56 not."""
+    rig = _TWO_SIDES.replace("{item: press, driven-by: west}", "{item: mill, driven-by: pole}").replace(
+        "  ram:", "  pole: {item: reed, driven-by: west}\n  ram:"
+    )
+    context = _within(tmp_path, rig, Budget(parts=6, worth=40))
+    fixed = fix_all(context, _plans(context))
+    assert [(finding.part, repair.worth) for finding, repair in fixed.applied] == [("lay", 28)]
+    assert [entry.finding.part for entry in fixed.left] == ["pole"]
+    assert [finding.rule for finding in fixed.context.findings] == ["torque-over-limit"]
+
+
+def test_a_dearer_repair_is_made_where_the_cheapest_leaves_no_room_for_the_other(tmp_path: Path) -> None:
+    """Five parts, eight allowed: two reeds side by side are three parts and 4 bars, one rod none and 28 bars.
+
+    The press wants a stage, 900 * 5/2 = 2,250 N*m, which is the ninth part beside the two reeds.
+    """
+    context = _within(tmp_path, _TWO_SIDES, Budget(parts=8))
+    plans = _plans(context)
+    assert [[(r.worth, r.parts_added) for r in made.repairs] for made in plans] == [[(4, 3), (28, 0)], [(5, 1)]]
+    fixed = fix_all(context, plans)
+    assert [(repair.worth, repair.parts_added) for _, repair in fixed.applied] == [(28, 0), (5, 1)]
+    assert (fixed.left, fixed.context.findings) == ((), ())
+
+
+def test_other_choices_are_tried_up_to_a_stated_number(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """With none allowed the first choice stays, the two reeds, and the press is named as left out."""
+    monkeypatch.setattr("lineshaft.repair.plan.fix_all.MOST_BRANCHES", 0)
+    context = _within(tmp_path, _TWO_SIDES, Budget(parts=8))
+    fixed = fix_all(context, _plans(context))
+    assert [repair.parts_added for _, repair in fixed.applied] == [3]
+    assert [entry.finding.part for entry in fixed.left] == ["ram"]
+
+
+def test_a_repair_that_leaves_a_waiver_without_use_is_not_made_with_the_others(tmp_path: Path) -> None:
+    """A stage in front takes 900 N*m to 360, which mends the reed of 700, and the pole's thin margin that was waived.
+
+    Of 1,000 N*m 900 leave 1.11 times, and the policy wants 1.25. Made alone the repair is offered; made with all others
+    nothing may be left to say, and that there is nothing to waive any more would be.
+    """
+    catalogue = """catalogue: 1
+edition: "1"
+items:
+  wheel: {kind: prime-mover, output: {torque: 900 N*m, speed: 8 rad/s}}
+  reed:  {kind: shaft, torque-limit: 700 N*m}
+  pole:  {kind: right-angle, torque-limit: 1000 N*m}
+  stage: {kind: gear-stage, ratios: [5/2]}
+  mill:  {kind: driven-machine, needs: {torque: 300 N*m}}
+"""
+    rig = """rig: 1
+catalogue: c.catalogue.yaml
+parts:
+  east: {item: wheel}
+  lay: {item: reed, driven-by: east}
+  pole: {item: pole, driven-by: lay}
+  saw: {item: mill, driven-by: pole}
+waivers:
+  - {rule: margin-thin, part: pole, up-to: 1.1, reason: seen to in spring, until: 2031-05-01}
+"""
+    known = _open(tmp_path, rig, catalogue)
+    policy = HOUSE_DEFAULTS._replace(torque_margin=1.25)
+    context = open_repair_context(known.loader, known.loaded, known.book, policy, date(2030, 1, 7))
+    assert [(f.rule, f.part, f.passes) for f in context.findings] == [
+        ("torque-over-limit", "lay", False),
+        ("margin-thin", "pole", True),
+    ]
+    (made,) = _plans(context)
+    assert [repair.parts_added for repair in made.repairs] == [1]
+    fixed = fix_all(context, [made])
+    assert fixed.applied == ()
+    assert [entry.finding.part for entry in fixed.left] == ["lay"]

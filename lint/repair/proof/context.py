@@ -236,11 +236,11 @@ def mends(context: RepairContext, finding: Finding, edited_rig: EditedRig, *, on
         left = any(subject_of(found, anywhere=True) == about for found in edited_rig.findings)
         return not left and no_worse(context, edited_rig, finding if only_name else None)
     own = context.book.rule(finding.rule)
-    if own is not None:
-        # Where the edits do not touch the part at all, only a look at the whole rig tells.
-        everywhere = not own.local or finding.part not in edited_rig.near.rig.index
-        if is_left(context, finding, stream_of(own, edited_rig.rig if everywhere else edited_rig.near)):
-            return False
+    # Where the edits do not touch the part at all, only a look at the whole rig tells; and where no rule has its name.
+    everywhere = own is None or not own.local or finding.part not in edited_rig.near.rig.index
+    judged = edited_rig.rig if everywhere else edited_rig.near
+    if is_left(context, finding, iter(edited_rig.findings) if own is None else stream_of(own, judged)):
+        return False
     after = _one_by_one(context.book, edited_rig)
     if not nothing_new(context.rig, context.findings, after, finding if only_name else None):
         return False
