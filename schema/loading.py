@@ -11,7 +11,7 @@ from lineshaft.schema.read.rig_reader import places_blueprints, read_rig
 from lineshaft.schema.text.faults import at_value
 from lineshaft.schema.text.repository import Refusal, Repository
 from lineshaft.schema.text.span import TOP, Route
-from lineshaft.schema.text.text import SourceText, Undecodable, read_text
+from lineshaft.schema.text.text import SourceText, read_text
 from lineshaft.schema.text.tree import Tree
 from lineshaft.schema.text.yaml_pass import Bounds
 from lineshaft.schema.text.yaml_reader import read_yaml
@@ -135,7 +135,7 @@ class Loader:
         from lineshaft.schema.read.remains import Remains, remains_of  # only where a file is faulty
         from lineshaft.schema.text.fault import Fault
 
-        if isinstance(source, Undecodable):
+        if not isinstance(source, SourceText):
             return Remains(None, (Fault("not-yaml", shown, source.span, (), source.message),))
         return remains_of(source, kind, self.bounds)
 

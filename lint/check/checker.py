@@ -11,7 +11,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from lineshaft.check.inspection import inspect_rig, inspected
-from lineshaft.check.registry import BrokenRule
 from lineshaft.check.resolved_policy import BadPolicyError, ResolvedPolicy, resolved_policy_of, two_policies
 from lineshaft.check.rulebook import Rulebook
 from lineshaft.exits import CannotDoError
@@ -26,6 +25,7 @@ from lineshaft.solve.solved_rig import SolvedRig, solve_loaded
 from lineshaft.write.summary import FileReport
 
 if TYPE_CHECKING:  # a clean file has none
+    from lineshaft.check.broken_rule import BrokenRule
     from lineshaft.check.judged_finding import JudgedFinding, RepairedFinding
     from lineshaft.schema.loading import RecentTrees
     from lineshaft.schema.text.fault import Fault
@@ -142,7 +142,7 @@ class Checker:
         loaded = Loaded(error.file, shown, None, error.faults, 0, False)
         return FileReport(shown, "", 0, 0, self.findings(solve_loaded(loaded)))
 
-    def broken_rules(self) -> list[BrokenRule]:
+    def broken_rules(self) -> "list[BrokenRule]":
         """What should have judged and cannot run, by the policies of all files so far; without files, by none."""
         books = [resolved.book for resolved in self._resolved_policies.values()] or [self.book]
         return sorted({broken for book in books for broken in book.broken})

@@ -10,7 +10,10 @@ import sys
 from collections.abc import Iterable, Iterator
 from importlib import import_module
 from pathlib import Path
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
+
+if TYPE_CHECKING:  # few installations have one
+    from lineshaft.check.broken_rule import BrokenRule
 
 GROUP = "lineshaft.rules"
 OWN = "lineshaft.rules"  # the package of our own rules, a module each
@@ -33,13 +36,6 @@ class Registered(NamedTuple):
     distribution: str = ""
 
 
-class BrokenRule(NamedTuple):
-    """A rule that does not run, and why in one line."""
-
-    id: str
-    reason: str
-
-
 class Distribution(NamedTuple):
     """An installed distribution with our group: its metadata folder, and its rules in their order."""
 
@@ -52,7 +48,7 @@ class Registry(NamedTuple):
     """The rules that may run, sorted by id; those that may not, since others have their id; our own that lack."""
 
     rules: tuple[Registered, ...]
-    refused: tuple[BrokenRule, ...] = ()
+    refused: tuple["BrokenRule", ...] = ()
     missing: tuple[str, ...] = ()
 
     @property
@@ -75,16 +71,23 @@ def registry(folders: Iterable[str] | None = None) -> Registry:
                 mine.setdefault(entry.id, entry)
             else:
                 others.setdefault(entry.id, {}).setdefault(entry.distribution, entry)
-    chosen, refused = dict(mine), []
+    chosen = dict(mine)
+    refused: list[tuple[str, str]] = []
     for name, claims in others.items():
         if name in own or name in (CRASHED, INTERNAL):
-            refused += [BrokenRule(name, f"of {by} does not run: the id is lineshaft's own") for by in claims]
+            refused += [(name, f"of {by} does not run: the id is lineshaft's own") for by in claims]
         elif len(claims) > 1:
-            refused.append(BrokenRule(name, f"does not run: {' and '.join(sorted(claims))} both register it"))
+            refused.append((name, f"does not run: {' and '.join(sorted(claims))} both register it"))
         else:
             (chosen[name],) = claims.values()
     missing = tuple(sorted(own.keys() - mine.keys()))
-    return Registry(tuple(chosen[name] for name in sorted(chosen)), tuple(sorted(refused)), missing)
+    return Registry(tuple(chosen[name] for name in sorted(chosen)), _broken(refused) if refused else (), missing)
+
+
+def _broken(refused: Iterable[tuple[str, str]]) -> "tuple[BrokenRule, ...]":
+    from lineshaft.check.broken_rule import BrokenRule
+
+    return tuple(BrokenRule(*one) for one in sorted(refused))
 
 
 def complete_registry() -> Registry:

@@ -2,11 +2,14 @@
 
 from collections.abc import Mapping
 from importlib import import_module
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from lineshaft.check.level import LEVELS
-from lineshaft.check.registry import BrokenRule, Registered, complete_registry
+from lineshaft.check.registry import Registered, complete_registry
 from lineshaft.check.rule import Rule
+
+if TYPE_CHECKING:  # few installations have one
+    from lineshaft.check.broken_rule import BrokenRule
 
 NEVER_OFF = frozenset({"not-judged"})
 """Rules that no policy turns off: without them, nothing judged would look like nothing wrong."""
@@ -16,7 +19,7 @@ class Rulebook(NamedTuple):
     """The rules that are on, in the order of their ids, those that could not be loaded, and the ids that are off."""
 
     rules: tuple[Rule, ...]
-    broken: tuple[BrokenRule, ...] = ()
+    broken: tuple["BrokenRule", ...] = ()
     off: tuple[str, ...] = ()
 
     def rule(self, name: str) -> Rule | None:
@@ -42,7 +45,7 @@ def open_rulebook(
         if entry.id in off:
             continue
         rule = load_rule(entry)
-        if isinstance(rule, BrokenRule):
+        if not isinstance(rule, Rule):
             broken.append(rule)
         elif entry.id in chosen:
             rules.append(rule._replace(level=chosen[entry.id], level_wins=True))  # type: ignore[arg-type]
@@ -53,29 +56,35 @@ def open_rulebook(
     return Rulebook(tuple(rules), tuple(sorted(broken)), tuple(sorted(off)))
 
 
-def load_rule(entry: Registered) -> Rule | BrokenRule:
+def load_rule(entry: Registered) -> "Rule | BrokenRule":
     """The rule of an entry point, under the id it is registered by and with its page; else why it cannot run.
 
     Without a page of its own a rule has the docstring of its module, else that of its check.
     """
     try:
-        return _loaded(entry)
+        found = _loaded(entry)
     except KeyboardInterrupt:
         raise
     except BaseException as error:  # a plugin may raise anything, SystemExit too
-        return BrokenRule(entry.id, f"could not be loaded ({type(error).__name__})")
+        found = f"could not be loaded ({type(error).__name__})"
+    if isinstance(found, Rule):
+        return found
+    from lineshaft.check.broken_rule import BrokenRule
+
+    return BrokenRule(entry.id, found)
 
 
-def _loaded(entry: Registered) -> Rule | BrokenRule:
+def _loaded(entry: Registered) -> Rule | str:
+    """The rule, or why it cannot run; whatever its module raises is let through."""
     module = import_module(entry.module)
     rule: object = module
     for name in entry.attribute.split("."):
         rule = getattr(rule, name)
     if not isinstance(rule, Rule):
-        return BrokenRule(entry.id, f"is no rule: {entry.module}:{entry.attribute} is of another type"[:200])
+        return f"is no rule: {entry.module}:{entry.attribute} is of another type"[:200]
     wrong = _misfit(rule)
     if wrong is not None:
-        return BrokenRule(entry.id, wrong)
+        return wrong
     check = rule.review or rule.check
     page = rule.page or module.__doc__ or getattr(check, "func", check).__doc__  # of a partial, the function's own
     return rule._replace(id=entry.id, page=page or "")

@@ -13,7 +13,8 @@ from lineshaft.audit.next_reading import next_reading
 from lineshaft.check.rulebook import open_rulebook
 from lineshaft.commands.one_rig import checker, solved_rig
 from lineshaft.commands.options import color_option, day_option, units_option
-from lineshaft.commands.output import Target, deliver, page, put_back, say, show_changes, targets_of, to_stdout, told_of
+from lineshaft.commands.output import deliver, page, put_back, say, show_changes, to_stdout, told_of
+from lineshaft.commands.targets import Target, targets_of
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.repair.proof.context import RepairContext, open_repair_context
 from lineshaft.schema.loading import kind_of

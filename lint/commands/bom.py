@@ -5,8 +5,9 @@ import click
 from lineshaft.bill_of_materials import Bill, bill
 from lineshaft.commands.one_rig import solved_rig
 from lineshaft.commands.options import color_option, units_option
-from lineshaft.commands.output import Target, deliver, page, targets_of, to_stdout
+from lineshaft.commands.output import deliver, page, to_stdout
 from lineshaft.commands.stock_file import stock_of, stock_option
+from lineshaft.commands.targets import Target, targets_of
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.solve.solved_rig import SolvedRig
 from lineshaft.stock_bill import bill_from_stock

@@ -24,7 +24,7 @@ from lineshaft.commands.options import (
     policy_option,
     units_option,
 )
-from lineshaft.commands.output import Target, targets_of, to_stdout, told_of
+from lineshaft.commands.output import to_stdout, told_of
 from lineshaft.exits import Exit
 from lineshaft.run.discovery import Found, absolute, find
 from lineshaft.run.runner import JobOptions, inspect_files
@@ -39,6 +39,7 @@ from lineshaft.write.summary import FileReport, Run
 if TYPE_CHECKING:
     from lineshaft.check.judged_finding import RepairedFinding
     from lineshaft.commands.piped import Piped
+    from lineshaft.commands.targets import Target
     from lineshaft.report_model.record import ReportModel
     from lineshaft.write.shown_units import Units
 
@@ -116,10 +117,11 @@ class _Options(NamedTuple):
     debug: bool
 
 
-def _targets(writes: tuple[str, ...]) -> list[Target]:
+def _targets(writes: tuple[str, ...]) -> list["Target"]:
     """The formats that are asked for; their table is loaded for that alone."""
     if not writes:
         return []
+    from lineshaft.commands.targets import targets_of
     from lineshaft.write.formats import WRITERS
 
     return targets_of(writes, WRITERS)
@@ -175,7 +177,7 @@ def _job_options(asked: _Options, piped: "Piped | None") -> JobOptions:
 
 
 def _checker(
-    asked: _Options, targets: list[Target], recorder: DependencyRecorder | None, piped: "Piped | None"
+    asked: _Options, targets: list["Target"], recorder: DependencyRecorder | None, piped: "Piped | None"
 ) -> Checker:
     working, bounds = Path.cwd().resolve(), Bounds(nodes=asked.max_nodes)
     repairs = not asked.no_repairs and shows_repairs(targets, asked.quiet)

@@ -8,7 +8,7 @@ import click
 
 from lineshaft.check.checker import Checker, trace_of
 from lineshaft.check.rulebook import Rulebook
-from lineshaft.commands.output import Target, deliver, in_color, page, to_stdout
+from lineshaft.commands.output import deliver, in_color, page, to_stdout
 from lineshaft.run.documents import Document, document, unwritten
 from lineshaft.write.escape import clean, harmless
 from lineshaft.write.sheet_sum import sheet_end
@@ -16,11 +16,12 @@ from lineshaft.write.summary import FileReport, Run
 
 if TYPE_CHECKING:  # a clean check finds nothing
     from lineshaft.check.finding import Finding
+    from lineshaft.commands.targets import Target
     from lineshaft.write.sheet import InspectionSheet
     from lineshaft.write.shown_units import Units
 
 
-def shows_repairs(targets: list[Target], quiet: bool) -> bool:
+def shows_repairs(targets: list["Target"], quiet: bool) -> bool:
     """Whether anything that is written shows repairs."""
     if not quiet and not to_stdout(targets):
         return True
@@ -29,7 +30,7 @@ def shows_repairs(targets: list[Target], quiet: bool) -> bool:
     return not SHOW_REPAIRS.isdisjoint(name for name, _ in targets)
 
 
-def documented(run: Run, book: Rulebook, targets: list[Target]) -> Run:
+def documented(run: Run, book: Rulebook, targets: list["Target"]) -> Run:
     """The run with the pages of the rules that are on, and their addresses, if a format asked for shows them."""
     if not targets:
         return run
@@ -44,7 +45,7 @@ def documented(run: Run, book: Rulebook, targets: list[Target]) -> Run:
     return run._replace(pages=pages, documentation=documentation.ADDRESS, addresses=rule_addresses(pages))
 
 
-def write_all(run: Run, targets: list[Target], *, debug: bool) -> bool:
+def write_all(run: Run, targets: list["Target"], *, debug: bool) -> bool:
     """Write every document; false where a writer failed on some file or at all, which is said."""
     whole = True
     for name, target in targets:

@@ -6,8 +6,9 @@ import click
 
 from lineshaft.commands.one_rig import part_number, rig_as_it_is
 from lineshaft.commands.options import color_option, day_option, units_option
-from lineshaft.commands.output import Target, deliver, page, put_back, say, show_changes, targets_of, to_stdout, told_of
+from lineshaft.commands.output import deliver, page, put_back, say, show_changes, to_stdout, told_of
 from lineshaft.commands.stock_file import refuse_without_stock, stock_of, stock_option, within_stock_option
+from lineshaft.commands.targets import Target, targets_of
 from lineshaft.design.asked import Asked
 from lineshaft.design.plan import Designs, designs_of, rewritten
 from lineshaft.design.wish import Obstacle, Wish, cleared, wish_of

@@ -7,7 +7,8 @@ from pathlib import Path
 
 import click
 
-from lineshaft.check.registry import BrokenRule, Registered, complete_registry
+from lineshaft.check.broken_rule import BrokenRule
+from lineshaft.check.registry import Registered, complete_registry
 from lineshaft.check.rule import Rule
 from lineshaft.check.rule_pages import rule_address
 from lineshaft.check.rulebook import load_rule

@@ -20,7 +20,8 @@ from lineshaft.check.rulebook import open_rulebook
 from lineshaft.commands.one_of_several import attempted
 from lineshaft.commands.one_rig import checker
 from lineshaft.commands.options import as_grave, color_option, day_option, fail_on_option, units_option
-from lineshaft.commands.output import deliver, page, targets_of, to_stdout, told_of
+from lineshaft.commands.output import deliver, page, to_stdout, told_of
+from lineshaft.commands.targets import targets_of
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.run.discovery import Found, find
 from lineshaft.schema.loading import Loader, kind_of

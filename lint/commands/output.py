@@ -3,22 +3,22 @@
 import os
 import stat
 import sys
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 import click
 
-from lineshaft.check.registry import BrokenRule
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.write.cells import page_width
 from lineshaft.write.escape import clean
 from lineshaft.write.ink import Ink
 from lineshaft.write.page import Page
 
-if TYPE_CHECKING:
+if TYPE_CHECKING:  # few runs have one
+    from lineshaft.check.broken_rule import BrokenRule
+    from lineshaft.commands.targets import Target
     from lineshaft.schema.text.text import SourceText
-
 
 
 def in_color() -> bool:
@@ -32,31 +32,7 @@ def page() -> Page:
     return Page(page_width(), Ink(in_color()))
 
 
-class Target(NamedTuple):
-    """A document that was asked for: its format, and the file to write it to; ``-`` is standard output."""
-
-    format: str
-    file: str
-
-
-def targets_of(writes: Iterable[str], formats: Collection[str]) -> list[Target]:
-    """What each ``--write FORMAT=FILE`` asks for. Raises click.UsageError where it is none of these formats."""
-    targets = []
-    for text in writes:
-        name, _, file = text.partition("=")
-        if name not in formats or not file:
-            names = ", ".join(formats)
-            takes = f"FORMAT=FILE with one of {names}" if len(formats) > 1 else f"{names}=FILE"
-            from lineshaft.schema.text.nearest import nearest  # only where a word is wrong
-
-            near = nearest(name, formats)
-            hint = f"; did you mean {near[0]}?" if near else ""
-            raise click.UsageError(f"--write takes {takes}; got {text!r}{hint}")
-        targets.append(Target(name, file))
-    return targets
-
-
-def to_stdout(targets: Iterable[Target]) -> bool:
+def to_stdout(targets: "Iterable[Target]") -> bool:
     """Whether a document takes standard output, so that nothing else may stand there."""
     return any(target.file == "-" for target in targets)
 
@@ -76,7 +52,7 @@ def deliver(data: bytes, file: str) -> None:
         raise CannotDoError(f"cannot write {file}: {error.strerror}") from error
 
 
-def say(text: str, targets: Sequence[Target] = ()) -> None:
+def say(text: str, targets: "Sequence[Target]" = ()) -> None:
     """A sentence on standard output, in lines that fit; on standard error where a document takes that."""
     click.echo(page().paragraph(text, "", "  "), nl=False, err=to_stdout(targets))
 
@@ -117,7 +93,7 @@ def _into_a_file() -> bool:
         return False
 
 
-def told_of(broken: Iterable[BrokenRule], code: int) -> int:
+def told_of(broken: "Iterable[BrokenRule]", code: int) -> int:
     """Exit code 2 where rules cannot run, each named on stderr: the others are not taken for all; else the code.
 
     Every command that judges ends with it.

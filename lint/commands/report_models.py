@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from lineshaft.check.checker import Checker
 from lineshaft.check.failures import internal_error, unfinished
 from lineshaft.commands.check_output import show_trace
-from lineshaft.commands.output import Target
+from lineshaft.commands.targets import Target
 from lineshaft.write.summary import FileReport
 
 if TYPE_CHECKING:

@@ -7,8 +7,9 @@ import click
 from lineshaft.commands.from_stock import FromStock, lacking_words
 from lineshaft.commands.one_rig import open_rig, part_number
 from lineshaft.commands.options import color_option, day_option, units_option
-from lineshaft.commands.output import Target, deliver, page, put_back, say, show_changes, targets_of, to_stdout, told_of
+from lineshaft.commands.output import deliver, page, put_back, say, show_changes, to_stdout, told_of
 from lineshaft.commands.stock_file import refuse_without_stock, stock_of, stock_option, within_stock_option
+from lineshaft.commands.targets import Target, targets_of
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.repair.line.segment import MOST_STAGES
 from lineshaft.repair.proof.context import RepairContext

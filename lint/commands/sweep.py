@@ -7,7 +7,8 @@ import click
 from lineshaft.check.finding import Measure
 from lineshaft.commands.one_rig import part_number, solved_rig
 from lineshaft.commands.options import color_option, units_option
-from lineshaft.commands.output import deliver, page, targets_of, to_stdout
+from lineshaft.commands.output import deliver, page, to_stdout
+from lineshaft.commands.targets import targets_of
 from lineshaft.exits import CannotDoError, Exit
 from lineshaft.report_model.record import Sweep
 from lineshaft.report_model.sweep import sweep

@@ -4,7 +4,8 @@ import click
 
 from lineshaft.commands.one_rig import part_number, solved_rig
 from lineshaft.commands.options import color_option, units_option
-from lineshaft.commands.output import deliver, page, targets_of, to_stdout
+from lineshaft.commands.output import deliver, page, to_stdout
+from lineshaft.commands.targets import targets_of
 from lineshaft.exits import Exit
 from lineshaft.write.sheets.trace_text import chain_text, lubricant_text, trace_csv, trace_text
 from lineshaft.write.shown_units import Units

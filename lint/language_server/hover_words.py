@@ -3,7 +3,8 @@
 from collections.abc import Iterator, Mapping
 
 from lineshaft.api import Measure
-from lineshaft.check.registry import BrokenRule, complete_registry
+from lineshaft.check.broken_rule import BrokenRule
+from lineshaft.check.registry import complete_registry
 from lineshaft.check.rulebook import load_rule
 from lineshaft.language_server.quantity_keys import QUANTITY_OF_KEY
 from lineshaft.schema.model.catalogue import Catalogue, Item, Needs

@@ -7,9 +7,12 @@ so that columns start behind it and a rewritten file gets it back.
 from bisect import bisect_right
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import NamedTuple
+from typing import TYPE_CHECKING
 
 from lineshaft.schema.text.span import Position, Span
+
+if TYPE_CHECKING:  # most files are text
+    from lineshaft.schema.text.undecodable import Undecodable
 
 BOM = b"\xef\xbb\xbf"
 
@@ -50,14 +53,7 @@ class SourceText:
         return Span(self.position(start), self.position(end))
 
 
-class Undecodable(NamedTuple):
-    """Why the bytes are not text, and the span where that shows."""
-
-    message: str
-    span: Span
-
-
-def read_text(path: Path, shown: str, raw: bytes) -> SourceText | Undecodable:
+def read_text(path: Path, shown: str, raw: bytes) -> "SourceText | Undecodable":
     """Decode ``raw`` strictly as UTF-8, with or without a byte order mark.
 
     Other encodings, and lines that end in a bare carriage return, are refused with the place where they show.
@@ -66,7 +62,7 @@ def read_text(path: Path, shown: str, raw: bytes) -> SourceText | Undecodable:
     body = raw[3:] if has_bom else raw
     top = Span(Position(1, 1), Position(1, 1))
     if body[:2] in (b"\xff\xfe", b"\xfe\xff") or body[:4] == b"\x00\x00\xfe\xff":
-        return Undecodable("the file is UTF-16 or UTF-32; save it as UTF-8", top)
+        return _refused("the file is UTF-16 or UTF-32; save it as UTF-8", top)
     try:
         text = body.decode("utf-8")
     except UnicodeDecodeError as error:
@@ -75,10 +71,16 @@ def read_text(path: Path, shown: str, raw: bytes) -> SourceText | Undecodable:
         column = len(before) - (before.rfind("\n") + 1) + 1
         spot = Position(line, column)
         message = f"byte 0x{body[error.start]:02x} is not UTF-8 here; save the file as UTF-8"
-        return Undecodable(message, Span(spot, spot))
+        return _refused(message, Span(spot, spot))
     source = SourceText(path, shown, text, has_bom)
     if "\r" in text and text.count("\r") != text.count("\r\n"):
         bare = next(i for i, c in enumerate(text) if c == "\r" and text[i + 1 : i + 2] != "\n")
         message = "a bare carriage return stands here; end lines with LF or CRLF"
-        return Undecodable(message, source.span(bare, bare + 1))
+        return _refused(message, source.span(bare, bare + 1))
     return source
+
+
+def _refused(message: str, span: Span) -> "Undecodable":
+    from lineshaft.schema.text.undecodable import Undecodable
+
+    return Undecodable(message, span)

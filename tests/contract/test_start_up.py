@@ -26,6 +26,7 @@ FOR_FINDINGS = {
 FOR_FEW = {
     *("schema.model.component", "schema.model.placement", "schema.model.running", "schema.read.running_reader"),
     *("schema.text.fault", "schema.text.nearest", "schema.text.use", "schema.validation.misfit_words"),
+    *("check.broken_rule", "commands.targets", "schema.text.undecodable"),
     *("check.waivers", "solve.components", "solve.excess", "solve.link", "solve.shared_outlet", "solve.shortage"),
     *("solve.lubricant_accounts", "solve.lubricant_loops", "solve.start_up_judge"),
 }

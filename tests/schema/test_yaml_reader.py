@@ -9,8 +9,9 @@ import pytest
 
 from lineshaft.schema.text.fault import Fault
 from lineshaft.schema.text.span import Position, Route, Span
-from lineshaft.schema.text.text import SourceText, Undecodable, read_text
+from lineshaft.schema.text.text import SourceText, read_text
 from lineshaft.schema.text.tree import Tree
+from lineshaft.schema.text.undecodable import Undecodable
 from lineshaft.schema.text.yaml_reader import Bounds, read_yaml
 
 HERE = Path("a.rig.yaml")

@@ -19,7 +19,8 @@ from lineshaft.schema.loading import FileKind
 from lineshaft.schema.quantities.quantity import LEAST, MOST, BadQuantity, quantity
 from lineshaft.schema.quantities.ratio import ratio
 from lineshaft.schema.quantities.units import LISTED
-from lineshaft.schema.text.text import Undecodable, read_text
+from lineshaft.schema.text.text import read_text
+from lineshaft.schema.text.undecodable import Undecodable
 from lineshaft.testing import CATALOGUE
 from lineshaft.write.formats import WRITERS
 from lineshaft.write.summary import Run
