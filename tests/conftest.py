@@ -27,9 +27,10 @@ def pytest_configure(config: pytest.Config) -> None:
         config.add_cleanup(lambda: shutil.rmtree(compiled, ignore_errors=True))
 
 
-def pytest_xdist_auto_num_workers() -> int:
-    """One more than there are cores, since some tests wait: for a cluster, a browser, a process that ends."""
-    return (os.cpu_count() or 1) + 1
+def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
+    """One a core; of tests asked for by name one more, since some wait: for a cluster, a browser, a process."""
+    waits = config.args_source is not pytest.Config.ArgsSource.TESTPATHS
+    return (os.cpu_count() or 1) + waits
 
 
 @pytest.fixture(scope="session")

@@ -4,6 +4,7 @@ import random
 from collections.abc import Iterator
 from typing import Any
 
+import pytest
 import yaml
 from audit.made_rigs import is_misread, keys, solved
 from independent.brute_diagnosis import Case, misread, pieces, smallest
@@ -11,6 +12,7 @@ from independent.linear_solver import solve
 from rig_maker import make_rig
 from rig_maker.as_built import Pairs, Seeded, built, places_of, written
 from rig_maker.plan import GeneratedRig, PlannedPart
+from shares import a_few
 
 from lineshaft.audit.diagnosis import Diagnosis, diagnose
 from lineshaft.solve.solved_rig import SolvedRig
@@ -50,8 +52,9 @@ def _in_common(generated: GeneratedRig, items: dict[str, Any], rng: random.Rando
     return [Seeded("lower-head", part.name, value=head - drop) for part, head in zip(movers, heads, strict=True)]
 
 
-def test_prime_movers_that_are_weaker_together_are_found() -> None:
-    """In 25 generated rigs whose prime movers meet at a combiner: all heads lower, or all slower; read at four places.
+@pytest.mark.parametrize("rigs", a_few([5, 25], 1))
+def test_prime_movers_that_are_weaker_together_are_found(rigs: int) -> None:
+    """In generated rigs whose prime movers meet at a combiner: all heads lower, or all slower; read at four places.
 
     The true cause is among the explanations, and no explanation of as few deviations is missing or made up.
     """
@@ -77,7 +80,7 @@ def test_prime_movers_that_are_weaker_together_are_found() -> None:
         assert truth in mine, (seed, truth, mine)
         assert (diagnosis.unexplained, diagnosis.complete) == ((), True)
         found += 1
-        if found == 25:
+        if found == rigs:
             return
     raise AssertionError(f"only {found} rigs fit")
 
@@ -121,7 +124,8 @@ def _claims_nothing(diagnosis: Diagnosis) -> bool:
     return diagnosis.wrong and not diagnosis.explanations and diagnosis.complete
 
 
-def test_nothing_explains_is_refuted_by_no_set_of_two() -> None:
+@pytest.mark.parametrize("least", a_few([2, 6], 1))
+def test_nothing_explains_is_refuted_by_no_set_of_two(least: int) -> None:
     """Two numbers of a small rig are spoilt at random: where the audit says that nothing explains, brute force agrees.
 
     It tries every set of one and two, a wrong reading and what prime movers have in common; no set of three.
@@ -148,6 +152,6 @@ def test_nothing_explains_is_refuted_by_no_set_of_two() -> None:
         refuted = {one: error for one, error in smallest(case, most=2).items() if error < SURE}
         assert refuted == {}, (seed, refuted)
         claims += 1
-        if claims == 6:
+        if claims == least:
             return
     raise AssertionError(f"only {claims} claims")

@@ -24,7 +24,7 @@ def asked_by_name(script: str) -> set[str]:
         folder = went[1] if went else folder
         if re.search(r"-m pytest\b", words):
             found |= set(re.findall(r"(?<=\s)tests/[\w/.]+", words)) or {folder}
-    return found
+    return found - {""}  # bare
 
 
 def asked_by_default() -> set[str]:
@@ -58,6 +58,16 @@ def test_what_bare_pytest_runs_is_what_the_readme_says() -> None:
     (_, command) = re.findall(r"^```sh\n(.*?)^```$", (ROOT / "README.md").read_text("utf-8"), re.S | re.M)[:2]
     assert command.endswith("/python -m pytest\n")
     assert 'sh "$work/second.sh"' in SCRIPT.read_text("utf-8")
+
+
+def test_what_bare_pytest_leaves_out_by_its_mark_is_a_step_of_ci() -> None:
+    """And no test bears that mark in a folder that this step, which names none, does not collect."""
+    assert "-m 'not further'" in (ROOT / "pyproject.toml").read_text("utf-8")
+    assert re.search(r"-m pytest -q -m further\)$", SCRIPT.read_text("utf-8"), re.M)
+    marked = re.compile(r"\ba_few\(|\bmark\.further\b")
+    files = [file for file in every_test_file() if marked.search((ROOT / file).read_text("utf-8"))]
+    assert len(files) > 3
+    assert left_out(files, {*asked_by_default(), "tests/contract/test_nothing_left_out.py"}) == []
 
 
 @pytest.mark.parametrize(

@@ -11,9 +11,15 @@ from rig_maker.growth import KINDS
 from lineshaft.check.checker import Checker
 from lineshaft.check.rulebook import open_rulebook
 
-MOST = 1.15
-"""How much more than twice the steps a rig of twice the size may take: what grows as the square takes up to 2."""
-SIZE = 300
+MOST = 1.08
+"""How much more than twice the steps a rig of twice the size may take: what grows as the square takes up to 2.
+
+So little at this size finds as small a part that grows as the square as 1.15 does at twice the size.
+"""
+SIZE = 150
+LARGER = {"unknown-references": 400, "unknown-items": 400, "unknown-keys": 300}
+"""Among so many names fewer slips are looked for: up to there steps grow as the square, and a measure across the border
+would take what follows for growth that is less than even."""
 
 
 def steps(folder: Path, files: dict[str, str]) -> int:
@@ -41,8 +47,9 @@ def steps(folder: Path, files: dict[str, str]) -> int:
 @pytest.mark.slow
 @pytest.mark.parametrize("kind", KINDS)
 def test_twice_the_size_takes_twice_the_steps(tmp_path: Path, kind: str) -> None:
-    """At 600 of each against 300, after a first look at a small one, so that all is loaded."""
+    """At 300 of each against 150, of some more, after a first look at a small one, so that all is loaded."""
+    size = LARGER.get(kind, SIZE)
     steps(tmp_path / "first", KINDS[kind](7))
-    once = steps(tmp_path / "once", KINDS[kind](SIZE))
-    twice = steps(tmp_path / "twice", KINDS[kind](2 * SIZE))
+    once = steps(tmp_path / "once", KINDS[kind](size))
+    twice = steps(tmp_path / "twice", KINDS[kind](2 * size))
     assert twice / once / 2 <= MOST, f"{once} and {twice} steps"

@@ -11,6 +11,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from rig_maker import break_one, make_rig
+from shares import a_few
 
 from lineshaft.check.finding import Edit
 from lineshaft.check.rulebook import open_rulebook
@@ -85,22 +86,27 @@ def _edits(context: RepairContext, dice: Random) -> tuple[Edit, ...]:
     return () if found is None else (found,)
 
 
-@settings(max_examples=150, suppress_health_check=list(HealthCheck))
-@given(st.integers(0, 60), st.sampled_from(SOLVABLE + UNSOLVED), st.integers(0, 10_000))
-def test_the_quick_verdict_is_the_full_one(seed: int, kind: str, throw: int) -> None:
+@pytest.mark.parametrize("examples", a_few([40, 150], 1))
+def test_the_quick_verdict_is_the_full_one(examples: int) -> None:
     """For any edits of a rig with any seeded fault both ways give equal findings, and agree on what is mended."""
-    context = _broken(seed, kind)
-    if context is None or not context.rig.parts:
-        return
-    _compare(context, _edits(context, Random(throw)))
+
+    @settings(max_examples=examples, suppress_health_check=list(HealthCheck))
+    @given(st.integers(0, 60), st.sampled_from(SOLVABLE + UNSOLVED), st.integers(0, 10_000))
+    def both_ways(seed: int, kind: str, throw: int) -> None:
+        context = _broken(seed, kind)
+        if context is not None and context.rig.parts:
+            _compare(context, _edits(context, Random(throw)))
+
+    both_ways()
 
 
+@pytest.mark.parametrize("throws", a_few([range(15), range(15, 60)], 1), ids=["some", "more"])
 @pytest.mark.parametrize("path", sorted(SAMPLES.glob("*.rig.yaml")), ids=lambda path: path.stem)
-def test_on_the_samples(path: Path) -> None:
+def test_on_the_samples(path: Path, throws: range) -> None:
     """The same on every sample rig, written in flow style with comments, for sixty edits each."""
     context = _context(path, SAMPLES)
     if context.rig.parts:
-        for throw in range(60):
+        for throw in throws:
             _compare(context, _edits(context, Random(throw)))
 
 

@@ -69,7 +69,7 @@ def taken_by(tests: Sequence[str]) -> Taken:
         settings = folder / "settings"
         settings.write_text(_SETTINGS.format(places=places, data=folder / "data"), "utf-8")
         left_out = [f"--ignore=tests/{one}" for one in _LEFT_OUT]
-        options = ("-q", "-n", "0", "-x", "-p", "no:cacheprovider", *left_out)
+        options = ("-q", "-n", "0", "-m", "", "-x", "-p", "no:cacheprovider", *left_out)
         ran = _coverage("run", settings, "-m", "pytest", *options, *(f"tests/{one}" for one in tests))
         if ran.returncode != 0:
             raise RuntimeError(f"the tests fail: {ran.stdout.strip()[-1500:]}")

@@ -54,7 +54,10 @@ right."""
 _MEMORY = 2 << 30
 _SURVIVED, _KILLED, _NOT_PUT_IN = 0, 1, 2
 _FEW = 15  # examples of a property, where it does not say how many
-_OPTIONS = ("-q", "-n", "0", "-p", "no:cacheprovider", "--hypothesis-seed=0", "--rootdir", str(ROOT), "-W", "ignore")
+_OPTIONS = (
+    *("-q", "-n", "0", "-m", "", "-p", "no:cacheprovider", "--hypothesis-seed=0"),
+    *("--rootdir", str(ROOT), "-W", "ignore"),
+)
 Change = Callable[[], int]
 """Puts a mutant into this process: in how many places."""
 Timed = tuple[pytest.Item, float]
