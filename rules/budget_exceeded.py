@@ -61,8 +61,7 @@ def _finding(
 def _budget(rig: api.SolvedRig, key: str, allowed: api.Measure) -> tuple[api.Cause, ...]:
     """The line of the policy that says so."""
     tree = rig.policy.tree
-    if tree is None:
-        return ()
+    assert tree is not None  # nothing but a policy file sets a budget
     span = tree.span(("budget", key))
     return (api.Cause(tree.source.shown, span, None, (f"the policy allows {key} up to ", allowed)),)
 

@@ -33,8 +33,7 @@ def check(rig: api.SolvedRig) -> Iterator[api.Reported]:
 def _ban(rig: api.SolvedRig, name: str) -> tuple[api.Cause, ...]:
     """The line of the policy that says so."""
     tree = rig.policy.tree
-    if tree is None:
-        return ()
+    assert tree is not None  # nothing but a policy file forbids a grade
     span = tree.span(("grades", "forbidden", rig.policy.forbidden_grades.index(name)))
     return (api.Cause(tree.source.shown, span, None, (f"the policy forbids {name}",)),)
 
@@ -42,6 +41,8 @@ def _ban(rig: api.SolvedRig, name: str) -> tuple[api.Cause, ...]:
 def _suggestion(rig: api.SolvedRig, number: int, forbidden: frozenset[str]) -> api.Text:
     """The first other grade of the item that stands what the part carries."""
     fits = _fitting(rig, number, forbidden)
+    if fits and not rig.flows.solved[number]:
+        return (f"grade {fits[0]} is allowed; whether it stands what it carries is not known here",)
     if fits:
         return (f"grade {fits[0]} stands what it carries",)
     return (f"{rig.parts[number].item.name} comes in no other grade that stands it; take another item",)
@@ -64,9 +65,7 @@ def _stands(rig: api.SolvedRig, number: int, grade: api.Grade) -> bool:
 
 def repairs(rig: api.SolvedRig, finding: api.Finding) -> Iterator[api.Offer]:
     """The part in another grade that its item comes in and that stands what it carries."""
-    number = rig.rig.index.get(finding.part or "")
-    if number is None:
-        return
+    number = rig.rig.index[finding.part or ""]
     part = rig.parts[number]
     if part.item.chooses_grade:
         for name in _fitting(rig, number, frozenset(rig.policy.forbidden_grades)):

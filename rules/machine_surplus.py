@@ -56,11 +56,11 @@ def _suggestion(rig: api.SolvedRig, number: int, smallest: float) -> api.Text:
     most = has / (part.item.needs.torque or has)
     if part.speed_limit is not None:
         most = min(most, part.speed_limit / turns)
-    best, unit = most, "unit"
-    if part.item.work is not None:
-        best, unit = min(most, part.item.work.times[-1][0] / turns), part.item.work.unit
+    work = part.item.work
+    assert work is not None  # as the check found
+    best = min(most, work.times[-1][0] / turns)
     now, then = api.time_of_unit(part, has, turns) or 0.0, api.time_of_unit(part, has / best, turns * best) or 0.0
-    gained: api.Text = (f", a {unit} in ", api.seconds(then), *_instead(now))
+    gained: api.Text = (f", a {work.unit} in ", api.seconds(then), *_instead(now))
     if math.isinf(then):
         gained = (", still short of what it needs",)
     least = min(most / smallest, best)

@@ -37,15 +37,15 @@ def check(rig: api.SolvedRig) -> Iterator[api.Reported]:
 
 
 def _lacks(rig: api.SolvedRig, level: api.Level) -> Iterator[api.Reported]:
+    if not rig.parts:
+        return  # a fault stands in the way of all of it, and is told
     parts: dict[tuple[str, api.Use], dict[int, None]] = {}
     for lack in rig.rig.placed.lacks:
         needed_by = parts.setdefault((lack.parameter, lack.declared), {})
         if lack.part is not None:
             needed_by[lack.part] = None
     for (parameter, declared), numbers in parts.items():
-        names = [rig.parts[number].name for number in numbers] if rig.parts else []
-        if not rig.parts:
-            return  # a fault stands in the way of all of it, and is told
+        names = [rig.parts[number].name for number in numbers]
         listed = ", ".join(names[:_SHOWN]) + (f" and {len(names) - _SHOWN} more" if len(names) > _SHOWN else "")
         what = f"{listed} and all that hangs on it is not judged" if names else "its start-up is not judged"
         tree, route = declared

@@ -50,10 +50,10 @@ def _stage_above(rig: api.SolvedRig, number: int) -> int | None:
 
 def repairs(rig: api.SolvedRig, finding: api.Finding) -> Iterator[api.Offer]:
     """Both stages out, and the line closed behind them."""
-    number = rig.rig.index.get(finding.part or "")
-    above = None if number is None else _stage_above(rig, number)
-    if number is not None and above is not None:
-        yield api.SearchFor("take-out", (rig.parts[above].name, rig.parts[number].name))
+    name = finding.part or ""
+    above = _stage_above(rig, rig.rig.index[name])
+    assert above is not None  # as the check found
+    yield api.SearchFor("take-out", (rig.parts[above].name, name))
 
 
 RULE = api.Rule("opposed-stages", "note", check, repairs, local=True)

@@ -92,11 +92,9 @@ def _finding(rig: api.SolvedRig, number: int, worst: tuple[int, float, float] | 
 
 def repairs(rig: api.SolvedRig, finding: api.Finding) -> Iterator[api.Offer]:
     """The stage that the splitter stands for; where nothing below is wrong, the purpose said as it is."""
-    number = rig.rig.index.get(finding.part or "")
-    worst = None if number is None else _worst(rig, number)
-    if worst is None:
-        if finding.route[-1] == "purpose":
-            yield api.Fix("say what it does: distribute", (api.Edit(finding.file, finding.span, "distribute"),))
+    worst = _worst(rig, rig.rig.index[finding.part or ""])
+    if worst is None:  # told at its purpose
+        yield api.Fix("say what it does: distribute", (api.Edit(finding.file, finding.span, "distribute"),))
         return
     below = rig.parts[worst[0]]
     too_fast = below.speed_limit is not None and api.over(api.speed_carried(rig.flows, worst[0]), below.speed_limit)

@@ -4,9 +4,12 @@ from pathlib import Path
 
 import pytest
 
+from lineshaft.api import NoFix
 from lineshaft.check.checker import Checker
 from lineshaft.check.judged_finding import JudgedFinding
 from lineshaft.check.rulebook import open_rulebook
+from lineshaft.rules import not_judged
+from lineshaft.testing import rig_from_text
 
 CATALOGUE = """catalogue: 1
 edition: "1"
@@ -77,6 +80,22 @@ def test_a_rule_that_is_off_and_hides_no_part_stays_silent(tmp_path: Path) -> No
     assert found(tmp_path, W, text, policy="levels: {unknown-reference: off}") == []
 
 
+def test_only_what_hides_a_part_is_told_of_a_rule_that_is_off(tmp_path: Path) -> None:
+    """The machine is left unsolved by a name that is not there; a reading of another such name leaves nothing so."""
+    text = "m: {item: mill, driven-by: v}\nreadings: [{at: x, speed: 8 rad/s}]"
+    (told,) = found(tmp_path, W, text, policy="levels: {unknown-reference: off}")
+    assert (told.rule, told.span.start.line) == ("not-judged", 5)
+
+
+def test_what_is_not_judged_is_nobodys_to_repair(tmp_path: Path) -> None:
+    """An error that no repair is sought for says why."""
+    (told,) = found(tmp_path, *SILENCED[-1][1], policy="levels: {drive-loop: off}")
+    assert (told.rule, told.level) == ("not-judged", "error")
+    (offer,) = not_judged.repairs(rig_from_text(RIG), told)
+    assert isinstance(offer, NoFix)
+    assert "nothing here is known to be wrong or right" in offer.reason
+
+
 def test_a_policy_may_raise_it(tmp_path: Path) -> None:
     """As an error it fails the run, though some of the rig was judged."""
     parts = (W, "m: {item: mill, driven-by: v}")
@@ -109,6 +128,17 @@ def test_each_missing_default_is_told_once_where_it_is_declared(tmp_path: Path) 
         "way has no default",
         "most has no default",
     ]
+
+
+def test_a_missing_default_waits_for_a_fault_that_leaves_all_unsolved(tmp_path: Path) -> None:
+    """A torque without its unit, at the inlet on line 4: mended first, or the default would be told of nothing."""
+    (told,) = found(
+        tmp_path,
+        "s: {item: stage, ratio: $ratio, set: reduce, driven-by: in}",
+        above=BLUEPRINT + "inlets: {in: {torque-up-to: 900, speed-up-to: 8 rad/s}}\nparts:\n",
+        name="x.blueprint.yaml",
+    )
+    assert (told.rule, told.span.start.line) == ("bad-quantity", 4)
 
 
 def test_a_default_handed_on_to_another_blueprint_is_told_where_it_is_missing(tmp_path: Path) -> None:

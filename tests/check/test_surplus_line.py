@@ -20,18 +20,19 @@ items:
   stage: {kind: gear-stage, ratios: [3/2, 3, 5, 7, 11]}
   fan:
     kind: driven-machine
-    needs: {torque: 90 N*m}
+    needs: {torque: 90 N*mNEEDS}
     limits: {speed: FASTEST rad/s}
     work: {unit: load, times: [[5 rad/s, 50 s], [END rad/s, 10 s]], between: linear}
 """
 
 
-def _suggested(stage: str, fastest: str = "300", end: str = "105") -> Text | None:
+def _suggested(stage: str, fastest: str = "300", end: str = "105", needs: str = "") -> Text | None:
     text = _RIG.replace(
         "STAGE", f"  step: {{item: stage, ratio: {stage}, set: increase, driven-by: wheel}}\n" if stage else ""
     )
     text = text.replace("LAST", "step" if stage else "wheel")
-    files = {"spare.catalogue.yaml": _CATALOGUE.replace("FASTEST", fastest).replace("END", end)}
+    catalogue = _CATALOGUE.replace("FASTEST", fastest).replace("END", end).replace("NEEDS", needs)
+    files = {"spare.catalogue.yaml": catalogue}
     found = findings_of(RULE, text, files=files)
     return found[0].suggestion if found else None
 
@@ -51,6 +52,13 @@ def test_by_what_it_needs() -> None:
 def test_by_its_speed_limit() -> None:
     """48 rad/s are 6 times 8: 6 at most, more than 4."""
     assert _numbers(_suggested("", fastest="48"))[:4] == pytest.approx([4, 6, 6, 48])
+
+
+def test_by_what_it_needs_where_it_lacks_speed_as_well() -> None:
+    """80 rad/s at 10 times 8 are all that its torque allows, and 200 are needed: it gains nothing from that alone."""
+    suggested = _suggested("", needs=", speed: 200 rad/s")
+    assert _numbers(suggested) == pytest.approx([10 / 1.5, 10, 10, 80])
+    assert suggested is not None and suggested[-1] == ", still short of what it needs"
 
 
 def test_by_the_end_of_its_table() -> None:

@@ -4,13 +4,17 @@ The rig's shaft carries 100 N·m of 80 N·m, 1.25 times, by hand; the stage behi
 """
 
 import json
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
 from command_runner import run
 
+from lineshaft import api
 from lineshaft.check.registry import own_ids
+from lineshaft.rules import waiver_stale
+from lineshaft.testing import findings_of, rig_from_text
 
 CATALOGUE = """catalogue: 1
 edition: "1"
@@ -62,6 +66,28 @@ def test_what_is_waived_counts_apart_and_does_not_fail(tmp_path: Path) -> None:
     (finding,) = document["findings"]
     wanted = {"reason": "proof-loaded in spring", "until": "2027-03-31", "up_to": 1.3, "value": 1.25}
     assert (finding["level"], finding["waived"]) == ("error", wanted)
+
+
+def _open_ends(rig: api.SolvedRig) -> Iterator[api.Reported]:
+    """A rule of somebody else's, whose findings have no value."""
+    yield api.report(rig.place(1), rig.parts[1].name, ("ends in the open",))
+
+
+def test_only_what_has_a_value_is_waived_up_to_one() -> None:
+    """For rules of ours the schema says so; a rule of another distribution is met here, and told at its name."""
+    text = (
+        "rig: 1\ncatalogue: works.catalogue.yaml\nparts:\n  wheel: {item: wheel}\n"
+        "  rod: {item: shaft, grade: pine, driven-by: wheel}\nwaivers:\n"
+        "  - {rule: harbour-ends, part: rod, up-to: 1.3, reason: the mill comes in May, until: 2027-03-31}\n"
+    )
+    (finding,) = findings_of(api.Rule("harbour-ends", "warning", _open_ends), text)
+    rig = rig_from_text(text)
+    assert waiver_stale.RULE.review is not None
+    (stale,) = waiver_stale.RULE.review(rig, (api.JudgedWaiver(rig.rig.waivers[0], "beyond", (finding,)),))
+    assert stale.place[1].start == (7, 12)
+    assert stale.message == (
+        "does not fit harbour-ends of rod: only what has a value is waived up to one",
+    )
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,52 @@
+"""A stage that runs dry is told once: by the rule that knows why, not by each that sees it."""
+
+import pytest
+
+from lineshaft.rules import lubricant_loop, lubricant_missing, lubricant_shortfall
+from lineshaft.testing import findings_of
+
+CATALOGUE = """\
+catalogue: 1
+edition: "1"
+lubricants: [flax-oil]
+items:
+  wheel: {kind: prime-mover, output: {torque: 900 N*m, speed: 7 rad/s}}
+  oiled: {kind: gear-stage, ratios: [3], lubricant: {kind: flax-oil, holds: 4.5 L, uses: 0.3 mL/s}}
+  mill: {kind: driven-machine}
+  press:
+    kind: driven-machine
+    work: {unit: jug, times: [[1 rad/s, 60 s]], between: linear}
+    makes: {lubricant: flax-oil, amount: 3 mL}
+"""
+RIG = """\
+rig: 1
+catalogue: works.catalogue.yaml
+parts:
+  wheel: {item: wheel}
+  step: {item: oiled, ratio: 3, set: reduce, driven-by: wheel}
+  end: {item: MACHINE, driven-by: step}
+"""
+RULES = (lubricant_shortfall.RULE, lubricant_missing.RULE, lubricant_loop.RULE)
+FILL = "  - fill: {part: step, with: 0.5 L}\n"
+START = "  - start: wheel\n"
+CIRCUIT = "lubrication: {flax: {lubricant: flax-oil, tank: {holds: 9 L%s}%s, feeds: [step]}}\n"
+PRESS = ", supplied-by: end"
+
+# Half a litre at 0.3 mL/s lasts 1667 s, less than the hour that it has to; a press that adds 0.05 mL/s makes it 2000 s.
+ONCE = {
+    "filled first": ("mill", f"commissioning:\n{FILL}{START}", ["lubricant-shortfall"]),
+    "filled when it has turned dry": ("mill", f"commissioning:\n{START}{FILL}", ["lubricant-missing"]),
+    "a charged tank": ("mill", CIRCUIT % (", charge: 0.5 L", "") + f"commissioning:\n{START}", ["lubricant-shortfall"]),
+    "an empty tank": ("mill", CIRCUIT % ("", "") + f"commissioning:\n{START}", ["lubricant-missing"]),
+    "a charged ring": ("press", CIRCUIT % (", charge: 0.5 L", PRESS), ["lubricant-shortfall"]),
+    "an empty ring": ("press", CIRCUIT % ("", PRESS), ["lubricant-loop"]),
+}
+
+
+@pytest.mark.parametrize("name", ONCE)
+def test_what_runs_dry_is_told_by_one_rule(name: str) -> None:
+    """A fill or charge that is too small by itself; one that comes too late or not at all by what is missing."""
+    machine, below, wanted = ONCE[name]
+    text = RIG.replace("MACHINE", machine) + below
+    files = {"works.catalogue.yaml": CATALOGUE}
+    assert [rule.id for rule in RULES for _ in findings_of(rule, text, files=files)] == wanted
