@@ -279,6 +279,127 @@ def test_what_cannot_be_sized(
     assert Path("bench.rig.yaml").read_text("utf-8") == _RIG
 
 
+_SLOW_WORK = ", work: {unit: sack, times: [[5 rad/s, 70 s], [9 rad/s, 40 s]], between: linear}"
+
+
+@pytest.mark.parametrize(("parts", "mill", "message"), [
+    ("  mill: {item: mill}\n", "", "mill is not solved or nothing drives it: see `lineshaft check bench.rig.yaml`"),
+    ("  mill: {item: mill, target: {time: 3 s}, driven-by: motor}\n", _SLOW_WORK,
+     "no speed in the work table of mill meets its target; give it another target"),
+    ("  mill: {item: mill, driven-by: motor}\n", "", "mill needs nothing and has no target: there is nothing to size"),
+    ("  yard: {blueprint: yard.blueprint.yaml}\n", "", "what drives yard/mill stands in yard.blueprint.yaml alone"),
+])  # fmt: skip
+def test_a_machine_that_nothing_can_be_sized_for(
+    parts: str, mill: str, message: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Undriven, too slow at any speed, in want of nothing, and fed within a blueprint: exit 2 and what to look at."""
+    _checker("rig: 1\ncatalogue: bench.catalogue.yaml\nparts:\n  motor: {item: motor}\n" + parts)
+    quay = Path("bench.catalogue.yaml")
+    bare = "{kind: driven-machine" + mill + "}"
+    text = quay.read_text("utf-8").replace("{kind: driven-machine, needs: {torque: 300 N*m, speed: 135 rad/s}}", bare)
+    quay.write_text(text, "utf-8")
+    Path("yard.blueprint.yaml").write_text(
+        "blueprint: 1\ncatalogue: bench.catalogue.yaml\nparts:\n  motor: {item: motor}\n"
+        "  mill: {item: mill, driven-by: motor}\n",
+        "utf-8",
+    )
+    machine = "yard/mill" if "yard" in parts else "mill"
+    assert run(["size", "bench.rig.yaml", machine]) == 2
+    assert message in capsys.readouterr().err
+
+
+def test_no_more_than_eight_chains_are_shown() -> None:
+    """Nine ratios, each faster and dearer than the one before: the eight cheapest are shown, and that it stops there.
+
+    900 N*m at 6 rad/s carry every ratio up to 9 : 1, 100 N*m, and the mill works the faster the faster it turns.
+    """
+    ratios = "3/2", "5/2", "3", "7/2", "9/2", "5", "6", "7", "9"
+    offered = ", ".join(f"{ratio}: {{made-of: {{unit: {10 + 3 * n}}}}}" for n, ratio in enumerate(ratios))
+    _checker(torque="900", needs="torque: 90 N*m, speed: 7 rad/s", wheels=offered)
+    quay = Path("bench.catalogue.yaml")
+    start, end = quay.read_text("utf-8").split("  cheap-stage:")
+    text = start + end[end.index("  wheels:") :].replace("rad/s}}\n", "rad/s}, work: {WORK}}\n")
+    work = "unit: sack, times: [[5 rad/s, 90 s], [60 rad/s, 7 s]], between: linear"
+    quay.write_text(text.replace("WORK", work), "utf-8")
+    document = _sized("bench.rig.yaml", "mill", "--stages", "1")
+    assert [chain["stages"][0]["ratio"] for chain in document["chains"]] == list(ratios[:8])
+    assert not document["complete"]
+
+
+def test_a_search_that_stops_before_its_end_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
+    """With five steps allowed nothing is found, though 3 : 1 and 15/2 : 1 would do."""
+    monkeypatch.setattr("lineshaft.repair.size.MOST_EFFORT", 5)
+    _checker()
+    document = _sized("bench.rig.yaml", "mill", code=1)
+    said = "times what it is there are chains of up to 4 stages; the search stopped at its bound and found none"
+    assert said in document["no_chain"]
+
+
+def test_shafts_that_do_not_stand_the_whole_are_in_each_of_the_lines(capsys: pytest.CaptureFixture[str]) -> None:
+    """A reed of 500 N*m under 900 is doubled with the stage behind it, 450 N*m in each, 1,125 behind the stages.
+
+    Both reeds are of larch; with a reed that stays as it is the words name it as the catalogue does.
+    """
+    catalogue = """\
+catalogue: 1
+name: Quay
+edition: "1"
+grades: {larch: {torque-limit: 500 N*m}, pine: {torque-limit: 300 N*m}}
+items:
+  motor: {kind: prime-mover, output: {torque: 900 N*m, speed: 8 rad/s}}
+  reed: {kind: shaft, grades: [pine, larch], made-of: {bar: 2}}
+  light: {kind: gear-stage, torque-limit: 1200 N*m, ratios: {5/2: {made-of: {bar: 4}}}}
+  fork: {kind: splitter, outlets: 2, shares: [[1, 1]], made-of: {bar: 3}}
+  joint: {kind: combiner, inlets: 2, made-of: {bar: 3}}
+  mill: {kind: driven-machine, needs: {torque: 2.1 kN*m, speed: 3 rad/s}}
+raw: {bar: {worth: 1}}
+"""
+    Path("bench.catalogue.yaml").write_text(catalogue, encoding="utf-8")
+    line = "  lay: {item: reed, grade: larch, driven-by: motor}\n  mill: {item: mill, driven-by: lay}\n"
+    rig = _RIG.replace("name: Bench", "name: Quay").replace("  mill: {item: mill, driven-by: motor}\n", line)
+    Path("bench.rig.yaml").write_text(rig, encoding="utf-8")
+    document = _sized("bench.rig.yaml", "mill", "--apply", "1")
+    assert _chains(document) == [[("light", "5/2", 2)]]
+    assert "2 lines side by side (each reed, then light 5/2 : 1 reducing)" in capsys.readouterr().out
+    text = Path("bench.rig.yaml").read_text("utf-8")
+    assert text.count("{item: reed, grade: larch, driven-by: lay-split.") == 2
+    assert run(["check", "--fail-on", "warning", "bench.rig.yaml"]) == 0
+
+
+def test_a_chain_that_cannot_be_written_is_named_with_the_reason() -> None:
+    """One stage of 5 : 1 would do, in place of two of 3 : 1; the second stands in a way that is not taken out."""
+    rig = _RIG.replace(
+        "  mill: {item: mill, driven-by: motor}\n",
+        "  a: {item: wheels, ratio: 3, set: increase, driven-by: motor}\n"
+        "  ? b\n  : {item: wheels, ratio: 3, set: increase, driven-by: a}\n"
+        "  mill: {item: mill, driven-by: b}\n",
+    )
+    _checker(rig, torque="900", needs="torque: 180 N*m, speed: 30 rad/s", wheels="3: {}, 5: {}")
+    quay = Path("bench.catalogue.yaml")
+    start, end = quay.read_text("utf-8").split("  cheap-stage:")
+    quay.write_text(start + end[end.index("  wheels:") :], "utf-8")
+    document = _sized("bench.rig.yaml", "mill", "--stages", "1", code=1)
+    said = "one chain does by the numbers, but the file cannot be changed so where it stands: wheels 5 : 1 increasing"
+    assert document["no_chain"] == said
+
+
+def test_of_very_many_chains_beside_the_bounds_none_is_called_the_nearest() -> None:
+    """Twenty ratios from 3 to 3.19: three stages come near 3 or 27 in thousands of ways, and never to 4 to 4.1.
+
+    One up, one up and one down alone are 20 * 21 / 2 * 20 = 4,200 ways.
+    """
+    wheels = ", ".join(f"{300 + n}/100: {{}}" for n in range(20))
+    _checker(torque="410", speed="10", needs="torque: 100 N*m, speed: 40 rad/s", wheels=wheels)
+    quay = Path("bench.catalogue.yaml")
+    start, end = quay.read_text("utf-8").split("  cheap-stage:")
+    quay.write_text(start + end[end.index("  wheels:") :], "utf-8")
+    document = _sized("bench.rig.yaml", "mill", "--stages", "3", code=1)
+    assert document["no_chain"] == (
+        "the speed must become 4 to 4.1 times what it is, and no chain of up to 3 stages of the catalogue has such a"
+        " ratio"
+    )
+
+
 def test_a_line_behind_a_blueprint() -> None:
     """A stone in place of the pump behind three legs gets 328 N·m at 8 rad/s: 5/2 at 96 % leaves 125.9 at 20. By hand.
 

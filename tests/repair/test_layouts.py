@@ -5,6 +5,13 @@ from pathlib import Path
 import pytest
 from repair_bench import checked, edited, plan_for, workshop_of
 
+from lineshaft.repair.edits.parts import add_items
+from lineshaft.repair.edits.splice import spliced, splices_of
+from lineshaft.schema.text.text import SourceText
+from lineshaft.schema.text.tree import Tree
+from lineshaft.schema.text.yaml_pass import Bounds
+from lineshaft.schema.text.yaml_reader import read_yaml
+
 CATALOGUE = """\
 catalogue: 1
 name: Quay
@@ -148,3 +155,14 @@ def test_a_list_is_begun_where_a_new_part_needs_one(tmp_path: Path) -> None:
         "  - start: wheel\n"
     )
     assert checked(tmp_path, text) == set()
+
+
+def test_a_list_that_is_another_one_by_an_alias_takes_no_more(tmp_path: Path) -> None:
+    """What is put into it would be put into both; the list itself takes it, in the column of its dashes."""
+    text = "first: &fed\n  - step\nsecond: *fed\n"
+    tree = read_yaml(SourceText(tmp_path, "a.yaml", text), Bounds())
+    assert isinstance(tree, Tree)
+    assert add_items(tree, ("second",), ["saw"]) is None
+    added = add_items(tree, ("first",), ["saw"])
+    assert added is not None
+    assert spliced(text, splices_of(tree.source, added)) == "first: &fed\n  - step\n  - saw\nsecond: *fed\n"

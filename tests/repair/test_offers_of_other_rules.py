@@ -105,12 +105,20 @@ def test_a_blueprint_may_be_put_in_a_parts_place(tmp_path: Path) -> None:
 @pytest.mark.parametrize(("way", "part", "reason"), [
     ("take-out", "nobody", "a person has to decide: no setting, step or part of the catalogue mends it"),
     ("take-out", "wheel", "no setting, step or part was found to mend it with"),
+    ("close-end", "fork", "no setting, step or part was found to mend it with"),
     ("fill-first", "press", "no setting, step or part was found to mend it with"),
     ("set-first", "press", "no setting, step or part was found to mend it with"),
 ])  # fmt: skip
 def test_a_way_that_does_not_fit_its_part_leads_nowhere(tmp_path: Path, way: str, part: str, reason: str) -> None:
-    """No such part, a wheel that all hang on, and a press, which takes no lubricant and has no direction."""
-    context = _labels(tmp_path, lambda _, __: [SearchFor(way, (part,))])  # type: ignore[arg-type]
+    """No such part, a wheel that all hang on, a splitter with a ram on it that nothing drives, and a press.
+
+    That takes no lubricant and has no direction.
+    """
+    rig = RIG + (
+        "  fork: {item: fork, grade: larch, shares: {a: 3, b: 5}}\n"
+        "  ram: {item: press, label: Ram, driven-by: fork.a}\n"
+    )
+    context = _labels(tmp_path, lambda _, __: [SearchFor(way, (part,))], rig=rig)  # type: ignore[arg-type]
     found = plan_for(context, "label-due")
     assert (found.repairs, found.no_repair) == ((), reason)
 

@@ -109,3 +109,22 @@ def test_a_suggestion_takes_the_names_of_the_file_it_is_for(yard: Path, below: s
     (yard / "a.rig.yaml").write_text(RIG + below, "utf-8")
     told = [finding for finding in found(yard) if finding.rule == "direction-before-commissioning"]
     assert [str(finding.suggestion[0]).startswith(said) for finding in told] == [True]
+
+
+TURNED = LEG.replace("set: increase", "set: $way").replace(
+    "parts:", "takes: {way: {kind: direction, default: increase}}\nparts:"
+)
+
+
+@pytest.mark.parametrize(("leg", "more"), [(TURNED, ""), (LEG, "commissioning: []\n")])
+def test_a_list_that_would_not_hold_for_every_use_is_not_offered(
+    yard: Path, capsys: pytest.CaptureFixture[str], leg: str, more: str
+) -> None:
+    """A direction that each use may give is for the rigs to set; and an empty list has no step to come behind."""
+    (yard / "leg.blueprint.yaml").write_text(leg + more, "utf-8")
+    assert run(["repair", "leg.blueprint.yaml"]) == (1 if more else 0)  # an error against a list, else a warning
+    shown = capsys.readouterr().out
+    assert "direction-before-commissioning" in shown
+    assert "no proved repair: no setting, step or part was found to mend it with" in shown
+    assert "at the end of its list" not in shown
+    assert "commissioning list that sets" not in shown

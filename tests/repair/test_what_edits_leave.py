@@ -106,3 +106,64 @@ def test_names_that_look_like_values_stay_names(rig: Path, name: str) -> None:
     assert run(["repair", rig.name, "--apply", "1"]) == 0
     assert f'driven-by: "{name}"' in rig.read_text("utf-8")
     assert run(["check", rig.name]) == 0
+
+
+TWO = (
+    "  one: {item: wheel}\n  two: {item: wheel}\n"
+    "  up: {item: step, ratio: 5, set: increase, driven-by: one}\n"
+    "  saw: {item: mill, driven-by: up}\n  stone: {item: mill, driven-by: two}\n"
+)
+
+
+def test_steps_whose_dash_stands_alone_get_more_in_front_and_behind(rig: Path) -> None:
+    """Between dash and step may stand a comment, with a dash in it: the new ones take the column of the dash."""
+    was = HEAD + TWO + "commissioning:\n  - # the creek - slowly\n    start: one\n"
+    rig.write_text(was, "utf-8")
+    assert run(["repair", rig.name, "--apply", "best"]) == 0
+    told = was.replace("  - # the creek", "  - set: {part: up, to: increase}\n  - # the creek")
+    assert rig.read_text("utf-8") == f"{told}  - start: two\n"
+
+
+def test_a_list_behind_an_anchor_and_a_line_end_is_still_one_between_brackets(rig: Path) -> None:
+    """The steps that it lacks are put in as it is written."""
+    was = HEAD + TWO + "commissioning: &steps # all of it\n  [{start: one}]\n"
+    rig.write_text(was, "utf-8")
+    assert run(["repair", rig.name, "--apply", "best"]) == 0
+    told = was.replace("[{start: one}]", "[{set: {part: up, to: increase}}, {start: one}, {start: two}]")
+    assert rig.read_text("utf-8") == told
+
+
+def test_an_empty_list_is_written_anew(rig: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """There is no step to put others beside: a safe list takes its place, set first, both wheels started."""
+    rig.write_text(HEAD + TWO + "commissioning: []\n", "utf-8")
+    run(["repair", rig.name])
+    assert "add what the list lacks" not in capsys.readouterr().out
+    assert run(["repair", rig.name, "--apply", "best"]) == 0
+    text = rig.read_text("utf-8")
+    assert text.startswith(HEAD + TWO)
+    assert text.index("to: increase") < text.index("start: one")
+    assert "start: two" in text
+
+
+def test_a_clutch_that_the_list_leaves_open_is_engaged_at_its_end(rig: Path) -> None:
+    """Declared engaged, and disengaged by the last step."""
+    quay = rig.with_name("quay.catalogue.yaml")
+    quay.write_text(CATALOGUE.replace("  mill:", "  dog: {kind: clutch}\n  mill:"), "utf-8")
+    was = HEAD + (
+        "  one: {item: wheel}\n  hold: {item: dog, driven-by: one}\n  saw: {item: mill, driven-by: hold}\n"
+        "commissioning:\n  - start: one\n  - disengage: hold\n"
+    )
+    rig.write_text(was, "utf-8")
+    assert run(["repair", rig.name, "--apply", "1"]) == 0
+    assert rig.read_text("utf-8") == f"{was}  - engage: hold\n"
+
+
+def test_a_setting_is_added_to_the_last_line_of_a_file_that_has_no_line_end(rig: Path) -> None:
+    """The rod of 70 N*m under 100 gets one of steel: a line of its own, and the file ends without one as before."""
+    was = HEAD + (
+        "  one: {item: wheel}\n  saw: {item: mill, driven-by: rod}\n"
+        '  rod:\n    item: "2: tin"\n    driven-by: one'
+    )
+    rig.write_text(was, "utf-8")
+    assert run(["repair", rig.name, "--apply", "1"]) == 0
+    assert rig.read_text("utf-8") == was.replace("2: tin", "3: any") + "\n    grade: steel"

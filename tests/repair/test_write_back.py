@@ -64,3 +64,18 @@ def test_refusals_leave_the_file_alone(tmp_path: Path) -> None:
         write_back(source, "rig: 2\n")
     assert path.read_text(encoding="utf-8") == "rig: 3\n"
     assert list(tmp_path.iterdir()) == [path]
+
+
+def test_what_is_no_file_any_more_is_not_written(tmp_path: Path) -> None:
+    """A file that is gone since it was read, or gave way to a folder: it says so, and makes nothing in its place."""
+    path = tmp_path / "a.rig.yaml"
+    path.write_text("rig: 1\n", encoding="utf-8")
+    source = _read(path)
+    path.unlink()
+    with pytest.raises(RefusedError, match=r"cannot read a\.rig\.yaml again: No such file"):
+        write_back(source, "rig: 3\n")
+    assert not path.exists()
+    path.mkdir()
+    with pytest.raises(RefusedError, match=r"a\.rig\.yaml is not a regular file"):
+        write_back(source, "rig: 3\n")
+    assert list(tmp_path.iterdir()) == [path]

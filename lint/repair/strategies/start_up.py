@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from lineshaft.check.finding import Edit
 from lineshaft.repair.edits.commissioning_block import block_splice, entry
 from lineshaft.repair.edits.entries import edit
+from lineshaft.repair.edits.entry_text import is_flow
 from lineshaft.repair.edits.parts import add_items, add_steps
 from lineshaft.repair.strategies.proposal import Proposal
 from lineshaft.schema.quantities.quantity import litres_text
@@ -42,7 +43,7 @@ def complete_list(rig: SolvedRig) -> Iterator[Proposal]:
     steps = [(d.what == "direction", _lacking(rig, d)) for d in differences]
     first = [entry(step, rig.parts) for before, step in steps if before]
     last = [entry(step, rig.parts) for before, step in steps if not before]
-    flow = tree.source.text[tree.slice(("commissioning",))[0]] == "[" if differences else False
+    flow = bool(differences) and is_flow(tree, ("commissioning",))
     edits: list[Edit | None] = []
     if first:
         edits.append(add_steps(tree, 0, first))
@@ -91,7 +92,7 @@ def _set_in_blueprint(rig: SolvedRig, number: int) -> Iterator[Proposal]:
         return  # another direction for another use: only a list that hands it on would hold
     if tree.at(("commissioning",)) is not None:
         step = entry(ListedStep("set", number, to=part.direction), rig.parts)
-        flow = tree.source.text[tree.slice(("commissioning",))[0]] == "["
+        flow = is_flow(tree, ("commissioning",))
         added = add_items(tree, ("commissioning",), [f"{{{step}}}" if flow else step])
         if added is not None:
             yield _setting(f"set {part.name} to {part.direction} at the end of its list", tuple(added), "set")
