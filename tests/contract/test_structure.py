@@ -2,6 +2,7 @@
 
 import ast
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -85,9 +86,15 @@ def _within(name: str, *packages: str) -> bool:
     return any(name == package or name.startswith(package + ".") for package in packages)
 
 
+@cache
+def _tree(text: str) -> ast.Module:
+    """A module's tree, for all that is asked of it."""
+    return ast.parse(text)
+
+
 def _imports(module: str, sources: Sources) -> Iterator[tuple[int, str]]:
     """Line and full name of each import, those inside functions too; the module's where ``from`` names one."""
-    for node in ast.walk(ast.parse(sources[module])):
+    for node in ast.walk(_tree(sources[module])):
         if isinstance(node, ast.Import):
             yield from ((node.lineno, alias.name) for alias in node.names)
         elif isinstance(node, ast.ImportFrom) and not node.level and node.module:
@@ -142,7 +149,7 @@ def impure(sources: Sources) -> list[str]:
         for line, name in _imports(module, sources):
             if name.split(".")[0] in NOT_FOR_RULES:
                 faults.append(f"{module}:{line} imports {name}")
-        for node in ast.walk(ast.parse(sources[module])):
+        for node in ast.walk(_tree(sources[module])):
             if isinstance(node, ast.Name) and node.id in NOT_CALLED_BY_RULES:
                 faults.append(f"{module}:{node.lineno} uses {node.id}")
     return faults
@@ -152,7 +159,7 @@ def undocumented(sources: Sources) -> list[str]:
     """Modules, public classes, and public functions and methods of these that have no docstring."""
     faults = []
     for module, text in sources.items():
-        tree = ast.parse(text)
+        tree = _tree(text)
         if not ast.get_docstring(tree):
             faults.append(module)
         if not module.rpartition(".")[2].startswith("_"):
@@ -230,7 +237,7 @@ def test_rules_are_pure(sources: Sources) -> None:
 
 def test_imports_are_absolute(sources: Sources) -> None:
     """No module is named relative to another."""
-    nodes = ((module, node) for module, text in sources.items() for node in ast.walk(ast.parse(text)))
+    nodes = ((module, node) for module, text in sources.items() for node in ast.walk(_tree(text)))
     assert [f"{m}:{n.lineno}" for m, n in nodes if isinstance(n, ast.ImportFrom) and n.level] == []
 
 
@@ -248,7 +255,7 @@ def test_functions_are_small(sources: Sources) -> None:
     """At most 50 lines from ``def`` to the last, docstring and inner functions included; two hot loops more."""
     long = []
     for module, text in sources.items():
-        for node in ast.walk(ast.parse(text)):
+        for node in ast.walk(_tree(text)):
             if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef):
                 length = (node.end_lineno or node.lineno) - node.lineno + 1
                 if length > HOT_LOOPS.get(f"{module}.{node.name}", 50):

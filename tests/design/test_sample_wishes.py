@@ -1,6 +1,7 @@
 """The wishes of Tern Harbour: each is served, or says what would do; every value by an independent solver."""
 
 import json
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -10,6 +11,7 @@ from command_runner import run
 _ROOT = Path(__file__).resolve().parents[2]
 
 
+@cache
 def _designs(name: str, *more: str) -> list[dict[str, Any]]:
     ran = run(_ROOT, "design", f"sample_rigs/wishes/{name}.rig.yaml", "--write", "json=-", *more, seconds=240)
     assert ran.returncode == 0, ran.stderr
@@ -37,6 +39,7 @@ def test_three_on_a_wheel_by_hand() -> None:
     assert rates[:2] == [120.0, 150.0] and cost > 16.3
 
 
+@pytest.mark.further
 def test_a_roller_of_iron_or_of_steel() -> None:
     """With the iron yard two lines side by side for nothing to get, or one steel stage for 4 charcoal of 0.2."""
     found = _designs("plate-roller", "--stock", "sample_rigs/iron-yard.stock.yaml")
