@@ -9,7 +9,7 @@ import os
 import signal
 import time
 from collections.abc import Generator, Iterator, Sequence
-from multiprocessing import connection, get_context, parent_process
+from multiprocessing import connection, get_context, parent_process, resource_tracker
 from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
 from multiprocessing.reduction import ForkingPickler
@@ -194,6 +194,8 @@ def _undisturbed() -> Iterator[None]:
     before = os.environ.get("PYTHONSAFEPATH")
     os.environ["PYTHONSAFEPATH"] = "1"
     masks = hasattr(signal, "pthread_sigmask")
+    if masks:
+        resource_tracker.ensure_running()  # where a worker's start begins it, it lets interrupts through again
     old = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT}) if masks else set()
     try:
         yield

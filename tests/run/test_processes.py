@@ -156,6 +156,24 @@ def test_an_interrupt_ends_all(yard: Path, jobs: str, when: str) -> None:
     _until(lambda: not _alive(child.pid))  # the one that helps with starting others leaves by itself
 
 
+FIRST_START = """
+import signal
+from multiprocessing import resource_tracker
+from lineshaft.run.processes import _undisturbed
+with _undisturbed():
+    resource_tracker.getfd()  # as the start of a worker does
+    print(signal.SIGINT in signal.pthread_sigmask(signal.SIG_BLOCK, ()))
+"""
+
+
+@pytest.mark.skipif(os.name == "nt", reason="needs signals")
+def test_an_interrupt_waits_while_the_first_worker_starts() -> None:
+    """The tracker that the first start begins lets interrupts through; one that came then showed a traceback."""
+    command = [sys.executable, "-P", "-c", FIRST_START]
+    ran = subprocess.run(command, capture_output=True, text=True, timeout=60, check=True)
+    assert ran.stdout == "True\n"
+
+
 @pytest.mark.skipif(os.name == "nt", reason="needs signals")
 @pytest.mark.parametrize("end", ["SIGTERM", "SIGKILL"])
 @pytest.mark.parametrize("jobs", ["1", "2"])
