@@ -157,8 +157,7 @@ class Sharing:
 
             found.append(Option(least, demand.torque[1], 0.0, 0, 0, as_it_is))
         line = line_into(rig, below, inlet)
-        if line is None:
-            return found
+        assert line is not None  # what leaves the splitter turns
         if depth > 1 and line.end is not None and rig.parts[line.end[0]].item.kind == "splitter":
             found += self._passed_on(line, most, depth - 1)
         if self.anew:
