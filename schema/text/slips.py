@@ -105,7 +105,7 @@ class _Look:
         self._open(row, len(dashes))
         value = row.words[key.end() :] if key else row.words[len(dashes) :]
         at = row.start + (key.end() if key else len(dashes))
-        if not key and not dashes and row.words[0] not in "{[\"'":
+        if not key and not dashes and row.words[0] not in "{[]}\"'":
             self.found = _no_colon(row)
         elif value:
             self._value(row, value, at, key.group(2) if key else "")
@@ -169,7 +169,7 @@ class _Look:
         first = value[0]
         if first in "|>":
             self.block = row.column
-        elif first in "{[":
+        elif first in "{[]}":
             self.found = read_flow(self.text, at, row.start + len(row.words), self.brackets)
         elif first in "\"'":
             self.quote = None if QUOTED_REST[first].match(value, 1) else at

@@ -235,6 +235,13 @@ parts:
 \tstep: {item: iron-stage, ratio: 3, set: reduce, driven-by: wheel}  #! a tab stands before
   mill: {item: stone, driven-by: step}
 """,
+    "a brace on a line of its own": """\
+parts:
+  wheel: {item: creek-wheel}
+}  #! this `}` closes nothing that is open; take it out
+lubrication:
+  north: {lubricant: flaxoil, tank: {holds: 3 L}, feeds: [wheel]}  #! no lubricant flaxoil
+""",
     "a line out of line in an entry of several": """\
 parts:
   wheel:

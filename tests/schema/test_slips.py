@@ -40,6 +40,7 @@ SLIPS = {
     "no closing brace": ("creek-wheel}", "creek-wheel", 5, 10, "the brace that opens here is not closed"),
     "no closing brace in the last part": ("driven-by: lay}", "driven-by: lay", 7, 10, "is not closed"),
     "one closing brace too many": ("creek-wheel}", "creek-wheel}}", 5, 29, "closes nothing"),
+    "a closing brace in place of a value": ("North mill", "}", 2, 7, "this `}` closes nothing"),
     "the wrong closing bracket": ("driven-by: lay}", "driven-by: lay]", 7, 68, "write `}`"),
     "a list left open": ("driven-by: lay}", "driven-by: [lay}", 7, 69, "the square bracket at column 65"),
     "no closing brace before a comment": ("lay}", "lay # a wheel} {", 7, 10, "the brace that opens here is not closed"),
