@@ -66,15 +66,15 @@ Outcome = str
 """`killed`, `survived`, `equivalent`, or `no mutant` where the code is the same, or none."""
 
 
-def outcomes(mutants: Sequence[Mutant], seconds: float) -> dict[Mutant, Outcome]:
-    """What became of each; ``seconds`` is what the tests of one may take.
+def outcomes(mutants: Sequence[Mutant], seconds: float, tests: Sequence[str] = ALL) -> dict[Mutant, Outcome]:
+    """What became of each, by these tests; ``seconds`` is what those of one mutant may take.
 
     Raises RuntimeError where the tests cannot be collected.
     """
     os.chdir(ROOT)
-    killer = Killer(mutants, map_file(), seconds)
+    killer = Killer(mutants, map_file(tests), seconds)
     with redirect_stdout(StringIO()):
-        pytest.main([*_OPTIONS, *(f"tests/{name}" for name in ALL)], plugins=[killer])
+        pytest.main([*_OPTIONS, *(f"tests/{name}" for name in tests)], plugins=[killer])
     if len(killer.outcomes) != len(mutants):
         raise RuntimeError("the tests could not be collected: run them by themselves first")
     return killer.outcomes

@@ -147,9 +147,9 @@ class Mapper:
         return Bearing(quick, lines)
 
 
-def map_file() -> Path:
-    """Where the map of the code and the tests as they are now is kept, for all that ask for it on this machine."""
-    state = hashlib.sha256(sys.version.encode())
+def map_file(tests: Sequence[str]) -> Path:
+    """Where the map of these tests and the code, as they are now, is kept for all that ask for it on this machine."""
+    state = hashlib.sha256(f"{sys.version} {tests}".encode())
     for place in ("lint", "rules", "schema", "sample_rigs", "tests"):
         for path in sorted((ROOT / place).rglob("*.*")):
             # Not the code of the campaigns: by it no test bears on other lines.

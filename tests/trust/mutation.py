@@ -28,6 +28,9 @@ from trust.table import Form, Row
 
 RECORD = Path(__file__).with_name("mutation.json")
 GOAL = 0.9
+SEED = 7
+_SHORT_PLACES = ("lint/solve/", "rules/")
+_SHORT_TESTS = ("solve", "reference", "check")
 
 
 class Score(NamedTuple):
@@ -80,11 +83,20 @@ def told(score: Score) -> str:
 
 
 def rows(form: Form) -> Iterator[Row]:
-    """The row of the table: a draw by the same seed each time."""
-    count, seed = form.of(40, 600), 7
-    score = score_of(outcomes(drawn(all_mutants(), count, seed), 6.0))
-    held = interval(score.killed, score.tried)[1] >= GOAL if not form.long else score.killed >= GOAL * score.tried
-    yield Row("mutants that a test kills", f"{GOAL:.0%}", told(score), f"--draw {count} --seed {seed}", held)
+    """The row of the table: a draw by the same seed each time.
+
+    The short form's are of solver and rules, against the tests beside these alone: those it is done with in a minute.
+    So few tell a score within some fifteen in a hundred, and what fails it is a score that cannot be the goal.
+    """
+    if form.long:
+        score = score_of(outcomes(drawn(all_mutants(), 600, SEED), 6.0))
+        held = score.killed >= GOAL * score.tried
+        yield Row("mutants that a test kills", f"{GOAL:.0%}", told(score), f"--draw 600 --seed {SEED}", held)
+    else:
+        mutants = [mutant for mutant in all_mutants() if mutant.module.startswith(_SHORT_PLACES)]
+        score = score_of(outcomes(drawn(mutants, 40, SEED), 6.0, _SHORT_TESTS))
+        held = interval(score.killed, score.tried)[1] >= GOAL
+        yield Row("mutants of solver and rules that their own tests kill", f"{GOAL:.0%}", told(score), f"{SEED}", held)
 
 
 def main(arguments: list[str]) -> int:

@@ -28,7 +28,7 @@ from trust.table import Form, Row, as_markdown
 from lineshaft import __version__
 
 MINUTES = {
-    "mutation": (3.0, 20.0),
+    "mutation": (1.2, 20.0),
     "judge": (0.3, 9.0),
     "coverage_gate": (0.0, 8.0),
     "defects": (0.6, 4.0),
