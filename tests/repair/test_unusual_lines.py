@@ -175,3 +175,29 @@ def test_repairs_of_a_rig_too_large_to_be_drawn_are_not_pictured(tmp_path: Path)
     found, _ = pictured_repairs(workshop_of(tmp_path, CATALOGUE, line + "".join(wheels[:397])))
     assert "take rod for lay" in [pictured.repair.title for pictured in found]
     assert pictured_repairs(workshop_of(tmp_path, CATALOGUE, line + "".join(wheels))) == ((), 0)
+
+
+@pytest.mark.parametrize(("ratio", "offered"), [("3", True), ("$gear", False)])
+def test_one_parameter_is_not_given_two_defaults(tmp_path: Path, ratio: str, offered: bool) -> None:
+    """8 rad/s are to become 138 at 50 N*m: 5/2 by 7 gives 140 and 51.4, and nothing else of two stages does.
+
+    Two stages of 3 : 1 are geared so where each has a ratio of its own, and not where one parameter stands in both.
+    """
+    catalogue = CATALOGUE.replace("[1, 5/2, 3]", "[5/2, 3, 7]").replace("250 N*m", "50 N*m, speed: 138 rad/s")
+    (tmp_path / "bench.catalogue.yaml").write_text(catalogue, "utf-8")
+    path = tmp_path.resolve() / "leg.blueprint.yaml"
+    path.write_text(
+        LEG.replace("950", "900")
+        .replace("9 rad/s", "8 rad/s")
+        .replace("parts:\n", "takes: {gear: {kind: ratio, default: 3}}\nparts:\n")
+        .replace("  lay: {item: rod, driven-by: in}\noutlets: {out: lay}\n", "")
+        + f"  one: {{item: stage, ratio: {ratio}, set: increase, driven-by: in}}\n"
+        f"  two: {{item: stage, ratio: {ratio}, set: increase, driven-by: one}}\n"
+        "  mill: {item: mill, driven-by: two}\n",
+        "utf-8",
+    )
+    loader = Loader(Repository(path.parent, path.parent))
+    context = open_repair_context(loader, loader.blueprint_alone(path), open_rulebook())
+    titles = [repair.title for repair in plan_for(context, "machine-underdriven").repairs]
+    both = ("gear one 5/2 : 1, gear two 7 : 1", "gear one 7 : 1, gear two 5/2 : 1")
+    assert any(title.startswith(both) for title in titles) is offered, titles
