@@ -1,5 +1,6 @@
 """Settings of all tests, and what is worked out once for all of them."""
 
+import gc
 import os
 import shutil
 import tempfile
@@ -31,6 +32,12 @@ def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
     """One a core; of tests asked for by name one more, since some wait: for a cluster, a browser, a process."""
     waits = config.args_source is not pytest.Config.ArgsSource.TESTPATHS
     return (os.cpu_count() or 1) + waits
+
+
+def pytest_collection_finish() -> None:
+    """What thousands of collected tests hold stays to the end: no later search for garbage looks through it again."""
+    gc.collect()
+    gc.freeze()
 
 
 @pytest.fixture(scope="session")
