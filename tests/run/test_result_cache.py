@@ -371,6 +371,7 @@ def test_a_folder_that_may_not_be_written_is_no_matter(tmp_path: Path, plain: Ou
     assert run(SAMPLES, **env) == plain
 
 
+@pytest.mark.further
 def test_a_device_for_a_folder_is_no_matter(tmp_path: Path, plain: Outcome) -> None:
     """Nor where the folder cannot be made at all."""
     env = {"OUT": str(tmp_path), "XDG_CACHE_HOME": str(Path(os.devnull).absolute())}

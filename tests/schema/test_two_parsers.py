@@ -11,6 +11,7 @@ from types import FrameType
 from typing import Any
 
 import pytest
+from shares import a_few
 
 from lineshaft.schema.text import yaml_reader
 from lineshaft.schema.text.fault import Fault
@@ -223,7 +224,7 @@ def _steps(text: str) -> int:
     return count
 
 
-@pytest.mark.parametrize("name", HOSTILE)
+@pytest.mark.parametrize("name", a_few(sorted(HOSTILE, key="lists".__eq__), len(HOSTILE) - 1))  # lists are dear
 def test_hostile_texts_take_steps_by_their_length(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
     """Without libyaml, texts of about 810 and 2430 characters: about three times the steps, and no more."""
     monkeypatch.setattr(yaml_reader, "CParser", None)

@@ -93,6 +93,7 @@ def test_a_fix_replaces_what_it_says() -> None:
     assert fix["description"]["text"] == "say {{it}} (setting)"
 
 
+@pytest.mark.further
 def test_at_most_5000_results_are_kept_by_level_with_a_note() -> None:
     """Of 3,000 notes, 2,500 warnings and 1,000 errors: all errors and warnings, and 1,500 notes."""
     counts = {"note": 3000, "warning": 2500, "error": 1000}
