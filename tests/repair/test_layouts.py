@@ -5,6 +5,7 @@ from pathlib import Path
 import pytest
 from repair_bench import checked, edited, plan_for, workshop_of
 
+from lineshaft.repair.edits.entries import add_before
 from lineshaft.repair.edits.parts import add_items
 from lineshaft.repair.edits.splice import spliced, splices_of
 from lineshaft.schema.text.text import SourceText
@@ -163,6 +164,7 @@ def test_a_list_that_is_another_one_by_an_alias_takes_no_more(tmp_path: Path) ->
     tree = read_yaml(SourceText(tmp_path, "a.yaml", text), Bounds())
     assert isinstance(tree, Tree)
     assert add_items(tree, ("second",), ["saw"]) is None
+    assert add_before(tree, ("second", 0), ["saw"], ["saw"]) is None
     added = add_items(tree, ("first",), ["saw"])
     assert added is not None
     assert spliced(text, splices_of(tree.source, added)) == "first: &fed\n  - step\n  - saw\nsecond: *fed\n"

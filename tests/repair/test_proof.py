@@ -8,7 +8,7 @@ from random import Random
 from tempfile import mkdtemp
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 from rig_maker import break_one, make_rig
 from shares import a_few
@@ -91,6 +91,7 @@ def test_the_quick_verdict_is_the_full_one(examples: int) -> None:
     """For any edits of a rig with any seeded fault both ways give equal findings, and agree on what is mended."""
 
     @settings(max_examples=examples, suppress_health_check=list(HealthCheck))
+    @example(seed=13, kind="not-offered", throw=1)  # below a splitter hangs what cannot be solved
     @given(st.integers(0, 60), st.sampled_from(SOLVABLE + UNSOLVED), st.integers(0, 10_000))
     def both_ways(seed: int, kind: str, throw: int) -> None:
         context = _broken(seed, kind)

@@ -133,15 +133,16 @@ def lines_behind(tree: Tree, end: int, indent: int, lines: Sequence[str]) -> Edi
     return edit(tree, at, at, "".join(f"{line}\n" for line in lines))
 
 
-def add_before(tree: Tree, route: Route, entries: Sequence[str], flow: Sequence[str]) -> Edit:
-    """New entries of a list in front of the one at ``route`` and of the comments that are its own."""
+def add_before(tree: Tree, route: Route, entries: Sequence[str], flow: Sequence[str]) -> Edit | None:
+    """New entries of a list in front of the one at ``route`` and of the comments that are its own; none of an alias."""
     text = tree.source.text
     start = tree.slice(route)[0]
     if is_flow(tree, route[:-1]):
         return edit(tree, start, start, "".join(f"{entry}, " for entry in flow))
     extent = block_extent(tree, route)
     dash = dash_of(text, start)
-    assert dash is not None
+    if dash is None:
+        return None  # the list is another one by an alias
     indent = " " * (tree.source.position(dash).column - 1)
     at = dash if extent is None else extent.start + len(indent)
     return edit(tree, at, at, "".join(f"- {entry}\n{indent}" for entry in entries))

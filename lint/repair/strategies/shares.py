@@ -157,7 +157,8 @@ class Sharing:
 
             found.append(Option(least, demand.torque[1], 0.0, 0, 0, as_it_is))
         line = line_into(rig, below, inlet)
-        assert line is not None  # what leaves the splitter turns
+        if line is None:  # what hangs there cannot be solved
+            return found
         if depth > 1 and line.end is not None and rig.parts[line.end[0]].item.kind == "splitter":
             found += self._passed_on(line, most, depth - 1)
         if self.anew:
