@@ -1,4 +1,4 @@
-"""What the engine of lines costs and finds, as one table: `python tests/bench/lines_table.py [--rigs N] [--seeds N]`.
+"""What the engine of lines costs and finds, as one table: `python tests/bench/lines_table.py [--before PROGRAM]`.
 
 Costs are processor time of whole processes that took turns in this one run; what is found is held against brute force
 by code that shares nothing with the engine. With the numbers given here it takes some minutes.
@@ -65,27 +65,40 @@ def _busy(command: Sequence[str], folder: Path, rounds: int) -> float:
     return median(run(command, folder).busy for _ in range(rounds))
 
 
-def _table(folder: Path, rigs: int, seeds: int, rounds: int) -> Iterator[tuple[str, str, str]]:
-    check = (*_COMMAND, "check", "--no-cache")
+def _costs(command: Sequence[str], folder: Path, names: Sequence[str], rounds: int) -> tuple[str, str, str]:
+    """What repairs cost a program: of a sample, of faulty rigs, and of one fault in a large rig of the worst kind."""
+    check = (*command, "check", "--no-cache")
     sample = "overloaded-step.rig.yaml"
-    pair = take_turns((*_COMMAND, "repair", sample), (*check, "--no-repairs", sample), _SAMPLES, rounds)
-    yield "repair of a sample over its plain check", f"{pair.busier:.2f} s", "0.1 s"
-    names = _faulty(folder, rigs)
+    pair = take_turns((*command, "repair", sample), (*check, "--no-repairs", sample), _SAMPLES, rounds)
     times = _busy([*check, "--jobs", "1", *names], folder, 1) / _busy([*check, "--no-repairs", *names], folder, 1)
-    yield f"check of {rigs} faulty rigs, with repairs as many times as without", f"{times:.1f}", "5"
-    subprocess.run([sys.executable, str(_HERE.with_name("run.py")), "--break", "1000", str(folder)], check=True)
     worst = max(
         take_turns((*check, path.name), (*check, "--no-repairs", path.name), folder, rounds).busier
         for path in sorted(folder.glob("broken-*.rig.yaml"))
     )
-    yield "one fault in 1,000 parts, repairs over a plain check, the worst kind", f"{worst:.2f} s", "0.1 s"
+    return f"{pair.busier:.2f} s", f"{times:.1f}", f"{worst:.2f} s"
+
+
+def _table(folder: Path, asked: argparse.Namespace) -> Iterator[tuple[str, str, str]]:
+    names = _faulty(folder, asked.rigs)
+    subprocess.run([sys.executable, str(_HERE.with_name("run.py")), "--break", "1000", str(folder)], check=True)
+    figures = [
+        ("repair of a sample over its plain check", "0.1 s"),
+        (f"check of {asked.rigs} faulty rigs, with repairs as many times as without", "5"),
+        ("one fault in 1,000 parts, repairs over a plain check, the worst kind", "0.1 s"),
+    ]
+    now = _costs(_COMMAND, folder, names, asked.rounds)
+    if asked.before is not None:
+        before = _costs((str(asked.before),), folder, names, asked.rounds)
+        now = tuple(f"{earlier} before, {later} now" for earlier, later in zip(before, now, strict=True))
+    for (figure, goal), told in zip(figures, now, strict=True):
+        yield figure, told, goal
     from trust.judge import CHECKS, judged
 
-    for name, count in (("lines", seeds), ("repairs", max(1, seeds // 2))):
-        asked, wrong = judged(CHECKS[name], range(count))
-        yield CHECKS[name].claim, f"{len(wrong)} of {asked:,} differ", "0 differ"
-    told = subprocess.run((*_COMMAND, "repair", _far(folder)), cwd=folder, capture_output=True, text=True, check=False)
-    found = any(words in told.stdout for words in ("take step out", "set step to increase"))
+    for name, count in (("lines", asked.seeds), ("repairs", max(1, asked.seeds // 2))):
+        tried, wrong = judged(CHECKS[name], range(count))
+        yield CHECKS[name].claim, f"{len(wrong)} of {tried:,} differ", "0 differ"
+    ran = subprocess.run((*_COMMAND, "repair", _far(folder)), cwd=folder, capture_output=True, text=True, check=False)
+    found = any(words in ran.stdout for words in ("take step out", "set step to increase"))
     yield f"what mends {_FAR} shafts, at the stage above them all", "found" if found else "not found", "found"
 
 
@@ -94,13 +107,14 @@ def main() -> None:
     reader = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     reader.add_argument("--rigs", type=int, default=500, help="faulty rigs")
     reader.add_argument("--seeds", type=int, default=2_000, help="lines tried by force; half as many rigs")
+    reader.add_argument("--before", type=Path, metavar="PROGRAM", help="an earlier version, for its costs")
     reader.add_argument("--rounds", type=int, default=3, help="runs of each side; the median counts")
     asked = reader.parse_args()
     sys.path.insert(0, str(_HERE.parents[1]))
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name).resolve()
         (folder / ".git").mkdir()  # ends the search for a root
-        for figure, now, goal in _table(folder, asked.rigs, asked.seeds, asked.rounds):
+        for figure, now, goal in _table(folder, asked):
             sys.stdout.write(f"{figure}: {now} (goal: {goal})\n")
             sys.stdout.flush()
 
