@@ -149,7 +149,7 @@ CHECKS: Mapping[str, Check] = {
     "repairs": Check("cheapest repairs, and that nothing mends, by every edit", repairs, 8, 1_000),
     "uses": Check("repairs and sizes in a placed blueprint, by every edit of the rig", uses, 12, 900),
     "wishes": Check("designs of a wish by trying all", wishes, 6, 200),
-    "sizes": Check("a machine sized and the same machine repaired", sizes, 60, 4_000),
+    "sizes": Check("a machine sized and the same machine repaired", sizes, 60, 6_800),
 }
 
 
