@@ -86,9 +86,9 @@ def test_the_rules_pages_are_handed_over_for_sarif_alone(tmp_path: Path) -> None
 def test_a_plain_check_loads_no_format() -> None:
     """Without --write neither the table of formats nor a writer of files is imported."""
     code = (
-        "import sys; from lineshaft.commands.check import command;"
+        "import sys; before = set(sys.modules); from lineshaft.commands.check import command;"
         f"command([{str(SAMPLES / 'small-saw.rig.yaml')!r}], standalone_mode=False);"
-        "print([m for m in sys.modules if m.startswith(('lineshaft.write', 'xml'))])"
+        "print([m for m in sys.modules if m not in before and m.startswith(('lineshaft.write', 'xml'))])"
     )
     ran = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     loaded = ran.stdout.splitlines()[-1]
