@@ -65,8 +65,9 @@ def test_every_place_is_that_of_the_text_read_anew(route: Route) -> None:
     (BRACES, " # all of it", " post: {item: rod}, # all of it"),
     (BRACES, "# the last\n", "# the last\n  post: {item: rod},\n"),
     (BLOCK, "name: Quay", "name: Pier"),
+    (BLOCK, "item: shaft, driven-by: lay", "item: &a shaft, driven-by: lay"),
 ])  # fmt: skip
 def test_what_is_put_beside_all_entries_is_read_whole(text: str, old: str, new: str) -> None:
-    """In front of the first entry between braces, behind the last one's comma, and outside all sections."""
+    """In front of the first entry between braces, behind the last one's comma, outside all sections, with an anchor."""
     tree = _read(text)
     assert edited_tree(tree, sections_of(tree), (_splice(text, old, new),), Bounds()) is None

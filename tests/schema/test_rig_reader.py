@@ -90,6 +90,7 @@ def fault_of(folder: Path, *parts: str, below: str = "") -> Fault:
         ("d: {item: divider, shares: {a: 1, b: 1}}", "not-offered", 30, "does not share 1 : 1; it offers 2 : 3"),
         ("d: {item: divider, shares: {a: 0, b: 1}}", "bad-quantity", 34, "more than 0"),
         ("d: {item: divider, shares: {a: 1e308, b: 1}}", "bad-quantity", 34, "too large to reckon with"),
+        ("r: {item: rod, target: {time: 3 s}, driven-by: wheel}", "not-offered", 26, "rod (shaft) takes no target"),
         ("m: {item: mill, driven-by: wheel, target: {time: 3 s}}", "not-offered", 45, "no work table"),
         ("p: {item: press, driven-by: wheel, target: {time: 3}}", "bad-quantity", 53, "3"),
     ],
