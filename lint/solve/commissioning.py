@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Mapping
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Literal, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from lineshaft.solve.drivetrain import Drivetrain
 from lineshaft.solve.lubrication import Oiling
@@ -12,9 +12,7 @@ from lineshaft.solve.steady_state import Flows
 
 if TYPE_CHECKING:  # a sound start-up has none
     from lineshaft.solve.excess import Excess
-    from lineshaft.solve.start_up_judge import Difference, DryTurn, Overload, PassingLoad, WrongTurn
-
-State = Literal["direction", "clutch", "prime mover"]
+    from lineshaft.solve.start_up_judge import Difference, DryTurn, Overload, PassingLoad, State, WrongTurn
 
 
 class Commissioning(NamedTuple):
@@ -90,7 +88,7 @@ def judge_start_up(train: Drivetrain, declared: Flows) -> Commissioning:
     return Commissioning(tuple(judge.wrong_turns), overloads, dry_turns, differences, filled, judge.worst, left)
 
 
-def _differences(start_up: StartUp) -> Iterator[tuple[int, State]]:
+def _differences(start_up: StartUp) -> "Iterator[tuple[int, State]]":
     """The parts that the list leaves in another state than the rig declares, and what is other in them."""
     for n, part in enumerate(start_up.train.parts):
         if part.ratio is not None and start_up.increasing[n] != (part.direction == "increase"):

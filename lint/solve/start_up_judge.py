@@ -45,11 +45,14 @@ class DryTurn(NamedTuple):
     step: Step | None
 
 
+State = Literal["direction", "clutch", "prime mover"]
+
+
 class Difference(NamedTuple):
     """Something that the list leaves in another state than the rig declares; a part that it couples stays coupled."""
 
     part: int
-    what: Literal["direction", "clutch", "prime mover"]
+    what: State
 
 
 class PassingLoad(NamedTuple):

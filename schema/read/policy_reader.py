@@ -69,5 +69,9 @@ def _number(fields: Fields, data: Mapped, section: str, key: str) -> float | Non
 
 def nearest_policies(folder: Path, root: Path) -> tuple[Path, ...]:
     """The policy file nearest above a folder, not beyond the root; two where one folder has both of its names."""
-    found = tuple(folder / name for name in FILE_NAMES if (folder / name).is_file())
-    return found if found or folder in (root, folder.parent) else nearest_policies(folder.parent, root)
+    place = folder
+    while True:
+        found = tuple(place / name for name in FILE_NAMES if (place / name).is_file())
+        if found or place in (root, place.parent):
+            return found
+        place = place.parent
