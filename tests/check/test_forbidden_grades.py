@@ -2,8 +2,11 @@
 
 import pytest
 
-from lineshaft.api import Fix
+from lineshaft.api import Fix, Rule
+from lineshaft.rules import budget_exceeded
 from lineshaft.rules.grade_forbidden import RULE, repairs
+from lineshaft.schema.model.policy import HOUSE_DEFAULTS, Budget, Policy
+from lineshaft.solve.solved_rig import solve_rig
 from lineshaft.testing import findings_of, rig_from_text
 
 # The catalogue of `lineshaft.testing`: the wheel gives 900 N·m; pine stands 1500, larch 5000.
@@ -37,3 +40,17 @@ def test_what_is_not_known_is_not_claimed(ratio: str, source: str, suggestion: s
     assert (finding.part, finding.suggestion) == ("slow", (suggestion,))
     rig = rig_from_text(text, policy=POLICY)
     assert [offer.title for offer in repairs(rig, finding) if isinstance(offer, Fix)] == offered
+
+
+@pytest.mark.parametrize(
+    ("rule", "policy"),
+    [
+        (RULE, HOUSE_DEFAULTS._replace(forbidden_grades=("larch",))),
+        (budget_exceeded.RULE, HOUSE_DEFAULTS._replace(budget=Budget(parts=2))),
+    ],
+)
+def test_a_policy_that_is_no_file_has_no_line_to_show(rule: Rule, policy: Policy) -> None:
+    """One that a program made: what it forbids is told all the same, of three parts and of one in larch."""
+    read = rig_from_text(RIG.replace("RATIO", "3").replace("SOURCE", "wheel"))
+    (said,) = rule.check(solve_rig(read.rig, read.file, policy))
+    assert said.because == ()
