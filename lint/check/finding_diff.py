@@ -1,7 +1,7 @@
 """The findings on a rig in two states compared: which are the same, which are new, which are worse than they were."""
 
 from collections.abc import Iterable, Iterator
-from typing import TypeVar
+from typing import Generic, TypeVar
 
 from lineshaft.check.finding import Finding
 from lineshaft.check.fingerprint import Subject, subject_of
@@ -16,6 +16,24 @@ _OF_A_RUNNING_MACHINE, _OF_A_STALLED_ONE = ("target-missed", "machine-surplus"),
 any better."""
 
 
+class BySubject(Generic[_F]):
+    """Findings by what they are about, in their order: for who compares them again and again."""
+
+    __slots__ = ("_found",)
+
+    def __init__(self, findings: Iterable[_F]) -> None:
+        self._found: dict[Subject, list[_F]] = {}
+        for finding in findings:
+            self._found.setdefault(subject_of(finding, anywhere=True), []).append(finding)
+
+    def __contains__(self, subject: Subject) -> bool:
+        return subject in self._found
+
+    def about(self, subject: Subject) -> tuple[_F, ...]:
+        """Those about a subject (wherever on its part)."""
+        return tuple(self._found.get(subject, ()))
+
+
 def none_against(before: Iterable[Finding], after: Iterable[Finding]) -> bool:
     """Whether no finding is new, or worse than it was."""
     return next(against(before, after), None) is None
@@ -23,14 +41,19 @@ def none_against(before: Iterable[Finding], after: Iterable[Finding]) -> bool:
 
 def against(before: Iterable[Finding], after: Iterable[_F]) -> Iterator[_F]:
     """What speaks against a change: each finding after it that is new, or worse than it was."""
-    known: dict[Subject, list[Finding]] = {}
-    for finding in before:
-        known.setdefault(subject_of(finding, anywhere=True), []).append(finding)
+    return against_known(BySubject(before), after)
+
+
+def against_known(known: BySubject[Finding], after: Iterable[_F]) -> Iterator[_F]:
+    """The same of findings before it that are sorted already."""
+    left: dict[Subject, list[Finding]] = {}
     for finding in after:
         if finding.rule == _OF_THE_BUILD_AS_IT_STANDS:
             continue
         subject = subject_of(finding, anywhere=True)
-        alike = known.get(subject)
+        alike = left.get(subject)
+        if alike is None:
+            alike = left[subject] = list(known.about(subject))
         if not alike:
             stalled = subject._replace(rule=_OF_A_STALLED_ONE)
             if finding.rule not in _OF_A_RUNNING_MACHINE or stalled not in known:

@@ -11,7 +11,7 @@ from lineshaft.check.finding import Edit, Effect
 from lineshaft.check.judged_finding import JudgedFinding, Repair, RepairedFinding, repaired
 from lineshaft.check.level import gravity
 from lineshaft.repair.plan.planner import FEWEST_STEPS, MOST_SHOWN, STEPS_A_PROOF, Plan, ProvedRepair, plan
-from lineshaft.repair.proof.context import EditedRig, RepairContext, is_left, mends
+from lineshaft.repair.proof.context import EditedRig, RepairContext, is_left_in, mends
 
 SHOWN_BY_CHECK = 2
 """Repairs of one finding in a check."""
@@ -67,7 +67,7 @@ def offers(
     ordered = sorted(findings, key=lambda finding: -gravity(finding.level))
     for number, finding in enumerate(ordered):
         steps = max(0, left) // (len(ordered) - number)
-        fitting = [way for way, edited in known.values() if not is_left(context, finding, iter(edited.findings))]
+        fitting = [way for way, edited in known.values() if not is_left_in(context, finding, edited)]
         if steps < FEWEST_STEPS and finding.placement is None:  # of a blueprint's fault the start-up is looked at still
             ranked = _ranked(way.repair for way in fitting)
             made = Plan(finding, tuple(ranked[:shown]), None if fitting else _SPENT)

@@ -9,9 +9,11 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
+from typing import NamedTuple
 
 from lineshaft.check.finding import Edit, Finding
-from lineshaft.check.fingerprint import subject_of
+from lineshaft.check.finding_diff import BySubject
+from lineshaft.check.fingerprint import Subject, subject_of
 from lineshaft.check.inspection import inspect_rig, stream_of
 from lineshaft.check.judged_finding import JudgedFinding
 from lineshaft.check.rulebook import Rulebook
@@ -19,15 +21,14 @@ from lineshaft.repair.edits.splice import OverlapError, Splice, in_line_ends_of,
 from lineshaft.repair.edits.write_back import bytes_of
 from lineshaft.repair.proof.edited_tree import EditedTree, edited_tree, excerpt_of
 from lineshaft.repair.proof.partial_rig import Layout, cut_out, layout_of, touched_lines
+from lineshaft.repair.proof.rejoined_rig import rejoined
 from lineshaft.repair.proof.served import is_served, wanted_elsewhere
 from lineshaft.repair.proof.taken_readings import as_read
 from lineshaft.repair.proof.uncovered import nothing_new
 from lineshaft.schema.loading import Loaded, Loader, kind_of
 from lineshaft.schema.model.policy import HOUSE_DEFAULTS, Policy
 from lineshaft.schema.model.rig import NOTHING_PLACED
-from lineshaft.schema.read.part_reader import Fitting
 from lineshaft.schema.validation.conformity import fits
-from lineshaft.solve.components import Components
 from lineshaft.solve.solved_rig import SolvedRig, solve_loaded, solve_rig
 
 _EACH_EDITED_RIG = 25
@@ -38,22 +39,25 @@ class EditedRig:
     """An edited rig: its text, and, worked out when asked for, the solved rig and all findings on it.
 
     ``near`` is the solved rig cut down to the lines that the edits touch; the whole one where it was read whole.
+    ``was`` are the numbers of the parts on these lines before; none where they are all.
     """
 
-    __slots__ = ("_book", "_day", "_findings", "_whole", "near", "text")
+    __slots__ = ("_book", "_by_subject", "_day", "_findings", "_whole", "near", "text", "was")
 
     def __init__(
         self, text: str, book: Rulebook, near: SolvedRig, whole: "SolvedRig | _Cut", day: date | None = None
     ) -> None:
         self.text, self.near = text, near
+        self.was = whole.was if isinstance(whole, _Cut) else None
         self._book, self._day, self._whole = book, day, whole
         self._findings: tuple[JudgedFinding, ...] | None = None
+        self._by_subject: BySubject[JudgedFinding] | None = None
 
     @property
     def rig(self) -> SolvedRig:
         """The whole rig, solved."""
-        if not isinstance(self._whole, SolvedRig):
-            self._whole = self._whole.solved(None)
+        if isinstance(self._whole, _Cut):
+            self._whole = rejoined(self._whole.rig, self.near, self._whole.tree)
         return self._whole
 
     @property
@@ -63,37 +67,43 @@ class EditedRig:
             self._findings = inspect_rig(self.rig, self._book, self._day)
         return self._findings
 
+    def about(self, subject: Subject) -> tuple[JudgedFinding, ...]:
+        """Those of the findings that are about a subject."""
+        if self._by_subject is None:
+            self._by_subject = BySubject(self.findings)
+        return self._by_subject.about(subject)
 
-@dataclass(frozen=True, slots=True)
-class _Cut:
-    """What it takes to build a piece of an edited rig."""
+
+class _Cut(NamedTuple):
+    """What the whole of an edited rig is joined from, beside the lines touched: the rig before, and the edited tree."""
 
     rig: SolvedRig
-    components: Components
     tree: EditedTree
-    fitting: Fitting
-
-    def solved(self, keep: frozenset[int] | None) -> SolvedRig:
-        """The lines to keep, or all of them, solved. Raises LookupError where they do not fit together any more."""
-        piece = cut_out(self.rig.rig, self.components, self.tree, self.fitting, keep)
-        if piece is None:
-            raise LookupError
-        return solve_rig(piece, self.rig.file, self.rig.policy)
+    was: tuple[int, ...]
 
 
-@dataclass(slots=True)
 class _Shared:
     """What edited rigs of one rig have cost so far, and what they share, once one was made."""
 
-    spent: int = 0
-    _layout: Layout | None = None
-    _known: bool = False
+    __slots__ = ("_by_subject", "_known", "_layout", "spent")
+
+    def __init__(self) -> None:
+        self.spent = 0
+        self._layout: Layout | None = None
+        self._known = False
+        self._by_subject: BySubject[Finding] | None = None
 
     def layout_of(self, loaded: Loaded) -> Layout | None:
         """What they share; none where they are read whole."""
         if not self._known:
             self._layout, self._known = layout_of(loaded), True
         return self._layout
+
+    def by_subject(self, findings: Iterable[Finding]) -> BySubject[Finding]:
+        """The findings on the rig, all that edited rigs are held against."""
+        if self._by_subject is None:
+            self._by_subject = BySubject(findings)
+        return self._by_subject
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,6 +127,11 @@ class RepairContext:
     def effort(self) -> int:
         """What edited rigs have cost so far, in parts solved; to read a part anew counts as five more."""
         return self._shared.spent
+
+    @property
+    def known(self) -> BySubject[Finding]:
+        """The findings by what they are about."""
+        return self._shared.by_subject(self.findings)
 
     def edited_rig(self, edits: Iterable[Edit]) -> EditedRig | None:
         """The rig with edits made in memory; none where they overlap, change nothing, or write into a reading or a file
@@ -152,13 +167,15 @@ class RepairContext:
         tree = edited_tree(self.rig.rig.tree, layout.sections, splices, self.loader.bounds)
         if tree is None or not fits("rig", excerpt_of(tree)):
             return None
-        cut = _Cut(self.rig, layout.components, tree, layout.fitting)
-        try:
-            near = cut.solved(touched_lines(self.rig.rig, layout.components, tree))
-        except LookupError:
+        rig, components = self.rig.rig, layout.components
+        keep = touched_lines(rig, components, tree)
+        piece = cut_out(rig, components, tree, layout.fitting, keep)
+        if piece is None:
             return None
+        near = solve_rig(piece, self.rig.file, self.rig.policy)
         self._shared.spent += _EACH_EDITED_RIG + len(near.parts)
-        return EditedRig(tree.source.text, self.book, near, cut, self.day)
+        was = tuple(sorted(number for line in keep for number in components.parts[line]))
+        return EditedRig(tree.source.text, self.book, near, _Cut(self.rig, tree, was), self.day)
 
     def _whole_rig(self, text: str) -> EditedRig | None:
         path = self.loaded.path
@@ -232,26 +249,30 @@ def mends(context: RepairContext, finding: Finding, edited_rig: EditedRig, *, on
     """
     if context.rig.rig.placed is not NOTHING_PLACED:
         # Which use of a blueprint a finding in its file is about, only a look at the whole rig tells.
-        about = subject_of(finding, anywhere=True)
-        left = any(subject_of(found, anywhere=True) == about for found in edited_rig.findings)
+        left = edited_rig.about(subject_of(finding, anywhere=True))
         return not left and no_worse(context, edited_rig, finding if only_name else None)
     own = context.book.rule(finding.rule)
     # Where the edits do not touch the part at all, only a look at the whole rig tells; and where no rule has its name.
     everywhere = own is None or not own.local or finding.part not in edited_rig.near.rig.index
     judged = edited_rig.rig if everywhere else edited_rig.near
-    if is_left(context, finding, iter(edited_rig.findings) if own is None else stream_of(own, judged)):
+    if is_left(context, finding, edited_rig.findings if own is None else stream_of(own, judged)):
         return False
     after = _one_by_one(context.book, edited_rig)
-    if not nothing_new(context.rig, context.findings, after, finding if only_name else None):
+    if not nothing_new(context.rig, context.known, after, finding if only_name else None):
         return False
     wanted = wanted_elsewhere(own, context.rig, finding)
     return not wanted or is_served(wanted, edited_rig.rig)
 
 
-def is_left(context: RepairContext, finding: Finding, after: Iterator[Finding]) -> bool:
+def is_left_in(context: RepairContext, finding: Finding, edited_rig: EditedRig) -> bool:
+    """Whether a finding is still there on the whole of an edited rig."""
+    return is_left(context, finding, edited_rig.about(subject_of(finding, anywhere=True)))
+
+
+def is_left(context: RepairContext, finding: Finding, after: Iterable[Finding]) -> bool:
     """Whether a finding is still there, itself or as one of as many about the same part as before."""
     about = subject_of(finding, anywhere=True)
-    alike = sum(subject_of(known, anywhere=True) == about for known in context.findings)
+    alike = len(context.known.about(about))
     for found in after:
         if subject_of(found, anywhere=True) == about:
             alike -= 1
@@ -271,7 +292,7 @@ def no_worse(context: RepairContext, edited_rig: EditedRig, misspelt: Finding | 
 
     ``misspelt`` is the finding on a name that was put right: what it had hidden is not new.
     """
-    if not nothing_new(context.rig, context.findings, edited_rig.findings, misspelt):
+    if not nothing_new(context.rig, context.known, edited_rig.findings, misspelt):
         return False
     pairs = zip(context.users, context.users_after(edited_rig), strict=True)
-    return all(nothing_new(user.rig, user.findings, after.findings, misspelt) for user, after in pairs)
+    return all(nothing_new(user.rig, user.known, after.findings, misspelt) for user, after in pairs)

@@ -1,10 +1,13 @@
 """What a proved repair does: to the rig (setting, substitution, redesign), to the bill, to every machine."""
 
 import math
+from collections import Counter
+from collections.abc import Iterable, Sequence
 
-from lineshaft.bill_of_materials import Bill, bill, difference
+from lineshaft.bill_of_materials import Bill, bill_of_goods, difference, goods_of
 from lineshaft.check.finding import Edit, Effect
 from lineshaft.check.judged_finding import MachineChange, Repair
+from lineshaft.schema.model.rig import Part
 from lineshaft.solve.limits import EQUAL
 from lineshaft.solve.machine_output import shortages
 from lineshaft.solve.movements import rate
@@ -14,33 +17,64 @@ _LARGEST = math.nextafter(math.inf, 0.0)
 
 
 def repair_of(
-    title: str, edits: tuple[Edit, ...], before: SolvedRig, after: SolvedRig, *, only_name: bool = False
+    title: str,
+    edits: tuple[Edit, ...],
+    before: SolvedRig,
+    after: SolvedRig,
+    *,
+    was: Sequence[int] | None = None,
+    only_name: bool = False,
 ) -> Repair:
-    """A proved repair with its measured effect; ``only_name``: it sets a name to the only one that it can mean."""
-    goods, worth = difference(before.once(_bill), after.once(_bill))
+    """A proved repair with its measured effect; ``only_name``: it sets a name to the only one that it can mean.
+
+    Where ``after`` is but the lines that the edits touch, ``was`` are the numbers of the parts on them before.
+    """
+    known = range(len(before.parts)) if was is None else was
+    goods, worth = difference(before.once(_bill), _bill_after(before, after, known))
     # A worth past the largest float is written as that, which every reader of JSON takes.
     worth = 0.0 if math.isnan(worth) else max(-_LARGEST, min(worth, _LARGEST))
-    added = len(after.parts) - len(before.parts)
-    effect = _effect(before, after)
+    added = len(after.parts) - len(known)
+    effect = _effect(before, after, known)
     safe = only_name or effect == "setting"
-    return Repair(title, effect, worth, goods, machine_changes(before, after), edits, added, safe, only_name)
+    changes = machine_changes(before, after, known)
+    return Repair(title, effect, worth, goods, changes, edits, added, safe, only_name)
+
+
+def _goods(rig: SolvedRig) -> "Counter[str]":
+    return _all_goods(rig.parts)
+
+
+def _all_goods(parts: Iterable[Part]) -> "Counter[str]":
+    found: Counter[str] = Counter()
+    for part in parts:
+        for name, count in goods_of(part).items():
+            found[name] += count
+    return found
 
 
 def _bill(rig: SolvedRig) -> Bill:
-    return bill(rig.parts, rig.catalogue)
+    return bill_of_goods(rig.once(_goods), rig.catalogue)
 
 
-def _effect(before: SolvedRig, after: SolvedRig) -> Effect:
+def _bill_after(before: SolvedRig, after: SolvedRig, was: Iterable[int]) -> Bill:
+    """The whole bill with the parts of ``after`` in place of some; batches are rounded up over all of them."""
+    goods = Counter(before.once(_goods))
+    goods.subtract(_all_goods(before.parts[number] for number in was))
+    goods.update(_all_goods(after.parts))
+    return bill_of_goods(goods, after.catalogue)
+
+
+def _effect(before: SolvedRig, after: SolvedRig, was: Iterable[int]) -> Effect:
     """Redesign where parts come, go or are driven otherwise; substitution where a part is another item or version."""
-    old = {part.name: part for part in before.parts}
+    old = {before.parts[number].name: before.parts[number] for number in was}
     if old.keys() != {part.name for part in after.parts}:
         return "redesign"
     changed = False
     for part in after.parts:
-        was = old[part.name]
-        if _drivers(before, was.inlets) != _drivers(after, part.inlets):
+        known = old[part.name]
+        if _drivers(before, known.inlets) != _drivers(after, part.inlets):
             return "redesign"
-        if part.item.name != was.item.name or part.grade != was.grade or part.ratio != was.ratio:
+        if part.item.name != known.item.name or part.grade != known.grade or part.ratio != known.ratio:
             changed = True
     return "substitution" if changed else "setting"
 
@@ -49,10 +83,16 @@ def _drivers(rig: SolvedRig, inlets: tuple[tuple[int, int], ...]) -> list[tuple[
     return [(rig.parts[source].name, outlet) for source, outlet in inlets]
 
 
-def machine_changes(before: SolvedRig, after: SolvedRig) -> tuple[MachineChange, ...]:
-    """Every machine whose rate a change changes; those that go have none afterwards."""
+def machine_changes(
+    before: SolvedRig, after: SolvedRig, was: Iterable[int] | None = None
+) -> tuple[MachineChange, ...]:
+    """Every machine whose rate a change changes; those that go have none afterwards.
+
+    Of ``was``, the numbers of some parts before, where ``after`` is but the lines that these are on.
+    """
     changes = []
-    for number, part in enumerate(before.parts):
+    for number in range(len(before.parts)) if was is None else was:
+        part = before.parts[number]
         if part.item.kind != "driven-machine":
             continue
         now = after.rig.index.get(part.name)
@@ -65,7 +105,8 @@ def machine_changes(before: SolvedRig, after: SolvedRig) -> tuple[MachineChange,
 
 def starved(rig: SolvedRig) -> frozenset[str]:
     """The machines that are short of something they need, so that they make nothing."""
-    return frozenset(part.name for number, part in enumerate(rig.parts) if is_starved(rig, number))
+    machines = (number for number, part in enumerate(rig.parts) if part.item.kind == "driven-machine")
+    return frozenset(rig.parts[number].name for number in machines if is_starved(rig, number))
 
 
 def is_starved(rig: SolvedRig, number: int) -> bool:

@@ -1,10 +1,11 @@
-"""A piece of an edited rig that can be solved and judged by itself: the lines that the edits touch, or all of them.
+"""A piece of an edited rig that can be solved and judged by itself: the lines that the edits touch.
 
 Parts, circuits and steps that were not read again are taken over from the rig as it was.
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
+from typing import NamedTuple
 
 from lineshaft.repair.proof.edited_tree import EditedTree, Piece, Section, sections_of
 from lineshaft.schema.loading import Loaded
@@ -20,8 +21,7 @@ from lineshaft.schema.text.tree import Plain
 from lineshaft.solve.components import Components, components_of
 
 
-@dataclass(frozen=True, slots=True)
-class Layout:
+class Layout(NamedTuple):
     """What edited rigs have in common: where its entries stand, its lines, and what was read of its catalogue."""
 
     sections: tuple[Section, ...]
@@ -81,9 +81,9 @@ def _texts(value: Plain) -> Iterator[str]:
 
 
 def cut_out(
-    rig: Rig, components: Components, tree: EditedTree, fitting: Fitting, keep: frozenset[int] | None
+    rig: Rig, components: Components, tree: EditedTree, fitting: Fitting, keep: frozenset[int]
 ) -> Rig | None:
-    """The lines in ``keep`` (all where it is none) of ``rig`` as edited; none where something does not fit any more."""
+    """The lines in ``keep`` of ``rig`` as edited; none where something does not fit any more."""
     fields = Fields(tree, [])
     data = mapping(tree.data)
     written = mapping(data.get("parts"))
@@ -98,28 +98,34 @@ def cut_out(
         else rig.parts[rig.index[name]]
         for name in names
     ]
+    was_fresh = {rig.index[name] for name in fresh if name in rig.index}
     parts = []
     for part in loose:
-        if part.name in fresh or any(rig.parts[source].name in fresh for source, _ in part.inlets):
+        if part.name in fresh or any(source in was_fresh for source, _ in part.inlets):
             bare = part._replace(tree=tree, inlets=())
             parts.append(connected(fields, loose, index, bare, mapping(written[part.name])))
             continue
         try:
-            inlets = tuple((index[rig.parts[source].name], outlet) for source, outlet in part.inlets)
+            inlets = tuple([(index[rig.parts[source].name], outlet) for source, outlet in part.inlets])
         except KeyError:
             return None
-        parts.append(part._replace(tree=tree, inlets=inlets))
+        parts.append(moved_part(part, tree, inlets))
     whole = tuple(parts)
     wired = _circuits(rig, components, tree, keep, data)
     circuits = read_circuits(fields, wired, whole, index, rig.catalogue.lubricants)
     steps = tuple(_steps(rig, components, tree, keep, whole, index, fields))
-    readings = _readings(rig, whole, index)
+    readings = readings_at(rig, whole, index)
     if fields.faults or readings is None or any(w.part not in written for w in rig.waivers if w.part is not None):
         return None
     return replace(rig, tree=tree, parts=whole, index=index, circuits=circuits, steps=steps, readings=readings)
 
 
-def _readings(rig: Rig, parts: tuple[Part, ...], index: PartIndex) -> tuple[Reading, ...] | None:
+def moved_part(part: Part, tree: EditedTree, inlets: tuple[tuple[int, int], ...]) -> Part:
+    """A part that was not read again, at its place in the edited text, behind what drives it by other numbers."""
+    return Part._make((*part[:2], tree, inlets, *part[4:]))  # of a large rig a replacement by name counts
+
+
+def readings_at(rig: Rig, parts: tuple[Part, ...], index: PartIndex) -> tuple[Reading, ...] | None:
     """The readings at the parts that are kept; none where an outlet that was read is another one now."""
     found = []
     for reading in rig.readings:
@@ -133,11 +139,9 @@ def _readings(rig: Rig, parts: tuple[Part, ...], index: PartIndex) -> tuple[Read
 
 
 def _names(
-    rig: Rig, components: Components, tree: EditedTree, keep: frozenset[int] | None, written: Mapped
+    rig: Rig, components: Components, tree: EditedTree, keep: frozenset[int], written: Mapped
 ) -> list[str]:
     """The names of the parts to keep, in the order of the file."""
-    if keep is None:
-        return list(written)
     kept = [n for line in keep for n in components.parts[line]]
     if not tree.gone.get("parts"):
         return [rig.parts[n].name for n in sorted(kept)]
@@ -147,12 +151,10 @@ def _names(
 
 
 def _circuits(
-    rig: Rig, components: Components, tree: EditedTree, keep: frozenset[int] | None, data: Mapped
+    rig: Rig, components: Components, tree: EditedTree, keep: frozenset[int], data: Mapped
 ) -> Mapped:
     """The part of a file that `read_circuits` reads: the circuits of the lines to keep, and those read again."""
     written = mapping(data.get("lubrication"))
-    if keep is None:
-        return {"lubrication": dict(written)}
     kept = {rig.circuits[n].name for line in keep for n in components.circuits.get(line, ())}
     kept.update(str(key) for section, key in tree.again if section == "lubrication")
     return {"lubrication": {name: value for name, value in written.items() if name in kept}} if kept else {}
@@ -162,13 +164,13 @@ def _steps(
     rig: Rig,
     components: Components,
     tree: EditedTree,
-    keep: frozenset[int] | None,
+    keep: frozenset[int],
     parts: tuple[Part, ...],
     index: PartIndex,
     fields: Fields,
 ) -> Iterator[Step]:
     """The steps of the lines to keep, in the order of the list, with their new numbers."""
-    old = range(len(rig.steps)) if keep is None else sorted(n for line in keep for n in components.steps.get(line, ()))
+    old = sorted(n for line in keep for n in components.steps.get(line, ()))
     positions = tree.positions.get("commissioning")
     if positions is None:
         pairs: list[tuple[int, int | None]] = [(n, n) for n in old]
@@ -188,6 +190,11 @@ def _steps(
             entry = mapping(mapping(tree.data)["commissioning"][at])  # type: ignore[index]
             yield from read_steps(fields, [(at, entry)], parts, index)
         else:
-            yield step._replace(number=at + 1, part=part, tree=tree, route=("commissioning", at))
+            yield moved_step(step, at, part, tree)
+
+
+def moved_step(step: Step, at: int, part: int, tree: EditedTree) -> Step:
+    """A step that was not read again, at its place in the edited list (from 0), of a part by its number now."""
+    return Step(at + 1, step.kind, part, tree, ("commissioning", at), step.to, step.amount)
 
 

@@ -7,7 +7,7 @@ file all the while; to refuse the right spelling for it would leave both.
 from collections.abc import Iterable
 
 from lineshaft.check.finding import Finding
-from lineshaft.check.finding_diff import against, none_against
+from lineshaft.check.finding_diff import BySubject, against_known
 from lineshaft.schema.text.span import Route
 from lineshaft.solve.solved_rig import SolvedRig
 
@@ -17,15 +17,16 @@ _OF_UNUSED_OUTLETS = "loose-end"
 
 
 def nothing_new(
-    before: SolvedRig, known: Iterable[Finding], after: Iterable[Finding], misspelt: Finding | None
+    before: SolvedRig, known: BySubject[Finding], after: Iterable[Finding], misspelt: Finding | None
 ) -> bool:
     """Whether no finding ``after`` an edit is new, or worse than the ``known`` ones of the rig ``before`` it.
 
     ``misspelt`` is the finding on a name that the edit puts right; what it had hidden is not new.
     """
+    new = against_known(known, after)
     if misspelt is None:
-        return none_against(known, after)
-    return all(_was_hidden(finding, before, misspelt.route[:2]) for finding in against(known, after))
+        return next(new, None) is None
+    return all(_was_hidden(finding, before, misspelt.route[:2]) for finding in new)
 
 
 def _was_hidden(finding: Finding, before: SolvedRig, entry: Route) -> bool:

@@ -1,0 +1,122 @@
+"""The whole of an edited rig from two solved ones: as it was, with the lines that the edits touch in their place.
+
+What an edit does to one line no other feels, so that the others are taken over as they were read and solved.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from typing import NamedTuple, TypeVar
+
+from lineshaft.repair.proof.edited_tree import EditedTree
+from lineshaft.repair.proof.partial_rig import moved_part, moved_step, readings_at
+from lineshaft.schema.model.rig import Part, Rig, Step
+from lineshaft.schema.model.running import Circuit
+from lineshaft.schema.read.fields import mapping
+from lineshaft.schema.read.part_index import PartIndex
+from lineshaft.solve.drivetrain import connect
+from lineshaft.solve.solved_rig import SolvedRig, solve_rig
+from lineshaft.solve.steady_state import Flows, Settings
+
+T = TypeVar("T")
+
+
+class _Numbers(NamedTuple):
+    """The parts of the whole rig, each by its number in the rig before or, behind all of those, in the lines touched.
+
+    ``now`` leads back to its number in the whole rig; ``first`` is what the numbers in the lines touched begin with.
+    """
+
+    found: Sequence[int]
+    now: Sequence[int]
+    first: int
+    as_before: bool
+
+
+def rejoined(before: SolvedRig, near: SolvedRig, tree: EditedTree) -> SolvedRig:
+    """The whole rig that is written in an edited tree, solved; ``near`` is that of the lines that the edits touch."""
+    data = mapping(tree.data)
+    names = [*mapping(data.get("parts"))]
+    if len(near.parts) == len(names) and len(near.rig.circuits) == len(mapping(data.get("lubrication"))):
+        return near
+    whole, numbers = _joined(before.rig, near.rig, tree, names)
+    if not (all(before.flows.solved) and all(near.flows.solved)):
+        return solve_rig(whole, before.file, before.policy)
+    found = numbers.found
+    settings = Settings(*(_bytes(*both, found) for both in zip(before.settings, near.settings, strict=True)))
+    flows = _flows(before.flows, near.flows, found)
+    return SolvedRig(before.file, (), connect(whole), settings, flows, len(names), before.policy)
+
+
+def _flows(before: Flows, near: Flows, found: Sequence[int]) -> Flows:
+    """The flows of a rig in which every part is solved, so that there is no word of any that is not."""
+    return Flows(
+        _columns(before.torque_in, near.torque_in, found),
+        _columns(before.torque_out, near.torque_out, found),
+        _columns(before.speed_in, near.speed_in, found),
+        _columns(before.speed_out, near.speed_out, found),
+        _columns(before.passed, near.passed, found),
+        _bytes(before.solved, near.solved, found),
+        (),
+    )
+
+
+def _columns(before: tuple[T, ...], near: tuple[T, ...], found: Sequence[int]) -> tuple[T, ...]:
+    return tuple(map((before + near).__getitem__, found))
+
+
+def _bytes(before: bytes, near: bytes, found: Sequence[int]) -> bytes:
+    return bytes(map((before + near).__getitem__, found))
+
+
+def _joined(before: Rig, near: Rig, tree: EditedTree, names: Sequence[str]) -> tuple[Rig, _Numbers]:
+    """The whole rig, and where its parts come from."""
+    known, fresh, first = before.index, near.index, len(before.parts)
+    found = [first + fresh[name] if name in fresh else known[name] for name in names]
+    now = [0] * (first + len(near.parts))
+    for number, at in enumerate(found):
+        now[at] = number
+    numbers = _Numbers(found, now, first, [*known] == names)
+    parts = tuple(_parts(before, near, tree, numbers))
+    index = PartIndex(zip(names, range(len(names)), strict=True))
+    circuits = tuple(_circuits(before, near, tree, numbers))
+    steps = tuple(_steps(before, near, tree, numbers))
+    readings = readings_at(before, parts, index)
+    assert readings is not None  # of the lines touched it was asked already
+    whole = replace(before, tree=tree, parts=parts, index=index, circuits=circuits, steps=steps, readings=readings)
+    return whole, numbers
+
+
+def _parts(before: Rig, near: Rig, tree: EditedTree, numbers: _Numbers) -> Iterator[Part]:
+    first, now = numbers.first, numbers.now
+    for at in numbers.found:
+        if at >= first:
+            part = near.parts[at - first]
+            yield moved_part(part, tree, tuple([(now[first + source], outlet) for source, outlet in part.inlets]))
+        else:
+            part = before.parts[at]
+            inlets = part.inlets
+            if not numbers.as_before:
+                inlets = tuple([(now[source], outlet) for source, outlet in inlets])
+            yield moved_part(part, tree, inlets)
+
+
+def _circuits(before: Rig, near: Rig, tree: EditedTree, numbers: _Numbers) -> Iterator[Circuit]:
+    known = {circuit.name: (circuit, 0) for circuit in before.circuits}
+    known.update((circuit.name, (circuit, numbers.first)) for circuit in near.circuits)
+    for name in mapping(mapping(tree.data).get("lubrication")):
+        circuit, first = known[name]
+        by = circuit.supplied_by
+        feeds = tuple([numbers.now[first + number] for number in circuit.feeds])
+        yield circuit._replace(supplied_by=None if by is None else numbers.now[first + by], feeds=feeds)
+
+
+def _steps(before: Rig, near: Rig, tree: EditedTree, numbers: _Numbers) -> Iterator[Step]:
+    """The steps in the order of the list as it is now."""
+    here = {step.number - 1: step for step in near.steps}
+    positions = tree.positions.get("commissioning") or range(len(before.steps))
+    for at, was in enumerate(positions):
+        if (step := here.get(at)) is not None:
+            yield moved_step(step, at, numbers.now[numbers.first + step.part], tree)
+        elif was is not None:
+            step = before.steps[was]
+            yield moved_step(step, at, numbers.now[step.part], tree)
