@@ -13,7 +13,8 @@ from lineshaft.check.finding_diff import against
 from lineshaft.check.fingerprint import subject_of
 from lineshaft.check.inspection import inspect_rig
 from lineshaft.check.judged_finding import JudgedFinding
-from lineshaft.repair.proof.context import EditedRig, RepairContext
+from lineshaft.repair.proof.context import RepairContext
+from lineshaft.repair.proof.edited_rig import EditedRig
 from lineshaft.solve.solved_rig import SolvedRig, solve_rig
 
 READINGS = "reading-disagrees"

@@ -19,12 +19,10 @@ def over_limit(rig: SolvedRig, quantity: Quantity) -> "Iterator[Reported]":
     )
     for number, part in enumerate(rig.parts):
         limit = limit_of(part, quantity)
-        if limit is not None and flows.solved[number]:
-            breach = Breach(number, quantity, inlet[number], outlet[number], limit)
-            if over(breach.carried, limit):
-                from lineshaft.check.rule_words import breach_report
+        if limit is not None and flows.solved[number] and over(max(inlet[number], outlet[number]), limit):
+            from lineshaft.check.rule_words import breach_report
 
-                yield breach_report(rig, breach)
+            yield breach_report(rig, Breach(number, quantity, inlet[number], outlet[number], limit))
 
 
 def faults_of(rig: SolvedRig, rule: str) -> "Iterator[Reported]":

@@ -101,12 +101,19 @@ def stage_of(rig: SolvedRig, needed: float, verb: str, where: str = "") -> Text:
     No stage of the catalogue is named: only a proof tells whether it holds and serves, and a proved repair says so.
     """
     words: Text = (f"{verb} stage of at least ", times(needed), f" : 1{where}")
-    offered = [offer.ratio.factor for item in rig.catalogue.items.values() for offer in item.ratios]
-    if surplus_ratio(rig.catalogue) is None:
+    largest = rig.once(_largest_ratio)
+    if largest is None:
         return (*words, "; the catalogue has no stage that changes speed, so it takes another item or prime mover")
-    if all(over(needed, ratio) for ratio in offered):
+    if over(needed, largest):
         return (*words, "; the catalogue has none as large, so several in line")
     return words
+
+
+def _largest_ratio(rig: SolvedRig) -> float | None:
+    """The largest ratio in which an item of the catalogue comes; none where no stage changes speed."""
+    if surplus_ratio(rig.catalogue) is None:
+        return None
+    return max(offer.ratio.factor for item in rig.catalogue.items.values() for offer in item.ratios)
 
 
 def grade_or_stage(

@@ -13,7 +13,8 @@ from lineshaft.check.judged_finding import JudgedFinding, Repair
 from lineshaft.repair.line.demand import Demand
 from lineshaft.repair.line.effort import Effort, Outcome
 from lineshaft.repair.line.segment import MOST_LINES, MOST_STAGES
-from lineshaft.repair.proof.context import EditedRig, RepairContext
+from lineshaft.repair.proof.context import RepairContext
+from lineshaft.repair.proof.edited_rig import EditedRig
 from lineshaft.repair.proof.effect import repair_of
 from lineshaft.repair.strategies.goal import Goal, demand_below
 from lineshaft.repair.strategies.line_design import Design, Kept, SideBySide, Stage

@@ -18,7 +18,9 @@ from lineshaft.check.rulebook import open_rulebook
 from lineshaft.repair.edits.entries import edit
 from lineshaft.repair.edits.parts import add_parts, add_steps, set_inlet, set_key, without_key
 from lineshaft.repair.line.effort import Effort
-from lineshaft.repair.proof.context import EditedRig, RepairContext, mends, no_worse, open_repair_context
+from lineshaft.repair.proof.context import RepairContext, mends, no_worse, open_repair_context
+from lineshaft.repair.proof.edited_rig import EditedRig
+from lineshaft.repair.proof.effect import repair_of
 from lineshaft.repair.strategies.goal import Goal
 from lineshaft.repair.strategies.line_strategies import LineMoves
 from lineshaft.repair.strategies.proposal import Proposal, strategy_context_of
@@ -123,6 +125,8 @@ def _compare(context: RepairContext, edits: tuple[Edit, ...]) -> None:
     assert [part._replace(tree=context.rig.rig.tree, uses=()) for part in quick.rig.parts] == [
         part._replace(tree=context.rig.rig.tree, uses=()) for part in full.rig.parts
     ]
+    effects = [repair_of("", edits, context.rig, *after) for after in ((quick.near, quick.was), (full.rig, full.was))]
+    assert effects[0] == effects[1]
     assert no_worse(context, quick) == no_worse(context, full)
     assert verdicts == [(finding, mends(context, finding, full)) for finding in context.findings]
     _same_places(quick, full)

@@ -11,7 +11,8 @@ from lineshaft.check.finding import Edit, Effect
 from lineshaft.check.judged_finding import JudgedFinding, Repair, RepairedFinding, repaired
 from lineshaft.check.level import gravity
 from lineshaft.repair.plan.planner import FEWEST_STEPS, MOST_SHOWN, STEPS_A_PROOF, Plan, ProvedRepair, plan
-from lineshaft.repair.proof.context import EditedRig, RepairContext, is_left_in, mends
+from lineshaft.repair.proof.context import RepairContext, is_left_in, mends
+from lineshaft.repair.proof.edited_rig import EditedRig
 
 SHOWN_BY_CHECK = 2
 """Repairs of one finding in a check."""

@@ -5,7 +5,8 @@ They are numbered as `lineshaft repair` numbers them, so that what is shown is w
 
 from lineshaft.check.judged_finding import Repair
 from lineshaft.repair.plan.listing import grouped, mends_all, plans_of, repairs_of
-from lineshaft.repair.proof.context import EditedRig, RepairContext
+from lineshaft.repair.proof.context import RepairContext
+from lineshaft.repair.proof.edited_rig import EditedRig
 from lineshaft.report_model.compared import compared
 from lineshaft.report_model.fold import folded, parts_at_fault
 from lineshaft.report_model.record import PicturedRepair

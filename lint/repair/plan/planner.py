@@ -219,7 +219,7 @@ class _Search:
 
             if not keeps_parameters(context.rig.rig.tree, edited_rig.rig.rig.tree):
                 return None
-        repair = repair_of(title, edits, context.rig, edited_rig.near, was=edited_rig.was, only_name=only_name)
+        repair = repair_of(title, edits, context.rig, edited_rig.near, edited_rig.was, only_name=only_name)
         return (repair, edited_rig.rig) if repair.within(self.up_to) else None
 
 

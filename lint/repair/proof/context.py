@@ -8,20 +8,20 @@ once more on the whole text, by the way that every file goes.
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from datetime import date
+from itertools import chain, tee
 from pathlib import Path
-from typing import NamedTuple
 
 from lineshaft.check.finding import Edit, Finding
 from lineshaft.check.finding_diff import BySubject
-from lineshaft.check.fingerprint import Subject, subject_of
+from lineshaft.check.fingerprint import subject_of
 from lineshaft.check.inspection import inspect_rig, stream_of
 from lineshaft.check.judged_finding import JudgedFinding
 from lineshaft.check.rulebook import Rulebook
 from lineshaft.repair.edits.splice import OverlapError, Splice, in_line_ends_of, spliced, splices_of
 from lineshaft.repair.edits.write_back import bytes_of
-from lineshaft.repair.proof.edited_tree import EditedTree, edited_tree, excerpt_of
+from lineshaft.repair.proof.edited_rig import Cut, EditedRig
+from lineshaft.repair.proof.edited_tree import edited_tree, excerpt_of
 from lineshaft.repair.proof.partial_rig import Layout, cut_out, layout_of, touched_lines
-from lineshaft.repair.proof.rejoined_rig import rejoined
 from lineshaft.repair.proof.served import is_served, wanted_elsewhere
 from lineshaft.repair.proof.taken_readings import as_read
 from lineshaft.repair.proof.uncovered import nothing_new
@@ -33,53 +33,6 @@ from lineshaft.solve.solved_rig import SolvedRig, solve_loaded, solve_rig
 
 _EACH_EDITED_RIG = 25
 """What an edited rig costs beside its parts, in parts solved."""
-
-
-class EditedRig:
-    """An edited rig: its text, and, worked out when asked for, the solved rig and all findings on it.
-
-    ``near`` is the solved rig cut down to the lines that the edits touch; the whole one where it was read whole.
-    ``was`` are the numbers of the parts on these lines before; none where they are all.
-    """
-
-    __slots__ = ("_book", "_by_subject", "_day", "_findings", "_whole", "near", "text", "was")
-
-    def __init__(
-        self, text: str, book: Rulebook, near: SolvedRig, whole: "SolvedRig | _Cut", day: date | None = None
-    ) -> None:
-        self.text, self.near = text, near
-        self.was = whole.was if isinstance(whole, _Cut) else None
-        self._book, self._day, self._whole = book, day, whole
-        self._findings: tuple[JudgedFinding, ...] | None = None
-        self._by_subject: BySubject[JudgedFinding] | None = None
-
-    @property
-    def rig(self) -> SolvedRig:
-        """The whole rig, solved."""
-        if isinstance(self._whole, _Cut):
-            self._whole = rejoined(self._whole.rig, self.near, self._whole.tree)
-        return self._whole
-
-    @property
-    def findings(self) -> tuple[JudgedFinding, ...]:
-        """Every finding on the whole rig, as a check of the edited file would give them."""
-        if self._findings is None:
-            self._findings = inspect_rig(self.rig, self._book, self._day)
-        return self._findings
-
-    def about(self, subject: Subject) -> tuple[JudgedFinding, ...]:
-        """Those of the findings that are about a subject."""
-        if self._by_subject is None:
-            self._by_subject = BySubject(self.findings)
-        return self._by_subject.about(subject)
-
-
-class _Cut(NamedTuple):
-    """What the whole of an edited rig is joined from, beside the lines touched: the rig before, and the edited tree."""
-
-    rig: SolvedRig
-    tree: EditedTree
-    was: tuple[int, ...]
 
 
 class _Shared:
@@ -175,7 +128,7 @@ class RepairContext:
         near = solve_rig(piece, self.rig.file, self.rig.policy)
         self._shared.spent += _EACH_EDITED_RIG + len(near.parts)
         was = tuple(sorted(number for line in keep for number in components.parts[line]))
-        return EditedRig(tree.source.text, self.book, near, _Cut(self.rig, tree, was), self.day)
+        return EditedRig(tree.source.text, self.book, near, Cut(self.rig, tree, was), self.day)
 
     def _whole_rig(self, text: str) -> EditedRig | None:
         path = self.loaded.path
@@ -249,15 +202,20 @@ def mends(context: RepairContext, finding: Finding, edited_rig: EditedRig, *, on
     """
     if context.rig.rig.placed is not NOTHING_PLACED:
         # Which use of a blueprint a finding in its file is about, only a look at the whole rig tells.
-        left = edited_rig.about(subject_of(finding, anywhere=True))
-        return not left and no_worse(context, edited_rig, finding if only_name else None)
+        about = subject_of(finding, anywhere=True)
+        return not edited_rig.about(about) and no_worse(context, edited_rig, finding if only_name else None)
     own = context.book.rule(finding.rule)
-    # Where the edits do not touch the part at all, only a look at the whole rig tells; and where no rule has its name.
-    everywhere = own is None or not own.local or finding.part not in edited_rig.near.rig.index
-    judged = edited_rig.rig if everywhere else edited_rig.near
-    if is_left(context, finding, edited_rig.findings if own is None else stream_of(own, judged)):
+    if own is None:
+        told: Iterable[Finding] = ()
+        left = is_left(context, finding, edited_rig.findings)
+    else:
+        # Where the edits do not touch the part at all, only a look at the whole rig tells.
+        everywhere = not own.local or finding.part not in edited_rig.near.rig.index
+        first, told = tee(stream_of(own, edited_rig.rig if everywhere else edited_rig.near))
+        left = is_left(context, finding, first)
+    if left:
         return False
-    after = _one_by_one(context.book, edited_rig)
+    after = chain(told, _one_by_one(context.book, edited_rig, finding.rule))
     if not nothing_new(context.rig, context.known, after, finding if only_name else None):
         return False
     wanted = wanted_elsewhere(own, context.rig, finding)
@@ -281,9 +239,9 @@ def is_left(context: RepairContext, finding: Finding, after: Iterable[Finding]) 
     return False
 
 
-def _one_by_one(book: Rulebook, edited_rig: EditedRig) -> Iterator[Finding]:
-    """The findings of all rules, those that look at the touched lines first."""
-    for rule in sorted(book.rules, key=lambda rule: not rule.local):
+def _one_by_one(book: Rulebook, edited_rig: EditedRig, but: str) -> Iterator[Finding]:
+    """The findings of all rules ``but`` one that was asked before, those that look at the touched lines first."""
+    for rule in sorted((rule for rule in book.rules if rule.id != but), key=lambda rule: not rule.local):
         yield from stream_of(rule, edited_rig.near if rule.local else edited_rig.rig)
 
 

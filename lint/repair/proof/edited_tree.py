@@ -171,10 +171,11 @@ def edited_tree(
         gone[name] = frozenset(section.rows[n].key for first, last, _ in touched for n in range(first, last + 1))
         if isinstance(data[name], list):
             data[name] = [row.value for row in rows]
-            positions[name] = tuple(cast(int, row.key) if row.piece is None else None for row in rows)
+            positions[name] = tuple([row.key if row.piece is None else None for row in rows])  # type: ignore[misc]
             again.update(((name, at), row.piece) for at, row in enumerate(rows) if row.piece is not None)
         else:
-            data[name] = named = {cast(str, row.key): row.value for row in rows}
+            named = {row.key: row.value for row in rows}
+            data[name] = named  # type: ignore[assignment]
             if len(named) < len(rows):
                 return None
             again.update(((name, row.key), row.piece) for row in rows if row.piece is not None)

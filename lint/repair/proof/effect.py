@@ -21,8 +21,8 @@ def repair_of(
     edits: tuple[Edit, ...],
     before: SolvedRig,
     after: SolvedRig,
-    *,
     was: Sequence[int] | None = None,
+    *,
     only_name: bool = False,
 ) -> Repair:
     """A proved repair with its measured effect; ``only_name``: it sets a name to the only one that it can mean.

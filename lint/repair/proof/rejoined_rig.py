@@ -29,7 +29,6 @@ class _Numbers(NamedTuple):
     found: Sequence[int]
     now: Sequence[int]
     first: int
-    as_before: bool
 
 
 def rejoined(before: SolvedRig, near: SolvedRig, tree: EditedTree) -> SolvedRig:
@@ -75,7 +74,7 @@ def _joined(before: Rig, near: Rig, tree: EditedTree, names: Sequence[str]) -> t
     now = [0] * (first + len(near.parts))
     for number, at in enumerate(found):
         now[at] = number
-    numbers = _Numbers(found, now, first, [*known] == names)
+    numbers = _Numbers(found, now, first)
     parts = tuple(_parts(before, near, tree, numbers))
     index = PartIndex(zip(names, range(len(names)), strict=True))
     circuits = tuple(_circuits(before, near, tree, numbers))
@@ -95,7 +94,10 @@ def _parts(before: Rig, near: Rig, tree: EditedTree, numbers: _Numbers) -> Itera
         else:
             part = before.parts[at]
             inlets = part.inlets
-            if not numbers.as_before:
+            if len(inlets) == 1:  # nearly all: without further ado
+                source, outlet = inlets[0]
+                inlets = ((now[source], outlet),)
+            elif inlets:
                 inlets = tuple([(now[source], outlet) for source, outlet in inlets])
             yield moved_part(part, tree, inlets)
 

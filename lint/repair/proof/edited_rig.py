@@ -1,0 +1,60 @@
+"""An edited rig as a proof looks at it: the lines that the edits touch at once, the whole where that is asked for."""
+
+from datetime import date
+from typing import NamedTuple
+
+from lineshaft.check.finding_diff import BySubject
+from lineshaft.check.fingerprint import Subject
+from lineshaft.check.inspection import inspect_rig
+from lineshaft.check.judged_finding import JudgedFinding
+from lineshaft.check.rulebook import Rulebook
+from lineshaft.repair.proof.edited_tree import EditedTree
+from lineshaft.repair.proof.rejoined_rig import rejoined
+from lineshaft.solve.solved_rig import SolvedRig
+
+
+class EditedRig:
+    """An edited rig: its text, and, worked out when asked for, the solved rig and all findings on it.
+
+    ``near`` is the solved rig cut down to the lines that the edits touch; the whole one where it was read whole.
+    ``was`` are the numbers of the parts on these lines before; none where they are all.
+    """
+
+    __slots__ = ("_book", "_by_subject", "_day", "_findings", "_whole", "near", "text", "was")
+
+    def __init__(
+        self, text: str, book: Rulebook, near: SolvedRig, whole: "SolvedRig | Cut", day: date | None = None
+    ) -> None:
+        self.text, self.near = text, near
+        self.was = whole.was if isinstance(whole, Cut) else None
+        self._book, self._day, self._whole = book, day, whole
+        self._findings: tuple[JudgedFinding, ...] | None = None
+        self._by_subject: BySubject[JudgedFinding] | None = None
+
+    @property
+    def rig(self) -> SolvedRig:
+        """The whole rig, solved."""
+        if isinstance(self._whole, Cut):
+            self._whole = rejoined(self._whole.rig, self.near, self._whole.tree)
+        return self._whole
+
+    @property
+    def findings(self) -> tuple[JudgedFinding, ...]:
+        """Every finding on the whole rig, as a check of the edited file would give them."""
+        if self._findings is None:
+            self._findings = inspect_rig(self.rig, self._book, self._day)
+        return self._findings
+
+    def about(self, subject: Subject) -> tuple[JudgedFinding, ...]:
+        """Those of the findings that are about a subject."""
+        if self._by_subject is None:
+            self._by_subject = BySubject(self.findings)
+        return self._by_subject.about(subject)
+
+
+class Cut(NamedTuple):
+    """What the whole of an edited rig is joined from, beside the lines touched: the rig before, and the edited tree."""
+
+    rig: SolvedRig
+    tree: EditedTree
+    was: tuple[int, ...]
