@@ -47,15 +47,21 @@ def inspected(
     return Inspected(loaded, rig, inspect_rig(rig, book))
 
 
-def inspect_rig(rig: SolvedRig, book: Rulebook, today: date | None = None) -> "tuple[JudgedFinding, ...]":
+def inspect_rig(
+    rig: SolvedRig,
+    book: Rulebook,
+    today: date | None = None,
+    told: "Callable[[Rule, SolvedRig], Iterable[Finding]] | None" = None,
+) -> "tuple[JudgedFinding, ...]":
     """Every finding of every rule in ``book`` on ``rig``, sorted by place, with fingerprints.
 
     With a day the rig's waivers are judged as well, and what they cover on it is marked; without one nothing is waived.
+    ``told`` is what a rule finds on the rig, for who has asked some of them already.
     """
     found: list[Finding] = []
     crashed: set[str] = set()
     for rule in book.rules:
-        its = findings_of(rule, rig)
+        its = _alone_if_crashed((told or stream_of)(rule, rig))
         if its and its[-1].rule == CRASHED:
             crashed.add(rule.id)
         found += its

@@ -5,17 +5,18 @@ lines they are on are solved and judged, rule by rule until one speaks against i
 once more on the whole text, by the way that every file goes.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from datetime import date
-from itertools import chain, tee
 from pathlib import Path
+from typing import TypeVar
 
 from lineshaft.check.finding import Edit, Finding
 from lineshaft.check.finding_diff import BySubject
 from lineshaft.check.fingerprint import subject_of
-from lineshaft.check.inspection import inspect_rig, stream_of
+from lineshaft.check.inspection import inspect_rig
 from lineshaft.check.judged_finding import JudgedFinding
+from lineshaft.check.rule import Rule
 from lineshaft.check.rulebook import Rulebook
 from lineshaft.repair.edits.splice import OverlapError, Splice, in_line_ends_of, spliced, splices_of
 from lineshaft.repair.edits.write_back import bytes_of
@@ -33,15 +34,24 @@ from lineshaft.solve.solved_rig import SolvedRig, solve_loaded, solve_rig
 
 _EACH_EDITED_RIG = 25
 """What an edited rig costs beside its parts, in parts solved."""
+_MOST_KEPT = 25_000
+"""Parts of the edited rigs of each kind that are kept for the next who tries the same."""
+
+
+_Made = tuple[EditedRig | None, int]
+"""An edited rig, none where there is none, and what it cost."""
+_K = TypeVar("_K")
 
 
 class _Shared:
     """What edited rigs of one rig have cost so far, and what they share, once one was made."""
 
-    __slots__ = ("_by_subject", "_known", "_layout", "spent")
+    __slots__ = ("_by_subject", "_known", "_layout", "near", "spent", "whole")
 
     def __init__(self) -> None:
         self.spent = 0
+        self.near: dict[tuple[Splice, ...], _Made] = {}
+        self.whole: dict[str, _Made] = {}
         self._layout: Layout | None = None
         self._known = False
         self._by_subject: BySubject[Finding] | None = None
@@ -93,12 +103,24 @@ class RepairContext:
         Only what they touch is read and solved again, as far as that can be told apart.
         """
         changed = self._changed(edits)
-        return None if changed is None else self._near_rig(changed[0]) or self._whole_rig(changed[1])
+        if changed is None:
+            return None
+        near = self._once(self._shared.near, changed[0], self._near_rig)
+        return near or self._once(self._shared.whole, changed[1], self._whole_rig)
 
     def whole_edited_rig(self, edits: Iterable[Edit]) -> EditedRig | None:
         """The same with the whole edited text read, solved and judged as a file is."""
         changed = self._changed(edits)
-        return None if changed is None else self._whole_rig(changed[1])
+        return None if changed is None else self._once(self._shared.whole, changed[1], self._whole_rig)
+
+    def _once(self, kept: dict[_K, _Made], key: _K, make: Callable[[_K], _Made]) -> EditedRig | None:
+        """One that is kept, or a new one; it counts for the same, so that nothing hangs on what was tried before."""
+        made = kept.pop(key, None) or make(key)
+        while kept and (len(kept) + 1) * len(self.rig.parts) > _MOST_KEPT:
+            del kept[next(iter(kept))]
+        kept[key] = made
+        self._shared.spent += made[1]
+        return made[0]
 
     def _changed(self, edits: Iterable[Edit]) -> tuple[tuple[Splice, ...], str] | None:
         """Edits as splices, and the text with them; none where they are of another file, overlap or change nothing."""
@@ -113,31 +135,30 @@ class RepairContext:
             return None
         return None if text == source.text else (splices, text)
 
-    def _near_rig(self, splices: tuple[Splice, ...]) -> EditedRig | None:
+    def _near_rig(self, splices: tuple[Splice, ...]) -> _Made:
         layout = self._shared.layout_of(self.loaded)
         if layout is None:
-            return None
+            return None, 0
         tree = edited_tree(self.rig.rig.tree, layout.sections, splices, self.loader.bounds)
         if tree is None or not fits("rig", excerpt_of(tree)):
-            return None
+            return None, 0
         rig, components = self.rig.rig, layout.components
         keep = touched_lines(rig, components, tree)
         piece = cut_out(rig, components, tree, layout.fitting, keep)
         if piece is None:
-            return None
+            return None, 0
         near = solve_rig(piece, self.rig.file, self.rig.policy)
-        self._shared.spent += _EACH_EDITED_RIG + len(near.parts)
         was = tuple(sorted(number for line in keep for number in components.parts[line]))
-        return EditedRig(tree.source.text, self.book, near, Cut(self.rig, tree, was), self.day)
+        edited_rig = EditedRig(tree.source.text, self.book, near, Cut(self.rig, tree, was), self.day)
+        return edited_rig, _EACH_EDITED_RIG + len(near.parts)
 
-    def _whole_rig(self, text: str) -> EditedRig | None:
+    def _whole_rig(self, text: str) -> _Made:
         path = self.loaded.path
         loaded = _read(_laid_over(self.loader, path, bytes_of(self.rig.rig.tree.source, text)), path)
         rig = _solved(loaded, self.policy)
-        self._shared.spent += _EACH_EDITED_RIG + 6 * len(rig.parts)
-        if not as_read(self.loaded.tree, loaded.tree):
-            return None
-        return EditedRig(text, self.book, rig, rig, self.day)
+        is_read = as_read(self.loaded.tree, loaded.tree)
+        edited_rig = EditedRig(text, self.book, rig, rig, self.day) if is_read else None
+        return edited_rig, _EACH_EDITED_RIG + 6 * len(rig.parts)
 
     def with_text(self, text: str) -> "RepairContext":
         """The context with another text in place of the file's, read, solved and judged in whole."""
@@ -205,17 +226,10 @@ def mends(context: RepairContext, finding: Finding, edited_rig: EditedRig, *, on
         about = subject_of(finding, anywhere=True)
         return not edited_rig.about(about) and no_worse(context, edited_rig, finding if only_name else None)
     own = context.book.rule(finding.rule)
-    if own is None:
-        told: Iterable[Finding] = ()
-        left = is_left(context, finding, edited_rig.findings)
-    else:
-        # Where the edits do not touch the part at all, only a look at the whole rig tells.
-        everywhere = not own.local or finding.part not in edited_rig.near.rig.index
-        first, told = tee(stream_of(own, edited_rig.rig if everywhere else edited_rig.near))
-        left = is_left(context, finding, first)
-    if left:
+    told = edited_rig.findings if own is None else edited_rig.told(own, _judged_by(own, context, finding, edited_rig))
+    if is_left(context, finding, told):
         return False
-    after = chain(told, _one_by_one(context.book, edited_rig, finding.rule))
+    after = _one_by_one(context.book, edited_rig)
     if not nothing_new(context.rig, context.known, after, finding if only_name else None):
         return False
     wanted = wanted_elsewhere(own, context.rig, finding)
@@ -239,10 +253,17 @@ def is_left(context: RepairContext, finding: Finding, after: Iterable[Finding]) 
     return False
 
 
-def _one_by_one(book: Rulebook, edited_rig: EditedRig, but: str) -> Iterator[Finding]:
-    """The findings of all rules ``but`` one that was asked before, those that look at the touched lines first."""
-    for rule in sorted((rule for rule in book.rules if rule.id != but), key=lambda rule: not rule.local):
-        yield from stream_of(rule, edited_rig.near if rule.local else edited_rig.rig)
+def _judged_by(rule: Rule, context: RepairContext, finding: Finding, edited_rig: EditedRig) -> SolvedRig:
+    """The rig that tells whether a finding is left: where the edits do not touch its part at all, only the whole."""
+    near, number = edited_rig.near, context.rig.rig.index.get(finding.part or "")
+    touched = finding.part in near.rig.index or (edited_rig.was is not None and number in edited_rig.was)
+    return near if rule.local and touched else edited_rig.rig
+
+
+def _one_by_one(book: Rulebook, edited_rig: EditedRig) -> Iterator[Finding]:
+    """The findings of all rules, those that look at the touched lines first."""
+    for rule in sorted(book.rules, key=lambda rule: not rule.local):
+        yield from edited_rig.told(rule, edited_rig.near if rule.local else edited_rig.rig)
 
 
 def no_worse(context: RepairContext, edited_rig: EditedRig, misspelt: Finding | None = None) -> bool:

@@ -3,9 +3,10 @@
 What an edit does to one line no other feels, so that the others are taken over as they were read and solved.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
-from typing import NamedTuple, TypeVar
+from operator import itemgetter
+from typing import Any, NamedTuple
 
 from lineshaft.repair.proof.edited_tree import EditedTree
 from lineshaft.repair.proof.partial_rig import moved_part, moved_step, readings_at
@@ -17,18 +18,18 @@ from lineshaft.solve.drivetrain import connect
 from lineshaft.solve.solved_rig import SolvedRig, solve_rig
 from lineshaft.solve.steady_state import Flows, Settings
 
-T = TypeVar("T")
-
 
 class _Numbers(NamedTuple):
     """The parts of the whole rig, each by its number in the rig before or, behind all of those, in the lines touched.
 
     ``now`` leads back to its number in the whole rig; ``first`` is what the numbers in the lines touched begin with.
+    ``as_before`` is true where every part has the number that it had.
     """
 
     found: Sequence[int]
     now: Sequence[int]
     first: int
+    as_before: bool
 
 
 def rejoined(before: SolvedRig, near: SolvedRig, tree: EditedTree) -> SolvedRig:
@@ -40,42 +41,47 @@ def rejoined(before: SolvedRig, near: SolvedRig, tree: EditedTree) -> SolvedRig:
     whole, numbers = _joined(before.rig, near.rig, tree, names)
     if not (all(before.flows.solved) and all(near.flows.solved)):
         return solve_rig(whole, before.file, before.policy)
-    found = numbers.found
-    settings = Settings(*(_bytes(*both, found) for both in zip(before.settings, near.settings, strict=True)))
-    flows = _flows(before.flows, near.flows, found)
+    picked = _picker(numbers.found)
+    pairs = zip(before.settings, near.settings, strict=True)
+    settings = Settings(*(bytes(picked(one + other)) for one, other in pairs))
+    flows = _flows(before.flows, near.flows, picked)
     return SolvedRig(before.file, (), connect(whole), settings, flows, len(names), before.policy)
 
 
-def _flows(before: Flows, near: Flows, found: Sequence[int]) -> Flows:
+_Picker = Callable[[Sequence[Any]], tuple[Any, ...]]
+
+
+def _picker(found: Sequence[int]) -> _Picker:
+    """What takes some places out of a row."""
+    if len(found) < 2:  # where it would give one value, not a row of one
+        return lambda row: tuple(row[at] for at in found)
+    return itemgetter(*found)
+
+
+def _flows(before: Flows, near: Flows, picked: _Picker) -> Flows:
     """The flows of a rig in which every part is solved, so that there is no word of any that is not."""
     return Flows(
-        _columns(before.torque_in, near.torque_in, found),
-        _columns(before.torque_out, near.torque_out, found),
-        _columns(before.speed_in, near.speed_in, found),
-        _columns(before.speed_out, near.speed_out, found),
-        _columns(before.passed, near.passed, found),
-        _bytes(before.solved, near.solved, found),
+        picked(before.torque_in + near.torque_in),
+        picked(before.torque_out + near.torque_out),
+        picked(before.speed_in + near.speed_in),
+        picked(before.speed_out + near.speed_out),
+        picked(before.passed + near.passed),
+        bytes(picked(before.solved + near.solved)),
         (),
     )
-
-
-def _columns(before: tuple[T, ...], near: tuple[T, ...], found: Sequence[int]) -> tuple[T, ...]:
-    return tuple(map((before + near).__getitem__, found))
-
-
-def _bytes(before: bytes, near: bytes, found: Sequence[int]) -> bytes:
-    return bytes(map((before + near).__getitem__, found))
 
 
 def _joined(before: Rig, near: Rig, tree: EditedTree, names: Sequence[str]) -> tuple[Rig, _Numbers]:
     """The whole rig, and where its parts come from."""
     known, fresh, first = before.index, near.index, len(before.parts)
-    found = [first + fresh[name] if name in fresh else known[name] for name in names]
+    place = dict(known)
+    place.update((name, first + number) for name, number in fresh.items())
+    found = [place[name] for name in names]
     now = [0] * (first + len(near.parts))
     for number, at in enumerate(found):
         now[at] = number
-    numbers = _Numbers(found, now, first)
-    parts = tuple(_parts(before, near, tree, numbers))
+    numbers = _Numbers(found, now, first, [*known] == names)
+    parts = _parts(before, near, tree, numbers)
     index = PartIndex(zip(names, range(len(names)), strict=True))
     circuits = tuple(_circuits(before, near, tree, numbers))
     steps = tuple(_steps(before, near, tree, numbers))
@@ -85,21 +91,20 @@ def _joined(before: Rig, near: Rig, tree: EditedTree, names: Sequence[str]) -> t
     return whole, numbers
 
 
-def _parts(before: Rig, near: Rig, tree: EditedTree, numbers: _Numbers) -> Iterator[Part]:
-    first, now = numbers.first, numbers.now
-    for at in numbers.found:
+def _parts(before: Rig, near: Rig, tree: EditedTree, numbers: _Numbers) -> tuple[Part, ...]:
+    _, now, first, as_before = numbers
+    parts = []
+    for at in numbers.found:  # of a large rig each step here counts
         if at >= first:
             part = near.parts[at - first]
-            yield moved_part(part, tree, tuple([(now[first + source], outlet) for source, outlet in part.inlets]))
+            inlets = tuple([(now[first + source], outlet) for source, outlet in part.inlets])
         else:
             part = before.parts[at]
             inlets = part.inlets
-            if len(inlets) == 1:  # nearly all: without further ado
-                source, outlet = inlets[0]
-                inlets = ((now[source], outlet),)
-            elif inlets:
+            if inlets and not as_before:
                 inlets = tuple([(now[source], outlet) for source, outlet in inlets])
-            yield moved_part(part, tree, inlets)
+        parts.append(moved_part(part, tree, inlets))
+    return tuple(parts)
 
 
 def _circuits(before: Rig, near: Rig, tree: EditedTree, numbers: _Numbers) -> Iterator[Circuit]:
