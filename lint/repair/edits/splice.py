@@ -1,7 +1,7 @@
 """Edits to text: stretches of a file replaced, every other character kept."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from lineshaft.check.finding import Edit
 from lineshaft.schema.text.text import SourceText
@@ -11,8 +11,7 @@ class OverlapError(ValueError):
     """Two splices change the same characters."""
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Splice:
+class Splice(NamedTuple):
     """The characters from ``start`` to just before ``end`` give way to ``text``."""
 
     start: int

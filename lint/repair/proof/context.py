@@ -69,7 +69,7 @@ class _Shared:
         return self._by_subject
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class RepairContext:
     """A rig under repair: how it is loaded and judged (``day`` is for its waivers), and what it is like now.
 
@@ -84,7 +84,7 @@ class RepairContext:
     policy: Policy = HOUSE_DEFAULTS
     day: date | None = None
     users: tuple["RepairContext", ...] = ()
-    _shared: _Shared = field(default_factory=_Shared, repr=False, compare=False)
+    _shared: _Shared = field(default_factory=_Shared)
 
     @property
     def effort(self) -> int:

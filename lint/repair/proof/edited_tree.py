@@ -49,7 +49,7 @@ class Shift:
         return at + self._moved[bisect_right(self._starts, at)]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class EditedTree(Tree):
     """A tree after edits. ``again`` are the entries read again, by section and key (in lists: new position).
 

@@ -2,7 +2,6 @@
 
 import heapq
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from itertools import count
 from typing import NamedTuple
 
@@ -99,8 +98,7 @@ def in_order(streams: Iterable[Stream]) -> Iterator[Proposal]:
     yield from sorted(equals, key=lambda p: p.words)
 
 
-@dataclass(frozen=True, slots=True)
-class StrategyContext:
+class StrategyContext(NamedTuple):
     """What proposals are made from: the rig, the rules that will judge them, and prices.
 
     ``used``: of a blueprint, whether rigs will say what else it may hand on.

@@ -1,7 +1,7 @@
 """The line that a part stands in: from where it branches off down to where it branches or ends, to be re-made."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from lineshaft.repair.line.segment import MOST_STAGES
 from lineshaft.schema.text.span import Route
@@ -11,8 +11,7 @@ from lineshaft.solve.steady_state import outlet_torque
 _BRANCHING = ("splitter", "combiner", "driven-machine", "prime-mover", "unknown")
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(NamedTuple):
     """Parts in line between two branchings (indices, in driving order), and what enters [N*m, rad/s].
 
     ``source`` is the (part, outlet) that drives the first; ``end`` the (part, inlet) behind the last, none where the
