@@ -108,7 +108,23 @@ def little_problem(seed: int) -> Problem:
 
 def outcomes(problem: Problem) -> list[Outcome]:
     """Every way to lay the segment that holds and does: what it costs, how many parts it puts in, how fast its end."""
-    return list(_ways(problem, _Way(problem.supply[0], problem.supply[1])))
+    return [outcome for outcome, _ in _ways(problem, _Way(problem.supply[0], problem.supply[1]))]
+
+
+def straight_outcomes(problem: Problem) -> list[Outcome] | None:
+    """The same but for what gears up and down again where another costs no more and has no more parts.
+
+    None where two such are equally dear and have as many parts: either may stay then.
+    """
+    every = list(_ways(problem, _Way(problem.supply[0], problem.supply[1])))
+    found: list[Outcome] = []
+    for at, ((cost, parts, speed), straight) in enumerate(every):
+        others = [(c, p, one) for k, ((c, p, _), one) in enumerate(every) if k != at and c <= cost and p <= parts]
+        if not straight and others and all((c, p) == (cost, parts) and not one for c, p, one in others):
+            return None
+        if straight or not others:
+            found.append((cost, parts, speed))
+    return found
 
 
 @dataclass(frozen=True)
@@ -125,11 +141,14 @@ class _Way:
     needed: bool = False
     closed: bool = False
     before: Fraction | None = None
+    ups: bool = False
+    downs: bool = False
 
 
-def _ways(problem: Problem, way: _Way) -> Iterator[Outcome]:
+def _ways(problem: Problem, way: _Way) -> Iterator[tuple[Outcome, bool]]:
+    """Each with whether it gears one way only."""
     if way.passed == len(problem.kept) and way.sides is None and _does(problem, way):
-        yield way.cost, way.parts, way.speed
+        yield (way.cost, way.parts, way.speed), not (way.ups and way.downs)
     for following in (*_gears(problem, way), *_shafts(problem, way), *_forks(problem, way)):
         yield from _ways(problem, following)
 
@@ -164,7 +183,8 @@ def _gears(problem: Problem, way: _Way) -> Iterator[_Way]:
         yield _Way(
             way.whole * factor, turned, None if way.sides is None else tuple(t * factor for t in way.sides),
             way.passed, way.stages + 1, way.cost + gear.cost * len(each), way.parts + len(each),
-            needed and way.sides is not None, way.closed, gear.gain,
+            needed and way.sides is not None, way.closed, gear.gain, way.ups or gear.gain > 1,
+            way.downs or gear.gain < 1,
         )  # fmt: skip
 
 
@@ -184,7 +204,7 @@ def _shafts(problem: Problem, way: _Way) -> Iterator[_Way]:
             way.whole * make.efficiency, way.speed,
             None if way.sides is None else tuple(t * make.efficiency for t in way.sides),
             way.passed + 1, way.stages, way.cost + make.cost + more * (make.copy or 0), way.parts + more,
-            needed and way.sides is not None, way.closed, way.before,
+            needed and way.sides is not None, way.closed, way.before, way.ups, way.downs,
         )  # fmt: skip
 
 
@@ -193,15 +213,17 @@ def _forks(problem: Problem, way: _Way) -> Iterator[_Way]:
         if way.needed:
             for torque, cost, parts in _gathered(problem, way.sides, way.speed):
                 yield _Way(
-                    torque, way.speed, None, way.passed, way.stages, way.cost + cost, way.parts + parts, False, True
-                )
+                    torque, way.speed, None, way.passed, way.stages, way.cost + cost, way.parts + parts, False, True,
+                    None, way.ups, way.downs,
+                )  # fmt: skip
         return
     if not way.closed:
         for lines in range(2, problem.lines + 1):
             for sides, cost, parts in _divided(problem, lines, way.whole, way.speed):
                 yield _Way(
-                    way.whole, way.speed, sides, way.passed, way.stages, way.cost + cost, way.parts + parts
-                )
+                    way.whole, way.speed, sides, way.passed, way.stages, way.cost + cost, way.parts + parts,
+                    ups=way.ups, downs=way.downs,
+                )  # fmt: skip
 
 
 def _rows(lines: int, ends: int, most: int) -> Iterator[tuple[int, ...]]:

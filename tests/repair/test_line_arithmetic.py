@@ -11,8 +11,8 @@ from lineshaft.repair.line.bounds import Bounds, Shown
 from lineshaft.repair.line.demand import Demand, Need
 from lineshaft.repair.line.design import CloseSlot, Found, KeptSlot, Nothing, OpenSlot, StageSlot
 from lineshaft.repair.line.effort import Effort
-from lineshaft.repair.line.gains import NEVER, Gains, Reach, coprime_base
-from lineshaft.repair.line.labels import UNDIVIDED, Label, Labels, State
+from lineshaft.repair.line.gains import NEVER, Gains, coprime_base
+from lineshaft.repair.line.labels import DOWNWARD, UNDIVIDED, UPWARD, Label, Labels, State
 from lineshaft.repair.line.prepared import Prepared
 from lineshaft.repair.line.prices import (
     PART,
@@ -24,6 +24,7 @@ from lineshaft.repair.line.prices import (
     parts_of,
     weight_of,
 )
+from lineshaft.repair.line.reach import Reach, Reaches
 from lineshaft.repair.line.search import Search
 from lineshaft.repair.line.segment import ENDLESS, End, Kept, Make, Segment, Stage, Stock
 from lineshaft.repair.line.steps import Steps, grouped
@@ -501,6 +502,45 @@ def test_a_design_that_is_shown_has_to_be_beaten() -> None:
     bounds.shown.append(Shown(9, 1, 60.0))
     assert not bounds.asked_for(weight_of(Fraction(9), 1), 1, 90.0)  # no machine is faster above 60
     assert bounds.asked_for(weight_of(Fraction(8), 1), 1, 30.0)
+
+
+def test_lines_that_no_combiner_gathers_have_no_way_on() -> None:
+    """A splitter makes two lines, and the only combiner takes exactly three: no design has lines side by side."""
+    splitter, combiner = _end("divide", 3, ends=2), _end("gather", 3, ends=3)
+    stock = Stock((SEVEN,), (splitter,), (combiner,))
+    segment = Segment((900.0, 900.0), 8.0, stages=1, lines=2)
+    steps, bounds = _bounds(segment, stock, Demand())
+    start = steps.start()
+    opened = list(steps.opened(start, steps.carried(start)))
+    assert opened and all(bounds.to_come(label) >= NEVER for label in opened)
+    designs = Search(segment, Demand(), stock, Effort(10_000)).designs()
+    costs = sorted(cost_units(found.weight) for found in designs if isinstance(found, Found))
+    assert costs == [0, 9]  # as it is, and with a stage
+
+
+def test_what_is_shown_without_a_speed_is_not_too_slow_for_anything() -> None:
+    """Of a straight segment it still stands against what gears up and down again for as much money and parts."""
+    segment = Segment((900.0, 900.0), 8.0, stages=2, lines=1, straight=True)
+    _, bounds = _bounds(segment, Stock((TWO_AND_A_HALF, SEVEN)), Demand(speed=(20.0, 90.0), useful=60.0))
+    bounds.shown.append(Shown(7, 1, None))
+    weight = weight_of(Fraction(7), 1)
+    assert bounds.asked_for(weight, 1, 20.0, UPWARD)
+    assert not bounds.asked_for(weight, 1, 90.0, UPWARD | DOWNWARD)
+    assert bounds.asked_for(weight_of(Fraction(6), 1), 1, 20.0, UPWARD | DOWNWARD)
+    assert bounds.asked_for(weight, 0, 20.0, UPWARD | DOWNWARD)
+
+
+def test_stages_that_gear_one_way_reach_less_than_those_that_gear_both() -> None:
+    """3 up for 9 and 5/2 down for 7: together 6/5 for 16; up alone 3 for 9, down alone 2/5 for 7; at most two."""
+    reach = Reaches([(math.log(3), 9), (math.log(2 / 5), 7)], 2)
+    near = 1e-9
+    both = UPWARD | DOWNWARD
+    for gain, ways, weight in (
+        (6 / 5, both, 16), (6 / 5, UPWARD, NEVER), (6 / 5, DOWNWARD, NEVER), (6 / 5, 0, NEVER),
+        (3, UPWARD, 9), (3, 0, 9), (3, DOWNWARD, NEVER), (4 / 25, DOWNWARD, 14), (4 / 25, 0, 14), (9, 0, 18),
+    ):  # fmt: skip
+        log = math.log(gain)
+        assert reach.at_most(2, log - near, log + near, ways) == weight
 
 
 # Steps.

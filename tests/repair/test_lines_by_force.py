@@ -4,7 +4,7 @@ from fractions import Fraction
 
 import pytest
 from independent.made_segments import segment_of
-from independent.segment_by_force import front, little_problem, outcomes
+from independent.segment_by_force import front, little_problem, outcomes, straight_outcomes
 
 from lineshaft.repair.line.demand import Demand, Need
 from lineshaft.repair.line.design import CloseSlot, Found, KeptSlot, OpenSlot, StageSlot
@@ -16,6 +16,8 @@ from lineshaft.repair.line.segment import End, Kept, Make, Segment, Stage, Stock
 from lineshaft.schema.quantities.ratio import Ratio
 
 SEEDS = range(5000, 5080)
+UP_AND_DOWN = (5059, 5146, 5264, 5326, 5433, 5444, 5484, 5662, 5681, 5709, 5713, 5764, 5780, 5799, 5904)
+"""Seeds of problems where something that gears up and down again would be faster than all that costs no more."""
 
 
 def _found(search: Search, most: int = 10_000) -> list[Found]:
@@ -52,6 +54,25 @@ def test_asking_only_for_what_beats_what_is_shown_gives_the_whole_front(seed: in
             shown.append((cost_units(design.weight), design.parts, float(f"{design.speed:.9g}")))
             search.show(cost_units(design.weight), design.parts, design.speed)
     assert front(shown) == front(outcomes(problem))
+    assert search.outcome == ("no-further" if shown else "none")
+
+
+@pytest.mark.parametrize("seed", [*SEEDS[:40], *UP_AND_DOWN])
+def test_of_a_straight_segment_nothing_is_asked_for_that_gears_up_and_down_again_for_more(seed: int) -> None:
+    """Brute force leaves out what gears both ways where another costs no more and has no more parts."""
+    problem = little_problem(seed)
+    expected = straight_outcomes(problem)
+    assert expected is not None
+    if seed in UP_AND_DOWN:
+        assert front(expected) != front(outcomes(problem))
+    segment, *given = segment_of(problem)
+    search = Search(segment._replace(straight=True), *given, Effort(1_000_000))
+    shown = []
+    for design in search.designs():
+        if isinstance(design, Found):
+            shown.append((cost_units(design.weight), design.parts, float(f"{design.speed:.9g}")))
+            search.show(cost_units(design.weight), design.parts, design.speed)
+    assert front(shown) == front(expected)
     assert search.outcome == ("no-further" if shown else "none")
 
 

@@ -7,7 +7,7 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from independent.made_segments import segment_of
-from independent.segment_by_force import front, little_problem, outcomes
+from independent.segment_by_force import front, little_problem, outcomes, straight_outcomes
 
 from lineshaft.repair.line.design import Found, OpenSlot
 from lineshaft.repair.line.effort import Effort
@@ -41,14 +41,16 @@ def compared(seed: int) -> str:
     if problem.lines == 1:
         ours = [design[:2] for design in designs]
         assert ours == force[: len(ours)] and len(ours) == min(FIRST, len(force)), (seed, ours, force[:FIRST])
-    whole = Search(segment, demand, stock, Effort(2_000_000))
-    shown = []
-    for design in whole.designs():
-        if isinstance(design, Found):
-            row = (cost_units(design.weight), design.parts, design.speed)
-            shown.append((*row[:2], float(f"{row[2]:.9g}")))
-            whole.show(*row)
-    assert front(shown) == front(found), (seed, sorted(front(shown)), sorted(front(found)))
+    for straight, expected in ((False, found), (True, straight_outcomes(problem))):
+        if expected is not None:
+            whole = Search(segment._replace(straight=straight), demand, stock, Effort(2_000_000))
+            shown = []
+            for design in whole.designs():
+                if isinstance(design, Found):
+                    row = (cost_units(design.weight), design.parts, design.speed)
+                    shown.append((*row[:2], float(f"{row[2]:.9g}")))
+                    whole.show(*row)
+            assert front(shown) == front(expected), (seed, straight, sorted(front(shown)), sorted(front(expected)))
     return "side by side" if side_by_side else "in line"
 
 

@@ -4,9 +4,10 @@ import math
 from typing import NamedTuple
 
 from lineshaft.repair.line.demand import Demand
-from lineshaft.repair.line.gains import NEVER, Reach
-from lineshaft.repair.line.labels import Label
+from lineshaft.repair.line.gains import NEVER
+from lineshaft.repair.line.labels import BOTH_WAYS, Label
 from lineshaft.repair.line.prices import cost_units
+from lineshaft.repair.line.reach import Reaches
 from lineshaft.repair.line.segment import ENDLESS
 from lineshaft.repair.line.steps import LOSSES, Steps
 from lineshaft.solve.limits import EQUAL
@@ -15,11 +16,15 @@ _SLACK = 4e-9
 
 
 class Shown(NamedTuple):
-    """A design that is shown already: cost in whole units, parts put in, speed at the end [rad/s]."""
+    """A design that is shown already: cost in whole units, parts put in, speed at the end [rad/s].
+
+    What costs no less and has no fewer parts has to be faster, unless no speed is said. In a straight segment it gears
+    up or down, not both: nobody gears up and down again for more money and parts.
+    """
 
     cost: int
     parts: int
-    speed: float
+    speed: float | None
 
 
 class _Rest(NamedTuple):
@@ -33,9 +38,10 @@ class _Rest(NamedTuple):
 class Bounds:
     """The least weight to come, by the window that the end leaves to the gain; all in logarithms."""
 
-    def __init__(self, steps: Steps, reach: Reach, demand: Demand) -> None:
+    def __init__(self, steps: Steps, reach: Reaches, demand: Demand) -> None:
         self._steps, self._reach, self._demand = steps, reach, demand
         segment = steps.segment
+        self._straight = segment.straight
         self._worst_stage = _log(min((group.efficiency for group in steps.groups), default=1.0))
         self._worst_trees = _log(steps.trees.worst) if segment.lines > 1 else 0.0
         rest = [_Rest(0, 0.0, 0.0)]
@@ -91,23 +97,38 @@ class Bounds:
             return NEVER
         low = max(self._speeds[0], self._limit + worst - _SLACK)
         high = min(self._speeds[1], available - self._needed + _SLACK)
-        if self.shown:
-            faster = self._must_be_faster(label.weight + weight, label.parts)
+        ways = BOTH_WAYS
+        beside = self._beside(label.weight + weight, label.parts)
+        if beside:
+            if label.ways == BOTH_WAYS:
+                return NEVER
+            ways = label.ways if self._straight else BOTH_WAYS
+            faster = self._must_be_faster(beside)
             if faster is not None:
                 if faster == ENDLESS:
                     return NEVER
                 low = max(low, _log(faster / self._whole_speed) + _SLACK)
-        more = self._reach.at_most(left, low - gain, high - gain)
+        more = self._reach.at_most(left, low - gain, high - gain, ways)
         return NEVER if more >= NEVER else weight + more
 
-    def asked_for(self, weight: int, parts: int, speed: float) -> bool:
+    def asked_for(self, weight: int, parts: int, speed: float, ways: int = 0) -> bool:
         """Whether a whole design is asked for still, beside those that are shown."""
-        faster = self._must_be_faster(weight, parts)
+        beside = self._beside(weight, parts)
+        if beside and ways == BOTH_WAYS:
+            return False
+        faster = self._must_be_faster(beside)
         return faster is None or speed > faster * (1 + EQUAL)
 
-    def _must_be_faster(self, weight: int, parts: int) -> float | None:
+    def _beside(self, weight: int, parts: int) -> list[Shown]:
+        """What is shown that costs no more than a weight and has no more parts."""
+        if not self.shown:
+            return []
+        cost = cost_units(weight)
+        return [one for one in self.shown if one.cost <= cost and one.parts <= parts]
+
+    def _must_be_faster(self, beside: list[Shown]) -> float | None:
         """The speed at the end that a label has to exceed, as what is shown is otherwise as good; endless: in vain."""
-        speeds = [s.speed for s in self.shown if s.cost <= cost_units(weight) and s.parts <= parts]
+        speeds = [one.speed for one in beside if one.speed is not None]
         useful = self._demand.useful
         if not speeds or useful is None:
             return None

@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from typing import Literal
 
+STEPS_A_LINE = 100
+"""What it takes to make a line ready for a search, in steps of it."""
 Outcome = Literal["none", "no-further", "none-within-bound", "no-further-within-bound"]
 """How a search ended: there is none; there is no further one; none, or no further one, was found within the bound."""
 

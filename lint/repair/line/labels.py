@@ -9,6 +9,9 @@ from lineshaft.repair.line.trees import Profile
 Phase = Literal[0, 1, 2, 3]
 """Lines side by side: not yet; open, and nothing in them needs it; open and needed; closed again."""
 UNDIVIDED: Profile = (1.0,)
+UPWARD, DOWNWARD = 1, 2
+"""Ways that stages gear, as bits: faster, slower."""
+BOTH_WAYS = UPWARD | DOWNWARD
 
 
 class State(NamedTuple):
@@ -29,11 +32,13 @@ class State(NamedTuple):
 class Label:
     """A way to a state. ``parts`` of it are those put in; ``most`` is the greatest torque at the head that it bears.
 
-    ``last`` is the gain of the stage that a next one may not undo; ``dead``: another label does for it.
+    ``last`` is the gain of the stage that a next one may not undo; ``ways`` tells which ways its stages gear (`UPWARD`,
+    `DOWNWARD`) where that matters; ``dead``: another label does for it.
     """
 
     __slots__ = (
-        "above", "dead", "expanded", "last", "most", "parts", "pass_on", "slot", "stages", "state", "varied", "weight",
+        "above", "dead", "expanded", "last", "most", "parts", "pass_on", "slot", "stages", "state", "varied", "ways",
+        "weight",
     )
 
     def __init__(
@@ -47,10 +52,11 @@ class Label:
         last: int,
         above: "Label | None",
         slot: Slot | None,
+        ways: int = 0,
     ) -> None:
         self.state, self.weight, self.parts, self.stages = state, weight, parts, stages
         self.most, self.pass_on, self.last = most, pass_on, last
-        self.above, self.slot = above, slot
+        self.above, self.slot, self.ways = above, slot, ways
         self.dead = self.expanded = self.varied = False
 
     def way(self) -> list["Label"]:
@@ -75,8 +81,9 @@ class Labels:
     def does_without(self, label: Label) -> bool:
         """Whether other labels of its state do for a label.
 
-        One does for another that weighs no less, has as many parts and stages and bears no more. A stage that it ends
-        with may not be undone; so it takes two that end with different ones to do for a third.
+        One does for another that weighs no less, has as many parts and stages, bears no more and gears all the ways
+        that it does. A stage that it ends with may not be undone; so it takes two that end with different ones to do
+        for a third.
         """
         ends: set[int] = set()
         for other in self.open.get(label.state, ()):
@@ -107,4 +114,4 @@ class Labels:
 def _does_for(one: Label, other: Label) -> bool:
     if one.weight > other.weight or one.parts > other.parts:
         return False
-    return one.stages <= other.stages and one.most >= other.most
+    return one.stages <= other.stages and one.most >= other.most and one.ways | other.ways == other.ways

@@ -2,7 +2,8 @@
 
 import math
 
-from lineshaft.repair.line.gains import NEVER, Gains, Reach
+from lineshaft.repair.line.gains import NEVER, Gains
+from lineshaft.repair.line.reach import Reaches
 from lineshaft.repair.line.segment import Stock
 from lineshaft.repair.line.steps import grouped
 from lineshaft.repair.line.trees import Trees
@@ -13,14 +14,15 @@ class Prepared:
 
     __slots__ = ("gains", "groups", "reach", "stages", "stock", "trees")
 
-    def __init__(self, stock: Stock, stages: int) -> None:
+    def __init__(self, stock: Stock, stages: int, trees: Trees | None = None) -> None:
         self.stages, self.stock = stages, stock
-        self.gains = Gains((stage.gain for stage in stock.stages), stages)
+        different = {(stage.ratio.terms, stage.direction): stage for stage in stock.stages}
+        self.gains = Gains((stage.gain for stage in different.values()), stages)
         self.groups = grouped(stock.stages, self.gains)
-        self.trees = Trees(stock.splitters, stock.combiners)
+        self.trees = Trees(stock.splitters, stock.combiners) if trees is None else trees
         lightest: dict[int, tuple[float, int]] = {}
         for group in self.groups:
             weight = min(stage.make.weight for stage in group.stages)
             known = lightest.get(group.gain, (0.0, NEVER))[1]
             lightest[group.gain] = (math.log(group.factor), min(known, weight))
-        self.reach = Reach(list(lightest.values()), stages)
+        self.reach = Reaches(list(lightest.values()), stages)

@@ -23,7 +23,12 @@ def denominator_of(costs: Iterable[Fraction]) -> int:
 
 def weight_of(cost: Fraction, denominator: int, parts: int = 0, words: int = 0) -> int:
     """A cost with parts and words as one integer."""
-    return int(cost * denominator) * _UNIT + parts * PART + words
+    return weight_of_units(int(cost * denominator), parts, words)
+
+
+def weight_of_units(units: int, parts: int = 0, words: int = 0) -> int:
+    """The same for a cost in units of the denominator."""
+    return units * _UNIT + parts * PART + words
 
 
 def cost_of(weight: int, denominator: int) -> Fraction:

@@ -9,7 +9,7 @@ from lineshaft.repair.line.demand import Demand
 from lineshaft.repair.line.design import CloseSlot, Found, KeptSlot, Nothing, Slot, StageSlot
 from lineshaft.repair.line.effort import Effort, Outcome
 from lineshaft.repair.line.gains import NEVER
-from lineshaft.repair.line.labels import Label, Labels, State
+from lineshaft.repair.line.labels import DOWNWARD, UPWARD, Label, Labels, State
 from lineshaft.repair.line.prepared import Prepared
 from lineshaft.repair.line.prices import cost_units
 from lineshaft.repair.line.segment import Segment, Stock
@@ -23,7 +23,7 @@ _TURN = 128
 class _Tail:
     """How a design goes on from a state: joined with every other way to that state it makes another design."""
 
-    __slots__ = ("first", "parts", "slots", "stages", "weight")
+    __slots__ = ("first", "parts", "slots", "stages", "ways", "weight")
 
     def __init__(self, way: list[Label], at: int, beyond: "_Tail | None", kept_clear: tuple[bool, ...]) -> None:
         here, end = way[at], way[-1]
@@ -32,6 +32,10 @@ class _Tail:
         self.weight: int = end.weight - here.weight + (0 if beyond is None else beyond.weight)
         self.parts: int = end.parts - here.parts + (0 if beyond is None else beyond.parts)
         self.stages: int = end.stages - here.stages + (0 if beyond is None else beyond.stages)
+        self.ways = 0
+        for slot in self.slots:
+            if isinstance(slot, StageSlot):
+                self.ways |= UPWARD if slot.stage.direction == "increase" else DOWNWARD
         self.first: StageSlot | None = None
         for slot in self.slots:
             if isinstance(slot, StageSlot):
@@ -65,8 +69,17 @@ class Search:
             return "no-further-within-bound" if self._count else "none-within-bound"
         return "no-further" if self._count else "none"
 
-    def show(self, cost: int, parts: int, speed: float) -> None:
-        """Ask from now on only for what beats a design in cost (units of weight), in parts, or in speed [rad/s]."""
+    @property
+    def least(self) -> int:
+        """No design weighs less; ``NEVER`` where there is none."""
+        return self._bounds.to_come(self._steps.start())
+
+    def show(self, cost: int, parts: int, speed: float | None) -> None:
+        """Ask from now on only for what beats a design in cost (units of weight), in parts, or in speed [rad/s].
+
+        Without a speed no end is too slow; of a straight segment what gears up and down again is not asked for all the
+        same.
+        """
         self._bounds.shown.append(Shown(cost, parts, speed))
 
     def designs(self) -> Iterator[Found | Nothing]:
@@ -84,32 +97,42 @@ class Search:
                 reached, waited = cost_units(weight), 0
                 yield Nothing(weight)
             if tail is not None:
-                if self._bounds.asked_for(weight, label.parts + tail.parts, self._end_speed(label, tail)):
+                speed, ways = self._end_speed(label, tail), label.ways | tail.ways if self._segment.straight else 0
+                if self._bounds.asked_for(weight, label.parts + tail.parts, speed, ways):
                     self._count += 1
                     yield self._joined(label, tail)
                     self._vary(label, tail)
                 continue
-            if self._bounds.to_come(label) >= NEVER:
+            least = self._bounds.to_come(label)
+            if least >= NEVER:
                 continue
-            found = self._finished(label)
-            if found is not None:
-                self._count += 1
-                yield found
-                self._vary(label, None)
-            label.expanded = True
-            if not self._expand(label):
+            if label.expanded:
+                may_go_on = self._open(label)
+            else:
+                found = self._finished(label)
+                if found is not None:
+                    self._count += 1
+                    yield found
+                    self._vary(label, None)
+                label.expanded = True
+                may_go_on = self._expand(label, least)
+            if not may_go_on:
                 self._stopped = True
                 return
 
-    def _expand(self, label: Label) -> bool:
-        """Every step on from a label; false where the effort does not do."""
+    def _expand(self, label: Label, least: int) -> bool:
+        """Every step on from a label; false where the effort does not do.
+
+        Lines side by side wait until nothing lighter can come: their trees are many, and weigh something.
+        """
         steps, state, work = self._steps, label.state, self._trees.work
         at = steps.carried(label)
         if self._segment.ended and state.passed == len(self._segment.kept):
             return self._effort.spend()
         if state.phase == 0 and self._segment.lines > 1:
-            for child in steps.opened(label, at):
-                self._admit(child)
+            weight = self._trees.lightest
+            if weight < NEVER:
+                heapq.heappush(self._queue, (label.weight + least + weight, -next(self._numbers), label, None))
         if label.stages < self._segment.stages:
             for group in steps.groups:
                 # What a stage above gives, one below must not give back.
@@ -123,6 +146,13 @@ class Search:
         if state.passed < len(self._segment.kept):
             for child in steps.past(label, at):
                 self._admit(child)
+        return self._effort.spend(1 + self._trees.work - work)
+
+    def _open(self, label: Label) -> bool:
+        """Lines side by side from a label on; false where the effort does not do."""
+        work = self._trees.work
+        for child in self._steps.opened(label, self._steps.carried(label)):
+            self._admit(child)
         return self._effort.spend(1 + self._trees.work - work)
 
     def _admit(self, label: Label) -> None:

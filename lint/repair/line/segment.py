@@ -92,7 +92,8 @@ class Segment(NamedTuple):
     ``kept`` are the parts that stay, in driving order; ``stages`` and ``lines`` the most stages in line and lines side
     by side. ``gaps`` tells how far a stage in a gap (before so many kept parts) is from where the line has its stages.
     ``undone`` are gains that the line as it stands gives and takes back: no other is taken back. ``ended``: the last of
-    ``kept`` is what the line ends at, so nothing is put in behind it.
+    ``kept`` is what the line ends at, so nothing is put in behind it. ``straight``: what gears up and down again is
+    asked for only while nothing is shown that costs no more and has no more parts.
     """
 
     torque: tuple[float, float]
@@ -103,3 +104,4 @@ class Segment(NamedTuple):
     gaps: tuple[int, ...] = ()
     undone: frozenset[Fraction] = frozenset()
     ended: bool = False
+    straight: bool = False

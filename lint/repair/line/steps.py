@@ -10,10 +10,11 @@ from typing import NamedTuple
 
 from lineshaft.repair.line.design import CloseSlot, KeptSlot, OpenSlot, Slot, StageSlot
 from lineshaft.repair.line.gains import Gains
-from lineshaft.repair.line.labels import UNDIVIDED, Label, Phase, State
+from lineshaft.repair.line.labels import DOWNWARD, UNDIVIDED, UPWARD, Label, Phase, State
 from lineshaft.repair.line.prices import WORD
 from lineshaft.repair.line.segment import ENDLESS, Make, Segment, Stage
 from lineshaft.repair.line.trees import Profile, Tree, Trees
+from lineshaft.schema.model.catalogue import Direction
 from lineshaft.solve.limits import EQUAL
 
 LOSSES = 1e9
@@ -105,8 +106,14 @@ class Steps:
         last = 0 if stage.gain in self.segment.undone else group.gain
         return Label(
             new, weight, label.parts + lines, label.stages + 1, min(label.most, bears), pass_on, last, label,
-            StageSlot(stage),
+            StageSlot(stage), label.ways | self._way(group),
         )  # fmt: skip
+
+    def _way(self, group: Group) -> int:
+        """Which way a group gears, where that matters."""
+        if not self.segment.straight:
+            return 0
+        return UPWARD if group.factor > 1 else DOWNWARD
 
     def past(self, label: Label, at: Carried) -> Iterator[Label]:
         """The next part that stays: as it is where that bears what comes, else in makes that do, by efficiency."""
@@ -140,7 +147,7 @@ class Steps:
         last = label.last if kept.clear else self._gain_of(kept.turning)
         most = min(label.most, bears)
         slot = KeptSlot(state.passed, make)
-        return Label(new, weight, label.parts + more, label.stages, most, pass_on, last, label, slot)
+        return Label(new, weight, label.parts + more, label.stages, most, pass_on, last, label, slot, label.ways)
 
     def _gain_of(self, turning: Fraction) -> int:
         """The gain of a part that stays, which a stage below may not undo; 0 where it may, or no stage has the like."""
@@ -168,7 +175,8 @@ class Steps:
         self, label: Label, state: State, tree: Tree, bears: float, slot: Slot, pass_on: float
     ) -> Label:
         weight, parts = label.weight + tree.weight, label.parts + tree.parts
-        return Label(state, weight, parts, label.stages, min(label.most, bears), pass_on, 0, label, slot)
+        most = min(label.most, bears)
+        return Label(state, weight, parts, label.stages, most, pass_on, 0, label, slot, label.ways)
 
     def _bearing(self, trees: tuple[Tree, ...], label: Label, torque: float) -> Iterator[tuple[Tree, float]]:
         """Of each profile the lightest trees that bear what may come, or some of it; heavier ones of fewer parts."""
@@ -240,15 +248,19 @@ def _loss(pass_on: float) -> int:
 
 def grouped(stages: tuple[Stage, ...], gains: Gains) -> tuple[Group, ...]:
     """Stages by gain and efficiency, in each the lightest first and of those the weakest; 1 : 1 changes nothing."""
-    found: dict[tuple[Fraction, float], list[Stage]] = {}
+    found: dict[tuple[int, float], list[Stage]] = {}
+    packed: dict[tuple[tuple[int, int], Direction], int] = {}  # a fraction is slow to look up
     for stage in stages:
         if stage.ratio.changes:
-            found.setdefault((stage.gain, stage.make.efficiency), []).append(stage)
+            key = stage.ratio.terms, stage.direction
+            if key not in packed:
+                packed[key] = gains.packed(stage.gain)
+            found.setdefault((packed[key], stage.make.efficiency), []).append(stage)
     groups = []
-    for (gain, efficiency), alike in sorted(found.items(), key=lambda pair: pair[0]):
+    for (gain, efficiency), alike in sorted(found.items(), key=lambda pair: (gains.value(pair[0][0]), pair[0][1])):
         alike.sort(key=_lightness)
         limits = max(stage.make.torque for stage in alike), max(stage.make.speed for stage in alike)
-        groups.append(Group(gains.packed(gain), float(gain), efficiency, tuple(alike), *limits))
+        groups.append(Group(gain, gains.value(gain), efficiency, tuple(alike), *limits))
     return tuple(groups)
 
 

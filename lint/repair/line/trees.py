@@ -79,6 +79,12 @@ class Trees:
         return self._lightest[lines]
 
     @property
+    def lightest(self) -> int:
+        """What lines side by side weigh at least: one splitter and one combiner; ``NEVER`` where there are none."""
+        weights = [min((end.weight for end in ends), default=NEVER) for ends in (self._splitters, self._combiners)]
+        return sum(weights)
+
+    @property
     def worst(self) -> float:
         """No tree for the most lines leaves less of the torque than this: one is at most so deep."""
         worst = [min((end.efficiency for end in ends), default=1.0) for ends in (self._splitters, self._combiners)]
