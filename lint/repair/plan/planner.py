@@ -32,6 +32,10 @@ STEPS_A_PROOF = 250
 FEWEST_PROOFS = 12
 FEWEST_STEPS = 200
 """Fewer are not worth a search."""
+FEWEST_FURTHER = 400
+"""Steps for further ways, where the first one took fewer and few are wanted."""
+MOST_BESIDE_KNOWN = 2_000
+"""Steps for ways beside those that are known, where few are wanted."""
 MOST_MORE_PROOFS = 40
 MOST_MORE_LOOKS = 400
 """Proofs, and proposals looked at, that are spent on further ways once one is found; at most a third of the steps."""
@@ -72,7 +76,8 @@ def plan(
     What others use is left as it is: a rig's own start-up list may set, fill and couple what stands in a blueprint, and
     what feeds it may be changed where the finding comes from that: but not with fewer than ``FEWEST_STEPS``.
     The best ``most`` are among them: once there are so many, nothing dearer is looked for. ``known`` are ways that mend
-    it and are proved already: only what beats them is looked for. ``steps`` is the effort that it gets.
+    it and are proved already: only what beats them is looked for. ``steps`` is the effort that it gets: for further
+    ways a third of it, and where few are wanted as much as the first way took.
     Nothing that reaches further than ``up_to`` is among them, and for settings nothing that changes the bill is tried.
     """
     began = context.effort
@@ -90,9 +95,9 @@ def plan(
     for way in known if strategies.lines else ():  # what a rule offers of its own kind is not beaten by another kind
         search.keep(way.traits, way.repair, way.after)
         strategies.shown.append(ShownRepair(way.repair, way.after))
-    search.run(strategies, steps // 3)
+    search.run(strategies, thrifty=most < MOST_SHOWN)
     repairs = sorted(search.found, key=lambda repair: (*_rank(repair), repair.title))
-    took = steps - strategies.effort.left + STEPS_A_PROOF * search.proofs + context.effort - began
+    took = steps - search.unused - strategies.effort.left + STEPS_A_PROOF * search.proofs + context.effort - began
     if repairs:
         ways = tuple(search.ways[repair] for repair in repairs)
         return Plan(finding, tuple(repairs), None, took, ways)
@@ -119,7 +124,8 @@ class _Search:
     """One run through the proposals: what was proved, and how many proofs that took."""
 
     __slots__ = (
-        "began", "context", "finding", "found", "known", "most", "most_proofs", "proofs", "stopped", "up_to", "ways",
+        "began", "context", "finding", "found", "known", "most", "most_proofs", "proofs", "stopped", "unused", "up_to",
+        "ways",
     )  # fmt: skip
 
     def __init__(
@@ -130,20 +136,24 @@ class _Search:
         self.found: list[Repair] = []
         self.ways: dict[Repair, ProvedRepair] = {}
         self.known: list[_Known] = []
-        self.proofs = 0
+        self.proofs = self.unused = 0
         self.began = context.effort
         self.stopped = False
 
-    def run(self, strategies: Strategies, more: int) -> None:
+    def run(self, strategies: Strategies, *, thrifty: bool) -> None:
         """Prove proposals in their order until enough different ways are found.
 
-        ``more`` is how many steps may be spent on further ways once one is found.
+        Once one is found a third of the steps may be spent on further ways; ``thrifty``: as many as that took. What is
+        known already counts as found where little is to be spent.
         """
         seen = {repair.edits for repair in self.found}
         looks = 0
-        level = (0.0, 0)
+        level = (0.0, 0, 0)
+        steps, further, first = strategies.effort.left, False, 0
+        if self.found and thrifty:
+            self._leave(strategies.effort, MOST_BESIDE_KNOWN)
         for proposal in in_order(strategies.streams):
-            if len(self.found) >= self.most and _price(proposal) > level:
+            if len(self.found) >= self.most and (*_price(proposal), proposal.words) > level:
                 return
             if self.up_to == "setting" and _price(proposal) != (0.0, 0):
                 if _price(proposal) > (0.0, 0):
@@ -152,6 +162,8 @@ class _Search:
             looks += bool(self.found)
             if looks > MOST_MORE_LOOKS:
                 return
+            if self._is_variant(proposal):
+                continue
             edits, title = self._written(proposal)
             if edits is None or edits in seen:
                 continue
@@ -159,16 +171,31 @@ class _Search:
             if self._may_not_go_on():
                 self.stopped = True
                 return
+            if further and strategies.effort.left < STEPS_A_PROOF * (self.proofs - first):
+                return
             self.proofs += 1
             proved = self._proved(title, edits, proposal.only_name)
             if proved is not None:
                 repair, after = proved
-                strategies.effort.left = min(strategies.effort.left, more)
+                if not further:
+                    took = steps - self.unused - strategies.effort.left
+                    self._leave(strategies.effort, max(FEWEST_FURTHER, took) if thrifty else steps // 3)
+                    further, first = True, self.proofs
                 self.keep(proposal.traits, repair, after)
                 strategies.shown.append(ShownRepair(repair, after))
-                level = _price(proposal)
+                level = (*_price(proposal), proposal.words)
                 if len(self.found) == MOST_SHOWN:
                     return
+
+    def _leave(self, effort: Effort, most: int) -> None:
+        """Go on with so many steps at most."""
+        self.unused += max(0, effort.left - most)
+        effort.left = min(effort.left, most)
+
+    def _is_variant(self, proposal: Proposal) -> bool:
+        """Whether a proposal could only be a variant of what is shown and no dearer: it need not be proved."""
+        rank = round(proposal.worth, 9), proposal.added
+        return varies(proposal.traits, (self.ways[other].traits for other in self.found if _rank(other) <= rank))
 
     def _may_not_go_on(self) -> bool:
         most = min(self.most_proofs, MOST_MORE_PROOFS) if self.found else self.most_proofs

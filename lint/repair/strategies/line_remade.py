@@ -11,9 +11,10 @@ from typing import NamedTuple
 from lineshaft.bill_of_materials import goods_of
 from lineshaft.check.judged_finding import Repair
 from lineshaft.repair.line.demand import Demand
-from lineshaft.repair.line.design import Found, StageSlot
-from lineshaft.repair.line.effort import Effort, Outcome
-from lineshaft.repair.line.prices import cost_of
+from lineshaft.repair.line.design import Found
+from lineshaft.repair.line.effort import STEPS_A_LINE, Effort, Outcome
+from lineshaft.repair.line.gains import NEVER
+from lineshaft.repair.line.prices import cost_of, parts_of
 from lineshaft.repair.line.search import Search
 from lineshaft.repair.line.segment import MOST_LINES, Kept, Segment
 from lineshaft.repair.proof.effect import is_starved
@@ -29,6 +30,8 @@ from lineshaft.solve.solved_rig import SolvedRig
 
 _STEPS_A_DESIGN = 12
 """What it takes to work out a design's whole bill, in steps of a search."""
+_OF_A_UNIT = Fraction(1, 1_000_000)
+"""A bill is a float: so much less than a whole unit is that unit."""
 
 
 class _Entry(NamedTuple):
@@ -76,9 +79,11 @@ class LineRemade:
     stages: int | None = None
     shown: Sequence[ShownRepair] = ()
     end: Kept | None = None
+    outcome: Outcome = field(init=False, default="none-within-bound")
+    """How the search ended, once its designs are at their end."""
     _segment: Segment = field(init=False)
-    _search: Search = field(init=False)
     _saved: Fraction = field(init=False)
+    _search: Search | None = field(init=False, default=None)
     _waiting: list[_Entry] = field(default_factory=list)
     _shown: list[_Shown] = field(default_factory=list)
     _numbers: "count[int]" = field(default_factory=count)
@@ -86,43 +91,48 @@ class LineRemade:
     def __post_init__(self) -> None:
         rig, line = self.rig, self.line
         given = (rig, line, self.goal, self.strength, self.prices)
-        self._segment = segment_for(*given, self.most_lines, self.stages, self.end)
-        self._search = Search(self._segment, self.demand, prepared_for(*given, self.stages), self.effort)
-        # What goes with the old stages, and what may be over of batches: no design saves more.
-        saved = sum((self.prices.exactly(goods_of(rig.parts[n])) for n in line.stages), Fraction(0))
-        self._saved = saved + Fraction(max(0.0, self.prices.spare))
+        self._segment = segment_for(*given, self.most_lines, self.stages, self.end)._replace(straight=True)
+        self._saved = self.prices.most_saved(goods_of(rig.parts[n]) for n in line.stages)
 
     @property
     def most_stages(self) -> int:
         """How many stages the line may have."""
         return self._segment.stages
 
-    @property
-    def outcome(self) -> Outcome:
-        """How the search ended."""
-        return self._search.outcome
-
     def designs(self) -> Iterator[Design | Pending]:
         """Every design that holds and does by its own numbers, cheapest first; between them how far the search is."""
+        if not self.effort.spend(STEPS_A_LINE):
+            return
+        weight = self._ready_for(worded=False).least
+        if weight >= NEVER:
+            self.outcome = "none"
+            return
+        yield self._pending(weight)
+        search = self._search = self._ready_for(worded=True)
         self._look()
-        for found in self._search.designs():
-            least = float(cost_of(found.weight, self.prices.denominator) - self._saved)
-            if isinstance(found, Found) and not self._for_nothing(found, least):
+        for found in search.designs():
+            if isinstance(found, Found):
                 if not self.effort.spend(_STEPS_A_DESIGN):
                     break
                 self._keep(found)
-            yield from self._ready(least + 1e-9)
-            yield Pending(least, -len(self.line.stages))
+            pending = self._pending(found.weight)
+            yield from self._released(pending.worth + 1e-9)
+            yield pending
             self._look()
-        yield from self._ready(math.inf)
+        else:
+            self.outcome = search.outcome
+        yield from self._released(math.inf)
 
-    def _for_nothing(self, found: Found, least: float) -> bool:
-        """Whether a design gears up and down again for no less money and parts than something that is shown."""
-        ways = {slot.stage.direction for slot in found.slots if isinstance(slot, StageSlot)}
-        added = found.parts - len(self.line.stages)
-        return len(ways) > 1 and any(shown.worth <= least + 1e-9 and shown.added <= added for shown in self._shown)
+    def _ready_for(self, *, worded: bool) -> Search:
+        given = (self.rig, self.line, self.goal, self.strength, self.prices, self.stages)
+        return Search(self._segment, self.demand, prepared_for(*given, worded=worded), self.effort)
 
-    def _ready(self, least: float) -> Iterator[Design]:
+    def _pending(self, weight: int) -> Pending:
+        """What designs of at least a weight add at least; each of them changes a word."""
+        worth = float(cost_of(weight, self.prices.denominator) - self._saved)
+        return Pending(worth, parts_of(weight) - len(self.line.stages), 1)
+
+    def _released(self, least: float) -> Iterator[Design]:
         """The designs that wait and are no dearer than what may come; but those that what is shown beats meanwhile."""
         while self._waiting and self._waiting[0].worth <= least:
             design = heapq.heappop(self._waiting).design
@@ -145,12 +155,12 @@ class LineRemade:
 
     def _look(self) -> None:
         """From now on only what beats the repairs that are shown: in worth, in parts, or in some machine's rate."""
+        assert self._search is not None
         for repair, after in self.shown[len(self._shown) :]:
             speed = self._speed_of(repair, after)
             self._shown.append(_Shown(repair.worth, repair.parts_added, speed))
-            if speed is not None:
-                units = math.ceil((Fraction(repair.worth) + self._saved) * self.prices.denominator)
-                self._search.show(units, repair.parts_added + len(self.line.stages), speed)
+            units = math.ceil((Fraction(repair.worth) + self._saved) * self.prices.denominator - _OF_A_UNIT)
+            self._search.show(units, repair.parts_added + len(self.line.stages), speed)
 
     def _speed_of(self, repair: Repair, after: SolvedRig) -> float | None:
         """The speed at this line's end that makes no machine faster than with a repair; none where one elsewhere is."""

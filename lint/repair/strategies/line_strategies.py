@@ -12,6 +12,7 @@ from lineshaft.repair.strategies.goal import Goal, carried, demand_below, demand
 from lineshaft.repair.strategies.line_draft import draft_of
 from lineshaft.repair.strategies.line_end import branching_at_end
 from lineshaft.repair.strategies.line_remade import LineRemade, ShownRepair
+from lineshaft.repair.strategies.lines_below import LinesBelow
 from lineshaft.repair.strategies.promises import lower_promise
 from lineshaft.repair.strategies.proposal import Pending, Proposal, StrategyContext, Stream, Trait
 from lineshaft.repair.strategies.segments import Line, is_own, lines_into, lines_to
@@ -104,9 +105,10 @@ class LineMoves:
 
     def _shared(self, strength: Strength) -> Iterator[Stream]:
         """Other shares at the splitters above a part, nearest first, with whatever has to change below them."""
-        sharing = Sharing(self.strategy_context, self.goal, strength, self.effort)
+        given = (self.strategy_context, self.goal, strength)
+        sharing = Sharing(*given, self.effort, LinesBelow(*given))
         for number in self._splitters_above():
-            yield sharing.proposals(number)
+            yield from sharing.streams(number)
 
     def _remade(self, strength: Strength) -> Iterator[Proposal]:
         """A splitter or combiner in another grade, or another item in its place."""

@@ -11,7 +11,7 @@ from fractions import Fraction
 from typing import Protocol
 
 from lineshaft.bill_of_materials import bill_of_goods, goods_of, worth_each
-from lineshaft.repair.line.prices import denominator_of, exact_units, weight_of
+from lineshaft.repair.line.prices import denominator_of, exact_units, weight_of_units
 from lineshaft.schema.model.catalogue import Catalogue, Goods
 from lineshaft.schema.model.rig import Part
 
@@ -33,6 +33,7 @@ class Prices:
     exact: Mapping[str, Fraction]
     denominator: int
     _exact: dict[int, Fraction] = field(default_factory=dict, repr=False, compare=False)
+    _wholes: dict[int, int] = field(default_factory=dict, repr=False, compare=False)
     _units: dict[str, float] = field(default_factory=dict, repr=False, compare=False)
     _changes: "dict[frozenset[tuple[str, int]], float]" = field(default_factory=dict, repr=False, compare=False)
 
@@ -57,8 +58,7 @@ class Prices:
 
     def weight(self, goods: Goods, parts: int = 0, words: int = 0, fewer: Goods | None = None) -> int:
         """The weight, for a search, of goods by shares of a batch; without those that are ``fewer``."""
-        cost = self.exactly(goods) - (self.exactly(fewer) if fewer is not None else 0)
-        return weight_of(cost, self.denominator, parts, words)
+        return weight_of_units(self._whole(goods) - (0 if fewer is None else self._whole(fewer)), parts, words)
 
     def exactly(self, goods: Goods) -> Fraction:
         """The worth of goods by shares of a batch, exactly."""
@@ -67,6 +67,17 @@ class Prices:
         if found is None:
             each = (self.exact.get(name, Fraction(0)) * count for name, count in goods.items())
             found = self._exact[id(goods)] = sum(each, Fraction(0))
+        return found
+
+    def most_saved(self, goods: Iterable[Goods]) -> Fraction:
+        """What goes with some goods at most: their worth, and what may be over of batches."""
+        return sum(map(self.exactly, goods), Fraction(max(0.0, self.spare)))
+
+    def _whole(self, goods: Goods) -> int:
+        """The worth of goods in units of the denominator."""
+        found = self._wholes.get(id(goods))
+        if found is None:
+            found = self._wholes[id(goods)] = int(self.exactly(goods) * self.denominator)
         return found
 
     @property

@@ -13,7 +13,7 @@ from lineshaft.solve.solved_rig import SolvedRig
 
 _STRUCTURAL = ("side-by-side", "break", "detour", "add", "take-out")
 MOST_EQUALS = 64
-"""Proposals of one worth that are put in order before the first of them is proved."""
+"""Proposals of one worth and as many parts that are put in order before the first of them is proved."""
 SLOWER = "slower"
 """The trait of slowing a machine."""
 Trait = tuple[str, object]
@@ -60,10 +60,11 @@ def varies(traits: frozenset[Trait], others: Iterable[frozenset[Trait]]) -> bool
 
 
 class Pending(NamedTuple):
-    """Nothing yet, and nothing to come from a stream that adds less than this in worth and parts."""
+    """Nothing yet, and nothing to come from a stream that adds less than this in worth, then parts, then words."""
 
     worth: float
     added: int
+    words: int = 0
 
 
 Stream = Iterator["Proposal | Pending"]
@@ -72,30 +73,30 @@ Stream = Iterator["Proposal | Pending"]
 def in_order(streams: Iterable[Stream]) -> Iterator[Proposal]:
     """Proposals of several streams, each in order, by worth and parts added; of equals the smallest change first.
 
-    Streams take turns where they are level, so that none keeps the others waiting while it finds nothing.
+    Streams take turns where they are level, so that none keeps the others waiting while it finds nothing. A stream
+    that says how much it has to change at least is not asked before what changes no more.
     """
     turns = count()
-    queue: list[tuple[tuple[float, int], int, Proposal | Pending, Stream]] = []
+    queue: list[tuple[tuple[float, int, int], int, Proposal | Pending, Stream]] = []
 
     def take(stream: Stream) -> None:
         found = next(stream, None)
         if found is not None:
-            heapq.heappush(queue, ((round(found.worth, 6), found.added), next(turns), found, stream))
+            words = found.words if isinstance(found, Pending) else 0  # streams have no order by words of their own
+            heapq.heappush(queue, ((round(found.worth, 6), found.added, words), next(turns), found, stream))
 
     for stream in streams:
         take(stream)
-    equals: list[Proposal] = []
-    level = (0.0, 0)
+    equals: list[tuple[tuple[float, int, int], int, Proposal]] = []
     while queue:
         key, _, found, stream = heapq.heappop(queue)
-        if equals and (key > level or len(equals) == MOST_EQUALS):
-            yield from sorted(equals, key=lambda p: p.words)
-            equals = []
+        while equals and (key >= equals[0][0] or len(equals) == MOST_EQUALS):
+            yield heapq.heappop(equals)[2]
         if isinstance(found, Proposal):
-            level = key
-            equals.append(found)
+            heapq.heappush(equals, ((key[0], key[1], found.words), next(turns), found))
         take(stream)
-    yield from sorted(equals, key=lambda p: p.words)
+    while equals:
+        yield heapq.heappop(equals)[2]
 
 
 class StrategyContext(NamedTuple):

@@ -10,35 +10,30 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import islice, permutations
 
-from lineshaft.repair.line.demand import Demand
-from lineshaft.repair.line.design import Found, Nothing
 from lineshaft.repair.line.effort import Effort
-from lineshaft.repair.line.search import Search
-from lineshaft.repair.line.segment import MOST_LINES, Segment
 from lineshaft.repair.strategies.draft import Draft
 from lineshaft.repair.strategies.goal import Goal, allowed, demand_below
-from lineshaft.repair.strategies.line_design import Design, design_of
-from lineshaft.repair.strategies.line_draft import draft_of
-from lineshaft.repair.strategies.line_end import branching_at_end
-from lineshaft.repair.strategies.proposal import Proposal, StrategyContext, Trait
+from lineshaft.repair.strategies.lines_below import LinesBelow
+from lineshaft.repair.strategies.proposal import Pending, Proposal, StrategyContext, Stream, Trait
 from lineshaft.repair.strategies.segments import Line, line_into
 from lineshaft.repair.strategies.share_options import Laid, Option, Row, bounds_of, cheapest, whole_shares
-from lineshaft.repair.strategies.stock import prepared_for, segment_for
 from lineshaft.repair.strategies.strength import ENDLESS, Strength
+from lineshaft.schema.model.rig import Part
 from lineshaft.solve.limits import EQUAL, over, short
 from lineshaft.solve.solved_rig import SolvedRig
 
 MOST_ORDERS = 720
 MOST_JOINED = 400
-MOST_ANEW = 6
-STEPS_ANEW = 6_000
-MOST_BESIDE = 3
-STEPS_BESIDE = 1_500
 MOST_IN_LINE = 4
-PART_OF_EFFORT, PART_BESIDE = 2, 4
-"""Bounds: orders of a row, choices of options, ways to make one line anew and steps for them, the same for a line that
-only makes room for another, splitters in line, and the parts of the effort left that the shares of one splitter get and
-one line that only makes room."""
+MOST_PASSED_ON = 6
+PART_OF_EFFORT = 2
+"""Bounds: orders of a row, choices of options, splitters in line, ways to share one below another, and the part of the
+effort left that the shares of one splitter get."""
+
+_STEPS_A_BOUND = 40
+"""What it takes to see what a line made anew adds at least, in steps of a search."""
+_WORDS_ANEW = 2
+"""Shares and something of a line below."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,24 +44,37 @@ class Sharing:
     goal: Goal
     strength: Strength
     effort: Effort
+    below: LinesBelow
     anew: bool = True
 
-    def proposals(self, splitter: int) -> Iterator[Proposal]:
-        """Other shares at a splitter that is fed as it is, with whatever has to change below it."""
+    def streams(self, splitter: int) -> Iterator[Stream]:
+        """Other shares at a splitter that is fed as it is: alone, and with whatever has to change below it.
+
+        The second is not begun before what is no dearer: it takes a search of every line below.
+        """
         rig = self.context.rig
-        passed = rig.flows.passed[splitter]
-        if passed <= 0 or not rig.flows.solved[splitter]:
+        if rig.flows.passed[splitter] <= 0 or not rig.flows.solved[splitter]:
             return
+        if not self.goal.speed:  # no share changes a speed
+            yield replace(self, anew=False)._proposals(splitter)
+        yield self._later(splitter)
+
+    def _later(self, splitter: int) -> Stream:
+        worth, added = self._least(splitter, self.context.rig.flows.passed[splitter], MOST_IN_LINE)
+        yield Pending(worth, added, _WORDS_ANEW)
+        for proposal in self._proposals(splitter):
+            if any(kind != "share" for kind, _ in proposal.traits):  # shares alone are the other stream's
+                yield proposal
+
+    def _proposals(self, splitter: int) -> Iterator[Proposal]:
+        passed = self.context.rig.flows.passed[splitter]
         found: list[tuple[Option, Laid]] = []
-        now = _shares_of(rig.parts[splitter].shares)
-        # All options are gathered before the first is tried, so what they may take is bounded: shares alone first.
-        options: list[Option] = []
-        for anew in (True,) if self.goal.speed else (False, True):
-            most = self.effort.left // PART_OF_EFFORT
-            lent = self.effort.lend(most)
-            sharing = replace(self, effort=lent, anew=anew)
-            options += sharing._shared(splitter, (passed, passed), MOST_IN_LINE, but=now)
-            self.effort.take_back(lent, most)
+        now = _shares_of(self.context.rig.parts[splitter].shares)
+        # All options are gathered before the first is tried, so what they may take is bounded.
+        most = self.effort.left // PART_OF_EFFORT
+        lent = self.effort.lend(most)
+        options = list(replace(self, effort=lent)._shared(splitter, (passed, passed), MOST_IN_LINE, but=now))
+        self.effort.take_back(lent, most)
         for option in sorted(options, key=lambda one: one.price):
             laid = option.lay(passed)
             # What another does with fewer changes is not tried.
@@ -95,6 +103,26 @@ class Sharing:
                 worth = math.fsum(option.worth for option in chosen)
                 added, changes = sum(o.added for o in chosen), 1 + sum(o.changes for o in chosen)
                 yield Option(least, most, worth, added, changes, self._laying(splitter, chosen, row, but))
+
+    def _least(self, splitter: int, most: float, depth: int) -> tuple[float, int]:
+        """What all below a splitter adds at least, in worth and parts, where up to so much torque [N*m] leaves it."""
+        part = self.context.rig.parts[splitter]
+        each = [self._least_below(splitter, outlet, most, depth) for outlet in range(len(part.outlets))]
+        return math.fsum(worth for worth, _ in each), sum(added for _, added in each)
+
+    def _least_below(self, splitter: int, outlet: int, most: float, depth: int) -> tuple[float, int]:
+        rig = self.context.rig
+        below = rig.train.driven.get((splitter, outlet))
+        line = None if below is None else line_into(rig, below, rig.parts[below].inlets.index((splitter, outlet)))
+        if line is None or line.end is None:
+            return 0.0, 0
+        if not self.effort.spend(_STEPS_A_BOUND):
+            return -ENDLESS, 0
+        found = [(0.0, 0), self.below.least(line, most)]
+        if depth > 1 and rig.parts[line.end[0]].item.kind == "splitter":
+            by = math.prod(_through(rig.parts[number]) for number in (*line.parts, line.end[0]))
+            found.append(self._least(line.end[0], most * by, depth - 1))
+        return min(found)
 
     def _rows(self, splitter: int, but: Row | None) -> Iterator[Row | None]:
         """The shares that an item offers in every order, but one, or none where it takes any."""
@@ -162,7 +190,8 @@ class Sharing:
         if depth > 1 and line.end is not None and rig.parts[line.end[0]].item.kind == "splitter":
             found += self._passed_on(line, most, depth - 1)
         if self.anew:
-            found += self._anew(line, most, found, beside=self.goal.part not in rig.train.below_all(below))
+            beside = self.goal.part not in rig.train.below_all(below)
+            found += self.below.anew(line, most, found, self.effort, beside=beside)
         return found
 
     def _meeting(self, splitter: int, outlet: int) -> frozenset[int]:
@@ -185,15 +214,13 @@ class Sharing:
         assert line.end is not None
         by, limit = 1.0, ENDLESS
         for number in line.parts:
-            part = rig.parts[number]
-            factor = 1.0 if part.ratio is None else part.ratio.factor
-            out = by * part.item.efficiency * (factor if part.direction == "reduce" else 1 / factor)
+            out = by * _through(rig.parts[number])
             limit = min(limit, allowed(self.strength, number, self.goal).torque / max(by, out))
             by = out
         splitter = line.end[0]
         own = rig.parts[splitter].item.efficiency
         limit = min(limit, allowed(self.strength, splitter, self.goal).torque / by)
-        for option in islice(self._shared(splitter, (0.0, most * by * own), depth), MOST_ANEW):
+        for option in islice(self._shared(splitter, (0.0, most * by * own), depth), MOST_PASSED_ON):
             each = by * own
 
             def lay(torque: float, option: Option = option, each: float = each) -> Laid | None:
@@ -201,60 +228,10 @@ class Sharing:
 
             yield option._replace(least=option.least / each, most=min(limit, option.most / each), lay=lay)
 
-    def _anew(self, line: Line, most: float, known: Sequence[Option], *, beside: bool) -> list[Option]:
-        """A line made anew for a torque at its head that is not known yet; fewer ways of one that only makes room.
-
-        None that one of those ``known``, or a cheaper one, does for.
-        """
-        context, rig = self.context, self.context.rig
-        if line.end is None:
-            return []
-        waste = context.judged("machine-surplus")
-        given = (rig, line, self.goal, self.strength, context.prices)
-        end = branching_at_end(*given)
-        demand, _ = demand_below(rig, line.end, self.goal, self.strength, waste, held=end is not None)
-        segment = segment_for(*given, MOST_LINES if self.goal.torque or self.goal.machine else 1, end=end)
-        segment = segment._replace(torque=(0.0, most))
-        most_ways, steps = MOST_ANEW, STEPS_ANEW
-        if beside:
-            most_ways, steps = MOST_BESIDE, min(STEPS_BESIDE, self.effort.left // PART_BESIDE)
-        effort = self.effort.lend(steps)
-        search = Search(segment, demand, prepared_for(*given), effort)
-        kept: list[Option] = []
-        for found in search.designs():
-            if isinstance(found, Nothing):
-                continue
-            option = self._option(line, found, segment, demand)
-            if not any(_does_for(other, option) for other in (*known, *kept)):
-                kept.append(option)
-                if len(kept) == most_ways:
-                    effort.spent_up = True
-                    break
-        self.effort.take_back(effort, steps)
-        return kept
-
-    def _option(self, line: Line, found: Found, segment: Segment, demand: Demand) -> Option:
-        context, rig = self.context, self.context.rig
-
-        def design(torque: float) -> Design:
-            return design_of(rig, line, context.prices, segment, found, torque)
-
-        def lay(torque: float) -> Laid | None:
-            if not demand.met(torque * found.passes, found.speed):
-                return None
-            drafted = draft_of(rig, line.resupplied(torque), design(torque))
-            if drafted is None:
-                return None
-            return Laid(drafted.draft, (drafted.title,), frozenset((kind, line.source) for kind in drafted.kinds))
-
-        one = design(found.torque[1])
-        return Option(*found.torque, one.worth, one.added, 1, lay)
-
-
-def _does_for(one: Option, other: Option) -> bool:
-    """Whether an option adds no more than another and does for every torque that it does for."""
-    wider = one.least <= other.least * (1 + EQUAL) and one.most >= other.most * (1 - EQUAL)
-    return wider and one.price[:2] <= other.price[:2]
+def _through(part: Part) -> float:
+    """The torque that leaves a part for each N·m that enters it."""
+    factor = 1.0 if part.ratio is None else part.ratio.factor
+    return part.item.efficiency * (factor if part.direction == "reduce" else 1 / factor)
 
 
 def share_draft(rig: SolvedRig, splitter: int, row: Row) -> tuple[Draft, str]:

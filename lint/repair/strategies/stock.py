@@ -4,10 +4,13 @@ take the place of a part that stays."""
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from fractions import Fraction
 from itertools import pairwise
+from typing import NamedTuple
 
 from lineshaft.bill_of_materials import goods_of
 from lineshaft.repair.line.prepared import Prepared
+from lineshaft.repair.line.prices import WORD
 from lineshaft.repair.line.segment import End, Kept, Make, Segment, Stage, Stock
+from lineshaft.repair.line.trees import Trees
 from lineshaft.repair.strategies.goal import Goal, allowed
 from lineshaft.repair.strategies.prices import Prices, Weights
 from lineshaft.repair.strategies.segments import Line, most_stages
@@ -23,36 +26,66 @@ _BOTH: tuple[Direction, ...] = ("increase", "reduce")
 
 
 def prepared_for(
-    rig: SolvedRig, line: Line, goal: Goal, strength: Strength, prices: Prices, stages: int | None = None
+    rig: SolvedRig,
+    line: Line,
+    goal: Goal,
+    strength: Strength,
+    prices: Prices,
+    stages: int | None = None,
+    *,
+    worded: bool = True,
 ) -> Prepared:
-    """What may be put into a line, made ready for searches; the same for all that ask for the same."""
+    """What may be put into a line, made ready for searches; the same for all that ask for the same.
+
+    Not ``worded``: weights tell cost and parts only, not how much of the file changes; that is alike for most lines.
+    """
     most = most_stages(line) if stages is None else stages
     own = tuple(_own(rig, line, goal, strength, prices))
-    asked = (line.stages, strength.torque_reserve, strength.speed_reserve, most, own)
-    known = rig.once(_Stocks).prepared
-    if asked not in known:
-        old = [rig.parts[number] for number in line.stages]
-        known[asked] = Prepared(offered(rig.catalogue.items.values(), strength, prices, old, own), most)
-    return known[asked]
+    reserves = strength.torque_reserve, strength.speed_reserve
+    old = [_Old.of(rig.parts[number]) for number in line.stages] if worded else []
+    asked = (frozenset(old), *reserves, most, own)
+    known = rig.once(_Stocks)
+    if asked not in known.prepared:
+        stock = offered(rig.catalogue.items.values(), strength, prices, old, own)
+        if reserves not in known.trees:
+            known.trees[reserves] = Trees(stock.splitters, stock.combiners)
+        known.prepared[asked] = Prepared(stock, most, known.trees[reserves])
+    return known.prepared[asked]
+
+
+class _Old(NamedTuple):
+    """What a stage that stands is like, as far as another in its place would have to be written otherwise."""
+
+    item: str
+    grade: str | None
+    terms: tuple[int, int] | None
+    direction: Direction | None
+
+    @classmethod
+    def of(cls, part: Part) -> "_Old":
+        """What a part is like."""
+        terms = None if part.ratio is None else part.ratio.terms
+        return cls(part.item.name, written_grade(part), terms, part.direction)
 
 
 class _Stocks:
     """What was made ready for searches in a rig, by the stages that stand, both reserves, the most stages, its own."""
 
     def __init__(self, _: SolvedRig) -> None:
-        self.prepared: dict[tuple[tuple[int, ...], float, float, int, tuple[Stage, ...]], Prepared] = {}
+        self.prepared: dict[tuple[frozenset[_Old], float, float, int, tuple[Stage, ...]], Prepared] = {}
+        self.trees: dict[tuple[float, float], Trees] = {}
 
 
 def offered(
-    items: Collection[Item], strength: Strength, prices: Weights, old: Sequence[Part] = (), own: tuple[Stage, ...] = ()
+    items: Collection[Item], strength: Strength, prices: Weights, old: Sequence[_Old] = (), own: tuple[Stage, ...] = ()
 ) -> Stock:
     """All that some items offer for lines, and a line's own stages as they are; ``old`` are the stages that stand."""
     stages = [
-        Stage(_make(made, item, prices.weight(offer.made_of, 1, _unlike(old, made, offer, way))), offer.ratio, way)
+        Stage(_make(made, item, weight + WORD * _unlike(old, made, offer, way)), offer.ratio, way)
         for item in items
         if item.kind == "gear-stage"
+        for offer, weight in [(offer, prices.weight(offer.made_of, 1)) for offer in item.ratios]
         for made in strength.makes(item)
-        for offer in item.ratios
         for way in _BOTH
     ]
     stages += own
@@ -67,14 +100,14 @@ def _make(made: Version, item: Item, weight: int) -> Make:
     return Make(item.name, made.grade, made.torque, made.speed, item.efficiency, weight)
 
 
-def _unlike(old: Iterable[Part], make: Version, offer: OfferedRatio, direction: Direction) -> int:
+def _unlike(old: Iterable[_Old], make: Version, offer: OfferedRatio, direction: Direction) -> int:
     """How many words another stage of the line would have to change to be such a one."""
     changes = [
-        2 * (part.item.name != make.item.name)
-        + 2 * (part.ratio is None or part.ratio.terms != offer.ratio.terms)
-        + 2 * (part.direction != direction)
-        + (written_grade(part) != make.grade)
-        for part in old
+        2 * (item != make.item.name)
+        + 2 * (terms != offer.ratio.terms)
+        + 2 * (way != direction)
+        + (grade != make.grade)
+        for item, grade, terms, way in old
     ]
     return min(changes, default=_NEW)
 

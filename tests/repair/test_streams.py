@@ -1,0 +1,90 @@
+"""What a stream of proposals says is to come, and the order in which several streams are asked."""
+
+from collections.abc import Iterator
+from itertools import islice
+from pathlib import Path
+
+import pytest
+from rig_maker import make_rig
+from rig_maker.setbacks import SETBACKS
+from shares import a_few
+
+from lineshaft.check.finding import Edit
+from lineshaft.check.rulebook import open_rulebook
+from lineshaft.repair.line.effort import Effort
+from lineshaft.repair.plan.strategies import strategies_for
+from lineshaft.repair.proof.context import RepairContext, open_repair_context
+from lineshaft.repair.strategies.proposal import Pending, Proposal, in_order, strategy_context_of
+from lineshaft.schema.loading import Loader
+from lineshaft.schema.text.repository import Repository
+from lineshaft.schema.text.span import TOP
+
+_STEPS = 6_000
+KINDS = ("over-torque", "over-speed", "wrong-direction", "short-machine")
+
+
+def _broken(folder: Path, seed: int) -> RepairContext | None:
+    made = make_rig(seed, 8 + seed % 30)
+    text = next(SETBACKS[KINDS[seed % len(KINDS)]](made, seed), None)
+    if text is None:
+        return None
+    (folder / made.catalogue).write_text(made.catalogue_text, encoding="utf-8")
+    (folder / "made.rig.yaml").write_text(text, encoding="utf-8")
+    loader = Loader(Repository(folder.resolve(), folder.resolve()))
+    return open_repair_context(loader, loader.rig((folder / "made.rig.yaml").resolve()), open_rulebook())
+
+
+@pytest.mark.parametrize("seeds", a_few([range(12), range(12, 150)], 1), ids=["some", "more"])
+def test_nothing_comes_from_a_stream_below_what_it_said_was_to_come(tmp_path: Path, seeds: range) -> None:
+    """In worth, then in parts, then in changed words, whatever streams a finding of a seeded rig has."""
+    held = 0
+    for seed in seeds:
+        folder = tmp_path / str(seed)
+        folder.mkdir()
+        context = _broken(folder, seed)
+        for finding in () if context is None else context.findings:
+            assert context is not None
+            found = strategies_for(strategy_context_of(context.rig, context.book), finding, Effort(_STEPS))
+            for stream in found.streams:
+                found.effort.left = _STEPS  # as much for each
+                least = (-float("inf"), 0, 0)
+                for proposal in islice(stream, 400):
+                    if isinstance(proposal, Pending):
+                        least = max(least, (round(proposal.worth, 6), proposal.added, proposal.words))
+                    else:
+                        held += 1
+                        added = round(proposal.worth, 6), proposal.added, proposal.words
+                        assert added >= least, (seed, finding.rule, proposal.title)
+    assert held > 15 * len(seeds)
+
+
+def _proposal(worth: float, added: int, title: str) -> Proposal:
+    """One that changes as many words as its title has."""
+    return Proposal(worth, added, title, frozenset(), tuple(Edit("mill.rig.yaml", TOP, "") for _ in title.split()))
+
+
+def test_a_dear_stream_is_not_begun_before_what_changes_no_more() -> None:
+    """One says that it changes two words at least: what costs as much and changes one comes out before it is asked."""
+    asked: list[str] = []
+
+    def later() -> Iterator[Proposal | Pending]:
+        yield Pending(0.0, 0, 2)
+        asked.append("later")
+        yield _proposal(0.0, 0, "share otherwise too")
+
+    def sooner() -> Iterator[Proposal | Pending]:
+        yield _proposal(0.0, 0, "one")
+        yield _proposal(7.0, 1, "dearer")
+
+    order = in_order([later(), sooner()])
+    assert next(order).title == "one"
+    assert asked == []
+    assert [proposal.title for proposal in order] == ["share otherwise too", "dearer"]
+    assert asked == ["later"]
+
+
+def test_of_equals_the_smallest_change_comes_first() -> None:
+    """Streams have no order by words of their own, so all that adds as much is gathered first."""
+    one = iter([_proposal(3.0, 0, "a b c"), _proposal(3.0, 0, "d"), _proposal(3.0, 1, "e")])
+    other = iter([_proposal(3.0, 0, "f g"), _proposal(9.0, 0, "h")])
+    assert [proposal.title for proposal in in_order([one, other])] == ["d", "f g", "a b c", "e", "h"]
