@@ -32,7 +32,7 @@ items:
 
 
 def _faulty(folder: Path, rigs: int) -> list[str]:
-    """Rigs of about 30 parts with one fault each, the kinds in turn; their files."""
+    """Rigs of about 30 parts with one fault each, the kinds in turn, and a catalogue for each; the rigs' files."""
     from rig_maker import make_rig
     from rig_maker.setbacks import SETBACKS
 
@@ -40,7 +40,7 @@ def _faulty(folder: Path, rigs: int) -> list[str]:
     seed = 0
     while len(names) < rigs:
         seed += 1
-        made = make_rig(seed, 30, catalogue="faulty.catalogue.yaml")
+        made = make_rig(seed, 30, catalogue=f"faulty-{seed}.catalogue.yaml")
         text = next(SETBACKS[_KINDS[seed % len(_KINDS)]](made, seed), None)
         if text is not None:
             names.append(f"faulty-{seed}.rig.yaml")
