@@ -60,7 +60,8 @@ def _less(rig: SolvedRig, breach: Breach) -> Text:
     """The weakest grade that stands it, or the stage that would lower it enough."""
     limits = [(limit_of(grade, breach.quantity), grade.name) for grade in grades_of(rig, breach.part)]
     known = ((limit, name) for limit, name in limits if limit is not None)
-    fits = tuple((sign_of(breach, limit), name) for limit, name in known if not over(breach.carried, limit))
+    carried = breach.carried
+    fits = tuple((sign_of(breach, limit), name) for limit, name in known if not over(carried, limit))
     graded = limit_of(rig.parts[breach.part].item, breach.quantity) is None
     verb = "increasing" if breach.quantity == "torque" else "reducing"
     return grade_or_stage(rig, fits if graded else (), breach.times_limit, verb)

@@ -60,6 +60,17 @@ class Tree:
         chosen = node if key is None else key
         return self.starts[chosen], self.ends[chosen]
 
+    def entry_slices(self, route: Route) -> list[tuple[int, int, int]]:
+        """First character of the key, first and behind-last of the value of each entry that stands at ``route``.
+
+        Entries of a list have no key: they begin where their value does. Inside an alias there are none.
+        """
+        node, _ = self._find(route)
+        data = self.at(route)
+        key = 1 if isinstance(data, dict) else 0
+        starts, ends = self.starts, self.ends
+        return [(starts[at - key], starts[at], ends[at]) for at in self._below(node, data).values()]
+
     def route_at(self, index: int) -> tuple[Route, bool]:
         """The route to the innermost value that is written around a character, and whether that is in its key.
 

@@ -59,6 +59,8 @@ def test_every_place_is_that_of_the_text_read_anew(route: Route) -> None:
     anew = _read(spliced(BLOCK, splices))
     assert (edited.slice(route), edited.key_slice(route)) == (anew.slice(route), anew.key_slice(route))
     assert edited.data == anew.data
+    for section in ("parts", "commissioning"):
+        assert edited.entry_slices((section,)) == anew.entry_slices((section,))
 
 
 @pytest.mark.parametrize(("text", "old", "new"), [

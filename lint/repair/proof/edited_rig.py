@@ -23,7 +23,7 @@ class EditedRig:
     ``was`` are the numbers of the parts on these lines before; none where they are all.
     """
 
-    __slots__ = ("_book", "_by_subject", "_day", "_findings", "_told", "_whole", "near", "text", "was")
+    __slots__ = ("_book", "_by_subject", "_day", "_findings", "_joined", "_told", "_whole", "near", "text", "was")
 
     def __init__(
         self, text: str, book: Rulebook, near: SolvedRig, whole: "SolvedRig | Cut", day: date | None = None
@@ -31,22 +31,28 @@ class EditedRig:
         self.text, self.near = text, near
         self.was = whole.was if isinstance(whole, Cut) else None
         self._book, self._day, self._whole = book, day, whole
+        self._joined: SolvedRig | None = None
         self._findings: tuple[JudgedFinding, ...] | None = None
         self._by_subject: BySubject[JudgedFinding] | None = None
         self._told: dict[tuple[str, bool], _Told] = {}
 
     @property
     def rig(self) -> SolvedRig:
-        """The whole rig, solved."""
-        if isinstance(self._whole, Cut):
-            self._whole = rejoined(self._whole.rig, self.near, self._whole.tree)
-        return self._whole
+        """The whole rig, solved; where it was not read whole, what the edits do not touch stands where it was."""
+        if self._joined is None:
+            self._joined = self._rejoined(places=False)
+        return self._joined
+
+    def _rejoined(self, *, places: bool) -> SolvedRig:
+        whole = self._whole
+        return rejoined(whole.rig, self.near, whole.tree, places=places) if isinstance(whole, Cut) else whole
 
     @property
     def findings(self) -> tuple[JudgedFinding, ...]:
         """Every finding on the whole rig, as a check of the edited file would give them."""
         if self._findings is None:
-            self._findings = inspect_rig(self.rig, self._book, self._day, self.told)
+            rig = self._rejoined(places=True)
+            self._findings = inspect_rig(rig, self._book, self._day, self.told if rig is self.near else None)
         return self._findings
 
     def told(self, rule: Rule, rig: SolvedRig) -> Iterable[Finding]:

@@ -71,6 +71,12 @@ class EditedTree(Tree):
         """As of any tree."""
         return self._slice(route, keys=True)
 
+    def entry_slices(self, route: Route) -> list[tuple[int, int, int]]:
+        """As of any tree."""
+        held = self.at(route)
+        below: list[Route] = [(*route, step) for step in (held if isinstance(held, dict) else range(len(held)))]  # type: ignore[arg-type]
+        return [(self.key_slice(each)[0], *self.slice(each)) for each in below]
+
     def _slice(self, route: Route, *, keys: bool) -> tuple[int, int]:
         if len(route) > 1:
             section, entry = str(route[0]), route[1]
@@ -131,12 +137,15 @@ def _section(tree: Tree, name: str) -> Section | None:
     if text[start] in "&!*":
         return None
     flow = text[start] in "{["
-    starts = [tree.key_slice((name, key))[0] for key in keys]
+    slices = tree.entry_slices((name,))
+    if len(slices) < len(keys):
+        return None  # an alias: what is inside stands elsewhere
+    starts = [first for first, _, _ in slices]
     if isinstance(data, list) and not flow:
         starts = [text.rfind("-", start, at) if at > start else at for at in starts]
-        if any(text[dash + 1 : tree.slice((name, key))[0]].strip(" ") for dash, key in zip(starts, keys, strict=True)):
+        if any(text[dash + 1 : at].strip(" ") for dash, (_, at, _) in zip(starts, slices, strict=True)):
             return None  # a comment or a line break between the dash and its entry
-    ends = [tree.slice((name, key))[1] for key in keys]
+    ends = [end for _, _, end in slices]
     rows = tuple(_Row(key, data[key]) for key in keys)  # type: ignore[index]
     return Section(name, start, end, flow, tuple(starts), tuple(ends), rows)
 

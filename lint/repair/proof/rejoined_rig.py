@@ -32,13 +32,17 @@ class _Numbers(NamedTuple):
     as_before: bool
 
 
-def rejoined(before: SolvedRig, near: SolvedRig, tree: EditedTree) -> SolvedRig:
-    """The whole rig that is written in an edited tree, solved; ``near`` is that of the lines that the edits touch."""
+def rejoined(before: SolvedRig, near: SolvedRig, tree: EditedTree, *, places: bool) -> SolvedRig:
+    """The whole rig that is written in an edited tree, solved; ``near`` is that of the lines that the edits touch.
+
+    With ``places`` all of it stands where it is in the edited text; else, for who does not ask where, what the edits
+    do not touch may stand where it was before.
+    """
     data = mapping(tree.data)
     names = [*mapping(data.get("parts"))]
     if len(near.parts) == len(names) and len(near.rig.circuits) == len(mapping(data.get("lubrication"))):
         return near
-    whole, numbers = _joined(before.rig, near.rig, tree, names)
+    whole, numbers = _joined(before.rig, near.rig, tree, names, places)
     if not (all(before.flows.solved) and all(near.flows.solved)):
         return solve_rig(whole, before.file, before.policy)
     picked = _picker(numbers.found)
@@ -71,7 +75,9 @@ def _flows(before: Flows, near: Flows, picked: _Picker) -> Flows:
     )
 
 
-def _joined(before: Rig, near: Rig, tree: EditedTree, names: Sequence[str]) -> tuple[Rig, _Numbers]:
+def _joined(
+    before: Rig, near: Rig, tree: EditedTree, names: Sequence[str], places: bool
+) -> tuple[Rig, _Numbers]:
     """The whole rig, and where its parts come from."""
     known, fresh, first = before.index, near.index, len(before.parts)
     place = dict(known)
@@ -81,29 +87,33 @@ def _joined(before: Rig, near: Rig, tree: EditedTree, names: Sequence[str]) -> t
     for number, at in enumerate(found):
         now[at] = number
     numbers = _Numbers(found, now, first, [*known] == names)
-    parts = _parts(before, near, tree, numbers)
+    parts = _parts(before, near, tree, numbers, places)
     index = PartIndex(zip(names, range(len(names)), strict=True))
     circuits = tuple(_circuits(before, near, tree, numbers))
-    steps = tuple(_steps(before, near, tree, numbers))
+    steps = tuple(_steps(before, near, tree, numbers, places))
     readings = readings_at(before, parts, index)
     assert readings is not None  # of the lines touched it was asked already
     whole = replace(before, tree=tree, parts=parts, index=index, circuits=circuits, steps=steps, readings=readings)
     return whole, numbers
 
 
-def _parts(before: Rig, near: Rig, tree: EditedTree, numbers: _Numbers) -> tuple[Part, ...]:
-    _, now, first, as_before = numbers
-    parts = []
-    for at in numbers.found:  # of a large rig each step here counts
-        if at >= first:
-            part = near.parts[at - first]
-            inlets = tuple([(now[first + source], outlet) for source, outlet in part.inlets])
-        else:
-            part = before.parts[at]
+def _parts(before: Rig, near: Rig, tree: EditedTree, numbers: _Numbers, places: bool) -> tuple[Part, ...]:
+    found, now, first, as_before = numbers
+    if as_before and not places:
+        parts = [*before.parts]
+    else:
+        known = before.parts + near.parts
+        parts = [known[at] for at in found]
+        for number, at in enumerate(found):  # of a large rig each step here counts
+            part = parts[number]
             inlets = part.inlets
-            if inlets and not as_before:
+            if inlets and at < first:
                 inlets = tuple([(now[source], outlet) for source, outlet in inlets])
-        parts.append(moved_part(part, tree, inlets))
+            if at < first and (places or inlets != part.inlets):
+                parts[number] = moved_part(part, tree, inlets)
+    for at, part in enumerate(near.parts, first):
+        inlets = tuple([(now[first + source], outlet) for source, outlet in part.inlets])
+        parts[now[at]] = moved_part(part, tree, inlets)
     return tuple(parts)
 
 
@@ -117,7 +127,7 @@ def _circuits(before: Rig, near: Rig, tree: EditedTree, numbers: _Numbers) -> It
         yield circuit._replace(supplied_by=None if by is None else numbers.now[first + by], feeds=feeds)
 
 
-def _steps(before: Rig, near: Rig, tree: EditedTree, numbers: _Numbers) -> Iterator[Step]:
+def _steps(before: Rig, near: Rig, tree: EditedTree, numbers: _Numbers, places: bool) -> Iterator[Step]:
     """The steps in the order of the list as it is now."""
     here = {step.number - 1: step for step in near.steps}
     positions = tree.positions.get("commissioning") or range(len(before.steps))
@@ -126,4 +136,6 @@ def _steps(before: Rig, near: Rig, tree: EditedTree, numbers: _Numbers) -> Itera
             yield moved_step(step, at, numbers.now[numbers.first + step.part], tree)
         elif was is not None:
             step = before.steps[was]
-            yield moved_step(step, at, numbers.now[step.part], tree)
+            part = numbers.now[step.part]
+            moves = places or at != was or part != step.part
+            yield moved_step(step, at, part, tree) if moves else step
