@@ -42,6 +42,8 @@ def joined(numbers: Iterable[int], groups: Iterable[Sequence[int]]) -> dict[int,
         return number
 
     for group in groups:
+        if len(group) < 2:
+            continue
         firsts = {first(number) for number in group}
         least = min(firsts, default=0)
         for other in firsts:

@@ -6,7 +6,8 @@ while others work at the line): API RP 686, ch. 8 and 9, whose contents only wer
 """
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
+from typing import NamedTuple
 
 from lineshaft.schema.model.catalogue import Direction
 from lineshaft.schema.model.rig import Part, Step, StepKind
@@ -16,8 +17,7 @@ from lineshaft.solve.start_up import Breach, before_first_step
 from lineshaft.solve.steady_state import Flows
 
 
-@dataclass(frozen=True, slots=True)
-class ListedStep:
+class ListedStep(NamedTuple):
     """A step to write: its kind, part (index), direction for `set`, litres for `fill`."""
 
     kind: StepKind
@@ -26,16 +26,14 @@ class ListedStep:
     amount: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class SafeList:
+class SafeList(NamedTuple):
     """Steps that pass no state over a limit, and the drivetrain with these steps in place of its own."""
 
     steps: tuple[ListedStep, ...]
     train: Drivetrain
 
 
-@dataclass(frozen=True, slots=True)
-class Impassable:
+class Impassable(NamedTuple):
     """The state that no order avoids: after ``step`` the part of ``breach`` is over its limit.
 
     Both are none where ``part`` cannot be solved, so that no state below it is known. ``steps`` is the list that is

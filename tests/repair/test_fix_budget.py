@@ -2,11 +2,14 @@
 
 from pathlib import Path
 
+import pytest
+
 from lineshaft.check.rulebook import open_rulebook
+from lineshaft.repair.edits.parts import set_key
 from lineshaft.repair.plan.fix_budget import offers
 from lineshaft.repair.proof.context import RepairContext, mends, open_repair_context
-from lineshaft.schema.loading import Loader
-from lineshaft.schema.text.repository import Repository
+from lineshaft.schema.loading import Loaded, Loader
+from lineshaft.schema.text.repository import Refusal, Repository
 
 CATALOGUE = """catalogue: 1
 edition: "1"
@@ -71,3 +74,44 @@ def test_no_effort_is_said_and_the_order_of_findings_makes_no_difference(tmp_pat
     whole = [made.repairs for made in offers(context, context.findings)]
     again = [made.repairs for made in offers(context, tuple(reversed(context.findings)))]
     assert sorted(map(str, whole)) == sorted(map(str, again))
+
+
+def test_a_text_that_mends_several_findings_is_read_once(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Two shafts and the mill are mended by the same ways: each of these is read as a file is one time, not three."""
+    context = _context(tmp_path)
+    read: list[bytes | Refusal] = []
+    usual = Loader.rig
+
+    def counted(self: Loader, path: Path) -> Loaded:
+        read.append(self.repository.read(path))
+        return usual(self, path)
+
+    monkeypatch.setattr(Loader, "rig", counted)
+    plans = offers(context, context.findings)
+    assert sum(len(made.repairs) for made in plans) > len({repair for made in plans for repair in made.repairs}) > 0
+    assert len(read) == len(set(read))
+
+
+def test_what_is_tried_again_is_not_made_anew_and_counts_for_as_much(tmp_path: Path) -> None:
+    """Whether a way was tried before, for another finding, makes no difference to what is left of the effort."""
+    context = _context(tmp_path)
+    stage = next(part for part in context.rig.parts if part.ratio is not None)
+    edits = (set_key(stage, "set", "increase"),)
+    for tried in (context.edited_rig, context.whole_edited_rig):
+        began = context.effort
+        first = tried(edits)
+        once = context.effort - began
+        assert first is not None and tried(edits) is first
+        assert context.effort - began == 2 * once > 0
+
+
+def test_lines_that_an_edit_does_not_touch_are_taken_over(tmp_path: Path) -> None:
+    """The other wheel drives its giant on a line of its own, which is neither read nor solved again."""
+    context = _context(tmp_path)
+    stage = next(part for part in context.rig.parts if part.ratio is not None)
+    edited_rig = context.edited_rig((set_key(stage, "set", "increase"),))
+    assert edited_rig is not None
+    assert {part.name for part in edited_rig.near.parts}.isdisjoint({"other", "giant"})
+    for name in ("other", "giant"):
+        number = context.rig.rig.index[name]
+        assert edited_rig.rig.parts[edited_rig.rig.rig.index[name]] is context.rig.parts[number]

@@ -15,7 +15,7 @@ from lineshaft.repair.strategies.proposal import Proposal, StrategyContext, Stre
 from lineshaft.repair.strategies.start_up import complete_list, fill_first, safe_list_move, set_first
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False, repr=False)
 class Strategies:
     """The streams of one finding; ``reason`` is the rule's own for none, ``lines`` are the searches of lines.
 

@@ -44,7 +44,7 @@ class Fresh(NamedTuple):
         return self.entry[0]
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False, repr=False)
 class Draft:
     """What changes. ``settings`` by part and key (none: the key goes), ``inlets`` by part and inlet.
 

@@ -38,7 +38,7 @@ class Goal(NamedTuple):
     whole: bool = False
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False, repr=False)
 class _Reckoning:
     """Gathers the demand over the parts below a line, in driving order; those that ``hold`` keep to their limits."""
 

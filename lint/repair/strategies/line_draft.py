@@ -25,7 +25,7 @@ class Drafted(NamedTuple):
     kinds: frozenset[Kind]
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False, repr=False)
 class LineWriter:
     """Writes one design; ``above`` drives the next part, ``after`` is the part that new ones are written behind.
 

@@ -23,7 +23,7 @@ class Weights(Protocol):
         """The weight of goods, with so many parts and changed words; without those that are ``fewer``."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Prices:
     """The goods of a rig as it is, and what changes of them are worth."""
 
@@ -32,10 +32,10 @@ class Prices:
     worth: float
     exact: Mapping[str, Fraction]
     denominator: int
-    _exact: dict[int, Fraction] = field(default_factory=dict, repr=False, compare=False)
-    _wholes: dict[int, int] = field(default_factory=dict, repr=False, compare=False)
-    _units: dict[str, float] = field(default_factory=dict, repr=False, compare=False)
-    _changes: "dict[frozenset[tuple[str, int]], float]" = field(default_factory=dict, repr=False, compare=False)
+    _exact: dict[int, Fraction] = field(default_factory=dict)
+    _wholes: dict[int, int] = field(default_factory=dict)
+    _units: dict[str, float] = field(default_factory=dict)
+    _changes: "dict[frozenset[tuple[str, int]], float]" = field(default_factory=dict)
 
     def least(self, goods: Goods) -> float:
         """The worth of goods by shares of a batch: never more than what they add in full."""

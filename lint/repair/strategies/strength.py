@@ -33,7 +33,7 @@ class Make(NamedTuple):
         return not over(load.torque, self.torque) and not over(load.speed, self.speed)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Strength:
     """Limits in one line of a rig: the plain ones over the policy's margins and the line's application factor.
 
@@ -44,7 +44,7 @@ class Strength:
     rig: SolvedRig
     torque_reserve: float
     speed_reserve: float
-    _makes: dict[str, tuple[Make, ...]] = field(default_factory=dict, repr=False, compare=False)
+    _makes: dict[str, tuple[Make, ...]] = field(default_factory=dict)
 
     def makes(self, item: Item) -> tuple[Make, ...]:
         """The grades an item may be made in, weakest first; one entry where it leaves no choice."""
