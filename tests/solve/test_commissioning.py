@@ -1,6 +1,5 @@
 """Start-up step by step against tables worked out by hand: T·5 and ω/5 where a stage reduces, T/5 and ω·5 where not."""
 
-from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
 from random import Random
@@ -221,7 +220,7 @@ def test_step_by_step_is_the_whole_solve(tmp_path: Path, seed: int) -> None:
     found = safe_list(rig.train, rig.flows)
     assert isinstance(found, SafeList)
     steps = [step for step in found.steps for _ in range(2)]
-    steps += [replace(step, kind="stop") for step in found.steps if step.kind == "start"]
+    steps += [step._replace(kind="stop") for step in found.steps if step.kind == "start"]
     Random(seed).shuffle(steps)
     train = with_steps(rig.train, steps)
     start_up = before_first_step(train)
