@@ -504,6 +504,22 @@ def test_a_design_that_is_shown_has_to_be_beaten() -> None:
     assert bounds.asked_for(weight_of(Fraction(8), 1), 1, 30.0)
 
 
+def test_splitters_and_combiners_for_so_many_lines_weigh_no_less() -> None:
+    """Splitters of 2 outlets for 3 and of 3 for 5, combiners of any number for 7: by hand, no mixture is lighter.
+
+    Three lines: 5 (3 + 3 is more); four: 3 + 5 = 8, by line added at least 5 / 2 · 3 = 7.5; two: 3.
+    """
+    trees = Trees((_end("half", 3), _end("third", 5, ends=3)), (_end("gather", 7, ends=None),))
+    for lines, splitters in ((2, 3), (3, 5), (4, 8)):
+        lightest = min(cost_units(tree.weight) for tree in trees.divided(lines, 0))
+        assert lightest == splitters
+        assert cost_units(trees.lightest(lines)) <= splitters + 7
+    assert [cost_units(trees.lightest(lines)) for lines in (2, 3, 4)] == [10, 12, 14]  # 7.5 is 7 in whole units
+    assert Trees((_end("half", 3),), ()).lightest(2) >= NEVER
+    assert Trees((), (_end("gather", 7),)).lightest(2) >= NEVER
+    assert Trees((_end("one", 3, ends=1),), (_end("gather", 7),)).lightest(2) >= NEVER
+
+
 def test_lines_that_no_combiner_gathers_have_no_way_on() -> None:
     """A splitter makes two lines, and the only combiner takes exactly three: no design has lines side by side."""
     splitter, combiner = _end("divide", 3, ends=2), _end("gather", 3, ends=3)
@@ -511,7 +527,7 @@ def test_lines_that_no_combiner_gathers_have_no_way_on() -> None:
     segment = Segment((900.0, 900.0), 8.0, stages=1, lines=2)
     steps, bounds = _bounds(segment, stock, Demand())
     start = steps.start()
-    opened = list(steps.opened(start, steps.carried(start)))
+    opened = list(steps.opened(start, steps.carried(start), 2))
     assert opened and all(bounds.to_come(label) >= NEVER for label in opened)
     designs = Search(segment, Demand(), stock, Effort(10_000)).designs()
     costs = sorted(cost_units(found.weight) for found in designs if isinstance(found, Found))
@@ -624,7 +640,7 @@ def test_lines_side_by_side_are_opened_filled_and_gathered() -> None:
     segment = Segment((900.0, 900.0), 8.0, (Kept(0, (shaft,)),), stages=1, lines=3)
     steps, _ = _bounds(segment, Stock((gear,), **ends), Demand())
     start = steps.start()
-    opened = next(label for label in steps.opened(start, steps.carried(start)) if len(label.state.profile) == 3)
+    opened = next(steps.opened(start, steps.carried(start), 3))
     assert (cost_units(opened.weight), opened.parts, opened.stages) == (14, 2, 0)
     at = steps.carried(opened)
     assert (at.torque, at.speed, at.share, at.lines) == (1.0, 8.0, pytest.approx(1 / 3), 3)
@@ -654,7 +670,7 @@ def test_the_other_ways_to_a_state_are_those_of_other_makes() -> None:
     assert [cost_units(other.weight) for other in steps.others(staged)] == [4]
     (past,) = steps.past(staged, steps.carried(staged))
     assert [cost_units(other.weight) for other in steps.others(past)] == [3 + 2]
-    (opened,) = steps.opened(start, steps.carried(start))
+    (opened,) = steps.opened(start, steps.carried(start), 2)
     (other,) = steps.others(opened)
     assert (cost_units(opened.weight), cost_units(other.weight), other.state) == (7, 9, opened.state)
     (inside,) = steps.with_stage(opened, steps.groups[0], steps.carried(opened))
@@ -676,7 +692,7 @@ def test_other_makes_in_one_of_two_lines_bear_half() -> None:
     segment = Segment((900.0, 900.0), 8.0, (Kept(0, shafts),), stages=1, lines=2)
     steps, _ = _bounds(segment, Stock(gears, (_end("fork", 7),), (_end("pair", 5),)), Demand())
     start = steps.start()
-    (opened,) = steps.opened(start, steps.carried(start))
+    (opened,) = steps.opened(start, steps.carried(start), 2)
     (inside,) = steps.with_stage(opened, steps.groups[0], steps.carried(opened))
     assert inside.most == pytest.approx(920.0)
     assert [other.most for other in steps.others(inside)] == [pytest.approx(940.0)]

@@ -55,7 +55,7 @@ class Search:
         self._bounds = Bounds(self._steps, ready.reach, demand)
         self._labels = Labels()
         self._tails: dict[State, dict[tuple[Slot, ...], _Tail]] = {}
-        self._queue: list[tuple[int, int, Label, _Tail | None]] = []
+        self._queue: list[tuple[int, int, Label, _Tail | int | None]] = []
         self._numbers = count()
         self._clear = tuple(kept.clear for kept in segment.kept)
         self._known = segment.torque[0] == segment.torque[1]
@@ -96,7 +96,7 @@ class Search:
             if cost_units(weight) > reached or waited > _TURN:
                 reached, waited = cost_units(weight), 0
                 yield Nothing(weight)
-            if tail is not None:
+            if isinstance(tail, _Tail):
                 speed, ways = self._end_speed(label, tail), label.ways | tail.ways if self._segment.straight else 0
                 if self._bounds.asked_for(weight, label.parts + tail.parts, speed, ways):
                     self._count += 1
@@ -106,8 +106,8 @@ class Search:
             least = self._bounds.to_come(label)
             if least >= NEVER:
                 continue
-            if label.expanded:
-                may_go_on = self._open(label)
+            if tail is not None:
+                may_go_on = self._open(label, tail, least)
             else:
                 found = self._finished(label)
                 if found is not None:
@@ -129,10 +129,8 @@ class Search:
         at = steps.carried(label)
         if self._segment.ended and state.passed == len(self._segment.kept):
             return self._effort.spend()
-        if state.phase == 0 and self._segment.lines > 1:
-            weight = self._trees.lightest
-            if weight < NEVER:
-                heapq.heappush(self._queue, (label.weight + least + weight, -next(self._numbers), label, None))
+        if state.phase == 0:
+            self._open_later(label, 2, least)
         if label.stages < self._segment.stages:
             for group in steps.groups:
                 # What a stage above gives, one below must not give back.
@@ -148,11 +146,18 @@ class Search:
                 self._admit(child)
         return self._effort.spend(1 + self._trees.work - work)
 
-    def _open(self, label: Label) -> bool:
-        """Lines side by side from a label on; false where the effort does not do."""
+    def _open_later(self, label: Label, lines: int, least: int) -> None:
+        """Put so many lines side by side from a label on into the queue, where they may be that many."""
+        weight = self._trees.lightest(lines) if lines <= self._segment.lines else NEVER
+        if weight < NEVER:
+            heapq.heappush(self._queue, (label.weight + least + weight, -next(self._numbers), label, lines))
+
+    def _open(self, label: Label, lines: int, least: int) -> bool:
+        """So many lines side by side from a label on, and later one more; false where the effort does not do."""
         work = self._trees.work
-        for child in self._steps.opened(label, self._steps.carried(label)):
+        for child in self._steps.opened(label, self._steps.carried(label), lines):
             self._admit(child)
+        self._open_later(label, lines + 1, least)
         return self._effort.spend(1 + self._trees.work - work)
 
     def _admit(self, label: Label) -> None:

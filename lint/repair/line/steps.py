@@ -155,13 +155,11 @@ class Steps:
             return 0
         return next((group.gain for group in self.groups if group.stages[0].gain == turning), 0)
 
-    def opened(self, label: Label, at: Carried) -> Iterator[Label]:
-        """Lines side by side from here on."""
-        speed = self.trees.speed_class(at.speed)
-        for lines in range(2, self.segment.lines + 1):
-            for tree, bears in self._bearing(self.trees.divided(lines, speed), label, at.torque):
-                state = label.state._replace(phase=1, profile=tree.leaves)
-                yield self._divided(label, state, tree, bears, OpenSlot(lines, tree), label.pass_on)
+    def opened(self, label: Label, at: Carried, lines: int) -> Iterator[Label]:
+        """So many lines side by side from here on."""
+        for tree, bears in self._bearing(self.trees.divided(lines, self.trees.speed_class(at.speed)), label, at.torque):
+            state = label.state._replace(phase=1, profile=tree.leaves)
+            yield self._divided(label, state, tree, bears, OpenSlot(lines, tree), label.pass_on)
 
     def closed(self, label: Label, at: Carried) -> Iterator[Label]:
         """The lines side by side gathered again."""

@@ -78,11 +78,18 @@ class Trees:
             self._lightest[lines] = min((tree.weight for tree in found), default=NEVER)
         return self._lightest[lines]
 
-    @property
-    def lightest(self) -> int:
-        """What lines side by side weigh at least: one splitter and one combiner; ``NEVER`` where there are none."""
-        weights = [min((end.weight for end in ends), default=NEVER) for ends in (self._splitters, self._combiners)]
-        return sum(weights)
+    def lightest(self, lines: int) -> int:
+        """No splitters and combiners for so many lines, or more, weigh less; ``NEVER`` where there are none.
+
+        Each of an item adds one line fewer than it has ends, so the cheapest by line added bounds any mixture.
+        """
+        least = 0
+        for ends in (self._splitters, self._combiners):
+            weights = [(end.weight, end.weight * (lines - 1) // ((end.ends or lines) - 1)) for end in ends if end.ends != 1]
+            if not weights:
+                return NEVER
+            least += max(min(weight for weight, _ in weights), min(all_lines for _, all_lines in weights))
+        return least
 
     @property
     def worst(self) -> float:

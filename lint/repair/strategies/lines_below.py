@@ -38,12 +38,19 @@ class LinesBelow:
     context: StrategyContext
     goal: Goal
     strength: Strength
+    _least: dict[tuple[int, int], tuple[float, int]] = field(default_factory=dict, repr=False, compare=False)
     _asked: dict[tuple[int, int], tuple[Segment, Demand]] = field(default_factory=dict, repr=False, compare=False)
 
-    def least(self, line: Line, most: float) -> tuple[float, int]:
-        """What a line made anew adds at least."""
+    def least(self, line: Line) -> tuple[float, int]:
+        """What a line made anew adds at least, whatever torque enters it."""
+        known = self._least.get(line.source)
+        if known is None:
+            known = self._least[line.source] = self._at_least(line)
+        return known
+
+    def _at_least(self, line: Line) -> tuple[float, int]:
         prices = self.context.prices
-        weight = self._search(line, most, Effort(0), worded=False)[0].least
+        weight = self._search(line, ENDLESS, Effort(0), worded=False)[0].least
         if weight >= NEVER:
             return ENDLESS, 0
         saved = prices.most_saved(goods_of(self.context.rig.parts[number]) for number in line.stages)

@@ -60,7 +60,7 @@ class Sharing:
         yield self._later(splitter)
 
     def _later(self, splitter: int) -> Stream:
-        worth, added = self._least(splitter, self.context.rig.flows.passed[splitter], MOST_IN_LINE)
+        worth, added = self._least(splitter, MOST_IN_LINE)
         yield Pending(worth, added, _WORDS_ANEW)
         for proposal in self._proposals(splitter):
             if any(kind != "share" for kind, _ in proposal.traits):  # shares alone are the other stream's
@@ -104,13 +104,13 @@ class Sharing:
                 added, changes = sum(o.added for o in chosen), 1 + sum(o.changes for o in chosen)
                 yield Option(least, most, worth, added, changes, self._laying(splitter, chosen, row, but))
 
-    def _least(self, splitter: int, most: float, depth: int) -> tuple[float, int]:
-        """What all below a splitter adds at least, in worth and parts, where up to so much torque [N*m] leaves it."""
+    def _least(self, splitter: int, depth: int) -> tuple[float, int]:
+        """What all below a splitter adds at least, in worth and parts."""
         part = self.context.rig.parts[splitter]
-        each = [self._least_below(splitter, outlet, most, depth) for outlet in range(len(part.outlets))]
+        each = [self._least_below(splitter, outlet, depth) for outlet in range(len(part.outlets))]
         return math.fsum(worth for worth, _ in each), sum(added for _, added in each)
 
-    def _least_below(self, splitter: int, outlet: int, most: float, depth: int) -> tuple[float, int]:
+    def _least_below(self, splitter: int, outlet: int, depth: int) -> tuple[float, int]:
         rig = self.context.rig
         below = rig.train.driven.get((splitter, outlet))
         line = None if below is None else line_into(rig, below, rig.parts[below].inlets.index((splitter, outlet)))
@@ -118,10 +118,9 @@ class Sharing:
             return 0.0, 0
         if not self.effort.spend(_STEPS_A_BOUND):
             return -ENDLESS, 0
-        found = [(0.0, 0), self.below.least(line, most)]
+        found = [(0.0, 0), self.below.least(line)]
         if depth > 1 and rig.parts[line.end[0]].item.kind == "splitter":
-            by = math.prod(_through(rig.parts[number]) for number in (*line.parts, line.end[0]))
-            found.append(self._least(line.end[0], most * by, depth - 1))
+            found.append(self._least(line.end[0], depth - 1))
         return min(found)
 
     def _rows(self, splitter: int, but: Row | None) -> Iterator[Row | None]:
