@@ -30,6 +30,11 @@ class Repair(NamedTuple):
     safe: bool = False
     only_name: bool = False
 
+    @property
+    def rank(self) -> tuple[float, int, int, str]:
+        """What decides which of several is the first: worth, parts added, how far it reaches, and then its title."""
+        return round(self.worth, 9), self.parts_added, EFFECTS.index(self.effect), self.title
+
     def within(self, up_to: Effect) -> bool:
         """Whether it reaches no further; up to a setting reaches what is safe."""
         return self.safe or (up_to != "setting" and EFFECTS.index(self.effect) <= EFFECTS.index(up_to))

@@ -5,13 +5,16 @@ from itertools import islice
 from pathlib import Path
 
 import pytest
+from repair_bench import workshop_of
 from rig_maker import make_rig
 from rig_maker.setbacks import SETBACKS
 from shares import a_few
 
-from lineshaft.check.finding import Edit
+from lineshaft.check.finding import Edit, Effect
+from lineshaft.check.judged_finding import Repair
 from lineshaft.check.rulebook import open_rulebook
 from lineshaft.repair.line.effort import Effort
+from lineshaft.repair.plan.planner import plan
 from lineshaft.repair.plan.strategies import strategies_for
 from lineshaft.repair.proof.context import RepairContext, open_repair_context
 from lineshaft.repair.strategies.proposal import Pending, Proposal, in_order, strategy_context_of
@@ -88,3 +91,38 @@ def test_of_equals_the_smallest_change_comes_first() -> None:
     one = iter([_proposal(3.0, 0, "a b c"), _proposal(3.0, 0, "d"), _proposal(3.0, 1, "e")])
     other = iter([_proposal(3.0, 0, "f g"), _proposal(9.0, 0, "h")])
     assert [proposal.title for proposal in in_order([one, other])] == ["d", "f g", "a b c", "e", "h"]
+
+
+def test_where_a_search_of_lines_stops_another_make_of_the_part_is_there_still(tmp_path: Path) -> None:
+    """900 N·m that a stage of 5/2 raises to 2,250: cast stands 1,200, forged 3,000. With no step left for a line."""
+    catalogue = """catalogue: 1
+edition: "1"
+grades:
+  cast: {torque-limit: 1200 N*m, speed-limit: 60 rad/s}
+  forged: {torque-limit: 3000 N*m, speed-limit: 60 rad/s}
+items:
+  wheel: {kind: prime-mover, output: {torque: 900 N*m, speed: 8 rad/s}}
+  stage: {kind: gear-stage, ratios: [5/2], grades: [cast, forged]}
+  roller: {kind: driven-machine, needs: {torque: 2 kN*m, speed: 1 rad/s}}
+"""
+    rig = """rig: 1
+catalogue: bench.catalogue.yaml
+parts:
+  wheel: {item: wheel}
+  step: {item: stage, grade: cast, ratio: 5/2, set: reduce, driven-by: wheel}
+  roller: {item: roller, driven-by: step}
+"""
+    context = workshop_of(tmp_path, catalogue, rig)
+    (finding,) = context.findings
+    made = plan(context, finding, steps=60)
+    assert [repair.title for repair in made.repairs] == ["make step in forged"]
+    assert plan(context, finding).repairs[0].title == "make step in forged"
+
+
+def test_of_equals_that_reaching_least_far_is_first() -> None:
+    """A setting before another item, that before another part, where worth and parts are alike."""
+    effects: tuple[Effect, ...] = ("redesign", "setting", "substitution")
+    repairs = [Repair(effect, effect, 3.0, (), (), (), parts_added=0) for effect in effects]
+    cheaper = Repair("z", "redesign", 2.0, (), (), (), parts_added=1)
+    ranked = sorted([*repairs, cheaper], key=lambda repair: repair.rank)
+    assert [repair.title for repair in ranked] == ["z", "setting", "substitution", "redesign"]

@@ -85,10 +85,11 @@ class Trees:
         """
         least = 0
         for ends in (self._splitters, self._combiners):
-            weights = [(end.weight, end.weight * (lines - 1) // ((end.ends or lines) - 1)) for end in ends if end.ends != 1]
-            if not weights:
+            adding = [(end.weight, (end.ends or lines) - 1) for end in ends if end.ends != 1]
+            if not adding:
                 return NEVER
-            least += max(min(weight for weight, _ in weights), min(all_lines for _, all_lines in weights))
+            by_line = min(weight * (lines - 1) // more for weight, more in adding)
+            least += max(by_line, min(weight for weight, _ in adding))
         return least
 
     @property

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 
 from lineshaft.check.effort import EFFORT_OF_CHECK
 from lineshaft.check.finding import Edit, Effect
-from lineshaft.check.judged_finding import JudgedFinding, Repair, RepairedFinding, repaired
+from lineshaft.check.judged_finding import JudgedFinding, RepairedFinding, repaired
 from lineshaft.check.level import gravity
 from lineshaft.repair.plan.planner import FEWEST_STEPS, MOST_SHOWN, STEPS_A_PROOF, Plan, ProvedRepair, plan
 from lineshaft.repair.proof.context import RepairContext, is_left_in, mends
@@ -70,7 +70,7 @@ def offers(
         steps = max(0, left) // (len(ordered) - number)
         fitting = [way for way, edited in known.values() if not is_left_in(context, finding, edited)]
         if steps < FEWEST_STEPS and finding.placement is None:  # of a blueprint's fault the start-up is looked at still
-            ranked = _ranked(way.repair for way in fitting)
+            ranked = sorted((way.repair for way in fitting), key=lambda repair: repair.rank)
             made = Plan(finding, tuple(ranked[:shown]), None if fitting else _SPENT)
             edited_rigs: list[EditedRig] = []
         else:
@@ -88,10 +88,6 @@ def offers(
     return [
         made._replace(group=made.finding.fingerprint) if made.finding.fingerprint in names else made for made in plans
     ]
-
-
-def _ranked(repairs: Iterable[Repair]) -> list[Repair]:
-    return sorted(repairs, key=lambda repair: (round(repair.worth, 9), repair.parts_added, repair.title))
 
 
 def offer(context: RepairContext, finding: JudgedFinding, up_to: Effect = "redesign") -> Plan:

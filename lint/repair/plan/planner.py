@@ -96,7 +96,7 @@ def plan(
         search.keep(way.traits, way.repair, way.after)
         strategies.shown.append(ShownRepair(way.repair, way.after))
     search.run(strategies, thrifty=most < MOST_SHOWN)
-    repairs = sorted(search.found, key=lambda repair: (*_rank(repair), repair.title))
+    repairs = sorted(search.found, key=lambda repair: repair.rank)
     took = steps - search.unused - strategies.effort.left + STEPS_A_PROOF * search.proofs + context.effort - began
     if repairs:
         ways = tuple(search.ways[repair] for repair in repairs)

@@ -22,6 +22,7 @@ from lineshaft.repair.strategies.strength import Strength, strength_of
 from lineshaft.schema.model.catalogue import Direction
 
 _BRANCHING = ("splitter", "combiner")
+_ENDS = ("prime-mover", "driven-machine")
 
 
 @dataclass(slots=True)
@@ -47,8 +48,8 @@ class LineMoves:
         yield from self._shared(strength)
         if rig.rig.placed.alone and (goal.torque or goal.speed):
             yield lower_promise(rig, goal, strength)
-        if rig.parts[goal.part].item.kind in _BRANCHING and (goal.torque or goal.speed):
-            yield iter(sorted(self._remade(strength), key=lambda p: (p.worth, p.added)))
+        if rig.parts[goal.part].item.kind not in _ENDS and (goal.torque or goal.speed) and is_own(rig, goal.part):
+            yield self._in_another_make(strength)
 
     @property
     def has_shares_above(self) -> bool:
@@ -110,13 +111,28 @@ class LineMoves:
         for number in self._splitters_above():
             yield from sharing.streams(number)
 
+    def _in_another_make(self, strength: Strength) -> Stream:
+        """The part in another make, cheapest first.
+
+        A search of the line looks for these too, and for what mends more besides; so of a part in a line they come
+        last, for where that search stops at its bound.
+        """
+        late = self.strategy_context.rig.parts[self.goal.part].item.kind not in _BRANCHING
+        for proposal in sorted(self._remade(strength), key=lambda p: p.worth):
+            yield Pending(proposal.worth, 0, late=late)
+            yield proposal
+
     def _remade(self, strength: Strength) -> Iterator[Proposal]:
-        """A splitter or combiner in another grade, or another item in its place."""
+        """A part in another grade, or another item in its place: of each the weakest that stands what it carries."""
         rig, number = self.strategy_context.rig, self.goal.part
         part, load = rig.parts[number], carried(rig, number)
+        lines = (line.source for line in lines_to(rig, number) if number in line.parts)
+        trait: Trait = ("grade", next(lines, number))
+        known: set[tuple[str, int]] = set()
         for make, goods in substitutes(rig, number, strength):
-            if not make.stands(load):
+            if not make.stands(load) or (make.item.name, id(goods)) in known:
                 continue
+            known.add((make.item.name, id(goods)))
             draft = Draft(rig)
             of = f" in {make.grade}" if make.grade is not None else ""
             title = f"make {part.name}{of}"
@@ -126,7 +142,7 @@ class LineMoves:
                 title = f"take {make.item.name}{of} for {part.name}"
             draft.settings[number, "grade"] = make.grade
             worth = self.strategy_context.prices.added([goods], [goods_of(part)])
-            yield Proposal(worth, 0, title, frozenset({("grade", number)}), draft)
+            yield Proposal(worth, 0, title, frozenset({trait}), draft)
 
     def _right_angles(self, line: Line) -> Iterator[Stream]:
         """Right-angle drives of a line turned the other way or in another of their ratios."""

@@ -38,8 +38,30 @@ class LinesBelow:
     context: StrategyContext
     goal: Goal
     strength: Strength
+    _demands: dict[tuple[int, int], Demand] = field(default_factory=dict, repr=False, compare=False)
     _least: dict[tuple[int, int], tuple[float, int]] = field(default_factory=dict, repr=False, compare=False)
     _asked: dict[tuple[int, int], tuple[Segment, Demand]] = field(default_factory=dict, repr=False, compare=False)
+
+    def demand(self, source: tuple[int, int], below: tuple[int, int]) -> Demand:
+        """What is asked for at an outlet (part, outlet), all below it as it is from an inlet on (part, inlet)."""
+        known = self._demands.get(source)
+        if known is None:
+            waste = self.context.judged("machine-surplus")
+            meeting = self._meeting(*source)
+            known, _ = demand_below(self.context.rig, below, self.goal, self.strength, waste, meeting)
+            self._demands[source] = known
+        return known
+
+    def _meeting(self, splitter: int, outlet: int) -> frozenset[int]:
+        """The parts below an outlet where another one's torque comes back: what one gives less the other gives more."""
+        rig = self.context.rig
+        reach = [
+            rig.train.below_all(below)
+            for other in range(len(rig.parts[splitter].outlets))
+            if other != outlet and (below := rig.train.driven.get((splitter, other))) is not None
+        ]
+        mine = rig.train.driven.get((splitter, outlet))
+        return frozenset() if mine is None else rig.train.below_all(mine) & frozenset().union(*reach)
 
     def least(self, line: Line) -> tuple[float, int]:
         """What a line made anew adds at least, whatever torque enters it."""

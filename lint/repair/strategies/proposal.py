@@ -1,6 +1,7 @@
 """A repair that is priced and not proved yet; the order in which they are proved."""
 
 import heapq
+import math
 from collections.abc import Iterable, Iterator
 from itertools import count
 from typing import NamedTuple
@@ -60,11 +61,15 @@ def varies(traits: frozenset[Trait], others: Iterable[frozenset[Trait]]) -> bool
 
 
 class Pending(NamedTuple):
-    """Nothing yet, and nothing to come from a stream that adds less than this in worth, then parts, then words."""
+    """Nothing yet, and nothing to come from a stream that adds less than this in worth, then parts, then words.
+
+    ``late``: what other streams have that adds as much goes first, however many words it changes.
+    """
 
     worth: float
     added: int
     words: int = 0
+    late: bool = False
 
 
 Stream = Iterator["Proposal | Pending"]
@@ -77,17 +82,19 @@ def in_order(streams: Iterable[Stream]) -> Iterator[Proposal]:
     that says how much it has to change at least is not asked before what changes no more.
     """
     turns = count()
-    queue: list[tuple[tuple[float, int, int], int, Proposal | Pending, Stream]] = []
+    queue: list[tuple[tuple[float, int, float], int, Proposal | Pending, Stream]] = []
 
     def take(stream: Stream) -> None:
         found = next(stream, None)
         if found is not None:
-            words = found.words if isinstance(found, Pending) else 0  # streams have no order by words of their own
+            words = 0.0  # streams have no order by words of their own
+            if isinstance(found, Pending):
+                words = math.inf if found.late else found.words
             heapq.heappush(queue, ((round(found.worth, 6), found.added, words), next(turns), found, stream))
 
     for stream in streams:
         take(stream)
-    equals: list[tuple[tuple[float, int, int], int, Proposal]] = []
+    equals: list[tuple[tuple[float, int, float], int, Proposal]] = []
     while queue:
         key, _, found, stream = heapq.heappop(queue)
         while equals and (key >= equals[0][0] or len(equals) == MOST_EQUALS):

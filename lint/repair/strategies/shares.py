@@ -12,7 +12,7 @@ from itertools import islice, permutations
 
 from lineshaft.repair.line.effort import Effort
 from lineshaft.repair.strategies.draft import Draft
-from lineshaft.repair.strategies.goal import Goal, allowed, demand_below
+from lineshaft.repair.strategies.goal import Goal, allowed
 from lineshaft.repair.strategies.lines_below import LinesBelow
 from lineshaft.repair.strategies.proposal import Pending, Proposal, StrategyContext, Stream, Trait
 from lineshaft.repair.strategies.segments import Line, line_into
@@ -173,8 +173,7 @@ class Sharing:
             return [Option(0.0, ENDLESS, 0.0, 0, 0, self._nothing)]
         speed = rig.flows.speed_out[splitter]
         inlet = rig.parts[below].inlets.index((splitter, outlet))
-        waste = self.context.judged("machine-surplus")
-        demand, _ = demand_below(rig, (below, inlet), self.goal, self.strength, waste, self._meeting(splitter, outlet))
+        demand = self.below.demand((splitter, outlet), (below, inlet))
         least = demand.least_torque(speed)
         turns = not (over(speed, demand.speed[1]) or short(speed, demand.speed[0]))
         if turns and least <= demand.torque[1] * (1 + EQUAL):
@@ -192,17 +191,6 @@ class Sharing:
             beside = self.goal.part not in rig.train.below_all(below)
             found += self.below.anew(line, most, found, self.effort, beside=beside)
         return found
-
-    def _meeting(self, splitter: int, outlet: int) -> frozenset[int]:
-        """The parts below an outlet where another one's torque comes back: what one gives less the other gives more."""
-        rig = self.context.rig
-        reach = [
-            rig.train.below_all(below)
-            for other in range(len(rig.parts[splitter].outlets))
-            if other != outlet and (below := rig.train.driven.get((splitter, other))) is not None
-        ]
-        mine = rig.train.driven.get((splitter, outlet))
-        return frozenset() if mine is None else rig.train.below_all(mine) & frozenset().union(*reach)
 
     def _nothing(self, _: float) -> Laid:
         return Laid(Draft(self.context.rig), (), frozenset())
