@@ -34,7 +34,7 @@ from lineshaft.solve.solved_rig import SolvedRig, solve_loaded, solve_rig
 
 _EACH_EDITED_RIG = 25
 """What an edited rig costs beside its parts, in parts solved."""
-_MOST_KEPT = 25_000
+_MOST_KEPT = 6_000
 """Parts of the edited rigs of each kind that are kept for the next who tries the same."""
 
 
