@@ -68,7 +68,7 @@ class Sharing:
 
     def _proposals(self, splitter: int) -> Iterator[Proposal]:
         passed = self.context.rig.flows.passed[splitter]
-        found: list[tuple[Option, Laid]] = []
+        found: list[Laid] = []
         now = _shares_of(self.context.rig.parts[splitter].shares)
         # All options are gathered before the first is tried, so what they may take is bounded.
         most = self.effort.left // PART_OF_EFFORT
@@ -78,10 +78,9 @@ class Sharing:
         for option in sorted(options, key=lambda one: one.price):
             laid = option.lay(passed)
             # What another does with fewer changes is not tried.
-            if laid is not None and not any(set(other.words) <= set(laid.words) for _, other in found):
-                found.append((option, laid))
-        for option, laid in found:
-            yield Proposal(option.worth, option.added, ", ".join(laid.words), laid.traits, laid.draft)
+            if laid is not None and not any(set(other.words) <= set(laid.words) for other in found):
+                found.append(laid)
+                yield Proposal(option.worth, option.added, ", ".join(laid.words), laid.traits, laid.draft)
 
     def _shared(
         self, splitter: int, passed: tuple[float, float], depth: int, but: Row | None = None

@@ -33,7 +33,7 @@ def safe_list_move(rig: SolvedRig) -> Iterator[Proposal]:
             broken = rig.parts[listed.part].name
             what = f"{len(listed.steps)} steps; not to be started before {broken} is mended, which breaks in any order"
         change = edit(tree, splice.start, splice.end, splice.text.replace("\r\n", "\n"))
-        yield _setting(f"{verb}: {what}", (change,), "list")
+        yield _setting(f"{verb}: {what}", (change,))
 
 
 def complete_list(rig: SolvedRig) -> Iterator[Proposal]:
@@ -51,7 +51,7 @@ def complete_list(rig: SolvedRig) -> Iterator[Proposal]:
         edits += add_items(tree, ("commissioning",), [f"{{{step}}}" if flow else step for step in last]) or [None]
     written = tuple(change for change in edits if change is not None)
     if written and len(written) == len(edits):
-        yield _setting(f"add what the list lacks: {'; '.join([*first, *last])}", written, "steps")
+        yield _setting(f"add what the list lacks: {'; '.join([*first, *last])}", written)
 
 
 def _lacking(rig: SolvedRig, difference: Difference) -> ListedStep:
@@ -70,7 +70,7 @@ def fill_first(rig: SolvedRig, number: int) -> Iterator[Proposal]:
     if need is not None:
         added = add_steps(rig.rig.tree, 0, (entry(ListedStep("fill", number, amount=need.holds), rig.parts),))
         if added is not None:
-            yield _setting(f"fill {name} with {litres_text(need.holds)} before the start", (added,), "fill")
+            yield _setting(f"fill {name} with {litres_text(need.holds)} before the start", (added,))
 
 
 def set_first(rig: SolvedRig, number: int) -> Iterator[Proposal]:
@@ -81,7 +81,7 @@ def set_first(rig: SolvedRig, number: int) -> Iterator[Proposal]:
     elif part.direction is not None:
         added = add_steps(rig.rig.tree, 0, (entry(ListedStep("set", number, to=part.direction), rig.parts),))
         if added is not None:
-            yield _setting(f"set {part.name} to {part.direction} before the start", (added,), "set")
+            yield _setting(f"set {part.name} to {part.direction} before the start", (added,))
 
 
 def _set_in_blueprint(rig: SolvedRig, number: int) -> Iterator[Proposal]:
@@ -95,7 +95,7 @@ def _set_in_blueprint(rig: SolvedRig, number: int) -> Iterator[Proposal]:
         flow = is_flow(tree, ("commissioning",))
         added = add_items(tree, ("commissioning",), [f"{{{step}}}" if flow else step])
         if added is not None:
-            yield _setting(f"set {part.name} to {part.direction} at the end of its list", tuple(added), "set")
+            yield _setting(f"set {part.name} to {part.direction} at the end of its list", tuple(added))
         return
     wrong = [turn.stage for turn in commissioning_of(rig).wrong_turns]
     steps = [ListedStep("set", stage, to=rig.parts[stage].direction) for stage in wrong]
@@ -103,9 +103,9 @@ def _set_in_blueprint(rig: SolvedRig, number: int) -> Iterator[Proposal]:
     change = edit(tree, splice.start, splice.end, splice.text.replace("\r\n", "\n"))
     names = ", ".join(f"{rig.parts[step.part].name} to {step.to}" for step in steps[:3])
     more = f" and {len(steps) - 3} more" if len(steps) > 3 else ""
-    yield _setting(f"add a commissioning list that sets {names}{more}", (change,), "list")
+    yield _setting(f"add a commissioning list that sets {names}{more}", (change,))
 
 
-def _setting(title: str, edits: tuple[Edit, ...], trait: str) -> Proposal:
-    """A proposal that adds nothing to the rig."""
-    return Proposal(0.0, 0, title, frozenset({(trait, 0)}), edits)
+def _setting(title: str, edits: tuple[Edit, ...]) -> Proposal:
+    """A proposal that adds nothing to the rig: of two such either does as well as the other, so one is enough."""
+    return Proposal(0.0, 0, title, frozenset({("start-up", 0)}), edits)
