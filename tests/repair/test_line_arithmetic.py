@@ -24,7 +24,7 @@ from lineshaft.repair.line.prices import (
     parts_of,
     weight_of,
 )
-from lineshaft.repair.line.reach import Reach, Reaches
+from lineshaft.repair.line.reach import Reach, Reaches, tabled
 from lineshaft.repair.line.search import Search
 from lineshaft.repair.line.segment import ENDLESS, End, Kept, Make, Segment, Stage, Stock
 from lineshaft.repair.line.steps import Steps, grouped
@@ -159,6 +159,25 @@ def test_beyond_the_products_that_are_tabled_the_lightest_counts() -> None:
     assert reach.at_most(3, 1.795, 1.805) == 3 * 4  # three may be lighter than the lightest two
     assert reach.at_most(3, 2.995, 3.005) == 3 * 4  # at least: no three lighter ones reach it
     assert reach.at_most(3, 3.605, 3.7) == NEVER  # three of the largest make 3.6
+
+
+@pytest.mark.parametrize(
+    ("gains", "most", "stages"),
+    [
+        (26, 4, 3),  # three of 26 in 3,276 ways, four in 23,751
+        (21, 4, 4),  # 10,626
+        (22, 4, 3),  # 12,650
+        (21, 3, 3),
+        (154, 2, 2),  # 11,935
+        (155, 2, 1),  # 12,090
+        (12_001, 4, 1),
+        (1, 4, 4),
+        (5, 1, 1),
+    ],
+)
+def test_products_are_tabled_while_there_are_no_more_than_twelve_thousand(gains: int, most: int, stages: int) -> None:
+    """Multisets of k out of n: (n + k - 1)! / (k! (n - 1)!)."""
+    assert tabled(gains, most) == stages
 
 
 def test_single_gains_are_tabled_however_many_there_are() -> None:
@@ -547,13 +566,14 @@ def test_what_is_shown_without_a_speed_is_not_too_slow_for_anything() -> None:
 
 
 def test_stages_that_gear_one_way_reach_less_than_those_that_gear_both() -> None:
-    """3 up for 9 and 5/2 down for 7: together 6/5 for 16; up alone 3 for 9, down alone 2/5 for 7; at most two."""
-    reach = Reaches([(math.log(3), 9), (math.log(2 / 5), 7)], 2)
+    """5/2 up for 9 and 5/3 down for 7: together 3/2 for 16; up alone 5/2 for 9, down alone 3/5 for 7; at most two."""
+    reach = Reaches([(math.log(5 / 2), 9), (math.log(3 / 5), 7)], 2)
     near = 1e-9
     both = UPWARD | DOWNWARD
     for gain, ways, weight in (
-        (6 / 5, both, 16), (6 / 5, UPWARD, NEVER), (6 / 5, DOWNWARD, NEVER), (6 / 5, 0, NEVER),
-        (3, UPWARD, 9), (3, 0, 9), (3, DOWNWARD, NEVER), (4 / 25, DOWNWARD, 14), (4 / 25, 0, 14), (9, 0, 18),
+        (3 / 2, both, 16), (3 / 2, UPWARD, NEVER), (3 / 2, DOWNWARD, NEVER), (3 / 2, 0, NEVER),
+        (5 / 2, UPWARD, 9), (5 / 2, 0, 9), (5 / 2, DOWNWARD, NEVER), (3 / 5, UPWARD, NEVER), (3 / 5, 0, 7),
+        (9 / 25, DOWNWARD, 14), (9 / 25, 0, 14), (25 / 4, 0, 18), (25 / 4, UPWARD, 18),
     ):  # fmt: skip
         log = math.log(gain)
         assert reach.at_most(2, log - near, log + near, ways) == weight

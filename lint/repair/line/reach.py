@@ -3,6 +3,7 @@
 import math
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Sequence
+from itertools import takewhile
 
 from lineshaft.repair.line.gains import NEVER
 from lineshaft.repair.line.labels import BOTH_WAYS, DOWNWARD, UPWARD
@@ -44,8 +45,7 @@ class Reach:
         logs = [log for log, _ in gains]
         self._range = (min(logs, default=0.0), max(logs, default=0.0))
         self._rows: list[list[_Row]] = [[(log, weight, at) for at, (log, weight) in enumerate(gains)]]
-        tabled = (n for n in range(2, most + 1) if math.comb(len(gains) + n - 1, n) > _MOST_PRODUCTS)
-        self._products: list[_Least | None] = [None] * (next(tabled, most + 1) - 1)
+        self._products: list[_Least | None] = [None] * tabled(len(gains), most)
 
     def at_most(self, stages: int, low: float, high: float) -> int:
         """The least weight of up to so many stages; ``NEVER`` where none reach between two logarithms."""
@@ -77,6 +77,12 @@ class Reach:
                 ])
             known = self._products[count - 1] = _Least((log, weight) for log, weight, _ in self._rows[count - 1])
         return known
+
+
+def tabled(gains: int, most: int) -> int:
+    """Up to how many of ``most`` stages products of some gains are few enough to be tabled; of one they always are."""
+    few = takewhile(lambda count: math.comb(gains + count - 1, count) <= _MOST_PRODUCTS, range(2, most + 1))
+    return 1 + sum(1 for _ in few)
 
 
 _Row = tuple[float, int, int]
