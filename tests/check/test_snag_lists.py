@@ -141,6 +141,17 @@ def test_one_snag_covers_one_of_two_files_that_could_stand_for_the_lost_one(yard
     assert (code, document["summary"]["errors"], document["summary"]["snags"]) == (1, 1, 1)
 
 
+def test_a_new_file_with_other_findings_does_not_stand_for_a_lost_one(yard: Path) -> None:
+    """It has the lost one's name, but its shaft holds and its mill hangs on nothing: the snag covers none of that."""
+    record(yard)
+    (yard / "a.rig.yaml").unlink()
+    stronger = RIG.replace("s: {item: shaft", "s: {item: strong")
+    (yard / "b.rig.yaml").write_text(stronger.replace("m: {item: mill, driven-by: t}", "m: {item: mill}"), "utf-8")
+    code, document = check(yard, "--fail-on", "note")
+    assert (code, document["summary"]["snags"]) == (1, 0)
+    assert "s in a.rig.yaml is gone" in run(yard, "check", "--snags", "l.snags.yaml").stdout
+
+
 def test_two_lost_files_take_two_new_ones(yard: Path) -> None:
     """Both renamed at once; each keeps its own, told apart by the rigs' names."""
     (yard / "b.rig.yaml").write_text(RIG.replace("NAME", "Other").replace("item: strong", "item: shaft"), "utf-8")

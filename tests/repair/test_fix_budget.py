@@ -5,6 +5,7 @@ from pathlib import Path
 import pytest
 
 from lineshaft.check.rulebook import open_rulebook
+from lineshaft.repair.edits.entries import without_entry
 from lineshaft.repair.edits.parts import set_key
 from lineshaft.repair.plan.fix_budget import offers
 from lineshaft.repair.proof.context import RepairContext, mends, open_repair_context
@@ -115,3 +116,35 @@ def test_lines_that_an_edit_does_not_touch_are_taken_over(tmp_path: Path) -> Non
     for name in ("other", "giant"):
         number = context.rig.rig.index[name]
         assert edited_rig.rig.parts[edited_rig.rig.rig.index[name]] is context.rig.parts[number]
+
+
+def test_of_edited_rigs_only_so_many_are_kept(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Room for two of seven parts: the third drives the first out, which is made anew and costs what it did."""
+    monkeypatch.setattr("lineshaft.repair.proof.context._MOST_KEPT", 20)
+    context = _context(tmp_path)
+    stage = next(part for part in context.rig.parts if part.ratio is not None)
+    first, second, third = ((set_key(stage, "label", label),) for label in ("one", "two", "three"))
+    costs, made = [], []
+    for edits in (first, second, third, third, first):
+        began = context.effort
+        made.append(context.edited_rig(edits))
+        costs.append(context.effort - began)
+    assert len(set(costs)) == 1
+    assert made[2] is made[3]
+    assert made[4] is not made[0]
+    assert made[4] is not None and made[0] is not None and made[4].text == made[0].text
+
+
+def test_a_rig_of_which_one_part_is_left_is_the_same_by_both_ways(tmp_path: Path) -> None:
+    """Two wheels that drive nothing, and one of them goes: what is left stands on no line that the edit touches."""
+    (tmp_path / "c.catalogue.yaml").write_text(CATALOGUE, encoding="utf-8")
+    rig = "rig: 1\ncatalogue: c.catalogue.yaml\nparts:\n  wheel: {item: wheel}\n  other: {item: wheel}\n"
+    (tmp_path / "a.rig.yaml").write_text(rig, encoding="utf-8")
+    loader = Loader(Repository(tmp_path, tmp_path))
+    context = open_repair_context(loader, loader.rig(tmp_path / "a.rig.yaml"), open_rulebook())
+    edits = (without_entry(context.rig.rig.tree, ("parts", "other")),)
+    quick, full = context.edited_rig(edits), context.whole_edited_rig(edits)
+    assert quick is not None and full is not None
+    assert [part.name for part in quick.rig.parts] == ["wheel"]
+    assert quick.rig.flows == full.rig.flows
+    assert quick.findings == full.findings

@@ -4,7 +4,8 @@ The effort is allotted in steps before the search, over the faulty files of a ru
 and never in seconds: neither time nor jobs nor order changes an answer.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import islice
 
 from lineshaft.check.effort import EFFORT_OF_CHECK
 from lineshaft.check.finding import Edit, Effect
@@ -105,19 +106,22 @@ def _proved(
 ) -> tuple[Plan, list[EditedRig]]:
     """The same, and the edited rig of each repair."""
     made = plan(context, finding, MOST_SHOWN if shown is None else shown, steps, known, up_to)
-    proved: list[ProvedRepair] = []
-    edited_rigs: list[EditedRig] = []
     began = context.effort
-    for way in made.ways:
-        if len(proved) == shown:
-            break
-        edited_rig = context.whole_edited_rig(way.repair.edits)
-        if edited_rig is not None and mends(context, finding, edited_rig, only_name=way.repair.only_name):
-            edits = tuple(edit._replace(text=context.line_ends(edit.text)) for edit in way.repair.edits)
-            proved.append(way._replace(repair=way.repair._replace(edits=edits)))
-            edited_rigs.append(edited_rig)
+    proved = list(islice(_on_the_whole_text(context, finding, made.ways), shown))
     took = made.steps + STEPS_A_PROOF * len(made.ways) + context.effort - began
     if made.repairs and not proved:
         return Plan(finding, (), "the ways that were found do not hold on the whole file", took), []
-    repairs = tuple(way.repair for way in proved)
-    return Plan(finding, repairs, made.no_repair, took, tuple(proved)), edited_rigs
+    ways = tuple(way for way, _ in proved)
+    repairs = tuple(way.repair for way in ways)
+    return Plan(finding, repairs, made.no_repair, took, ways), [edited_rig for _, edited_rig in proved]
+
+
+def _on_the_whole_text(
+    context: RepairContext, finding: JudgedFinding, ways: Iterable[ProvedRepair]
+) -> Iterator[tuple[ProvedRepair, EditedRig]]:
+    """Those of some ways that mend the whole edited text, with the line ends of its file, and their edited rigs."""
+    for way in ways:
+        edited_rig = context.whole_edited_rig(way.repair.edits)
+        if edited_rig is not None and mends(context, finding, edited_rig, only_name=way.repair.only_name):
+            edits = tuple(edit._replace(text=context.line_ends(edit.text)) for edit in way.repair.edits)
+            yield way._replace(repair=way.repair._replace(edits=edits)), edited_rig

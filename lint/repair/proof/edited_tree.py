@@ -135,11 +135,9 @@ def _section(tree: Tree, name: str) -> Section | None:
     start, end = tree.slice((name,))
     text = tree.source.text
     if text[start] in "&!*":
-        return None
+        return None  # of an alias what is inside stands elsewhere
     flow = text[start] in "{["
     slices = tree.entry_slices((name,))
-    if len(slices) < len(keys):
-        return None  # an alias: what is inside stands elsewhere
     starts = [first for first, _, _ in slices]
     if isinstance(data, list) and not flow:
         starts = [text.rfind("-", start, at) if at > start else at for at in starts]

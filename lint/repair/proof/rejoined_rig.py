@@ -134,7 +134,7 @@ def _steps(before: Rig, near: Rig, tree: EditedTree, numbers: _Numbers, places: 
     for at, was in enumerate(positions):
         if (step := here.get(at)) is not None:
             yield moved_step(step, at, numbers.now[numbers.first + step.part], tree)
-        elif was is not None:
+        elif was is not None:  # pragma: no branch - a step that was read anew is among those of the lines touched
             step = before.steps[was]
             part = numbers.now[step.part]
             moves = places or at != was or part != step.part
