@@ -3,10 +3,9 @@
 What an edit does to one line no other feels, so that the others are taken over as they were read and solved.
 """
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from operator import itemgetter
-from typing import Any, NamedTuple
+from typing import NamedTuple, TypeVar
 
 from lineshaft.repair.proof.edited_tree import EditedTree
 from lineshaft.repair.proof.partial_rig import moved_part, moved_step, readings_at
@@ -17,6 +16,8 @@ from lineshaft.schema.read.part_index import PartIndex
 from lineshaft.solve.drivetrain import connect
 from lineshaft.solve.solved_rig import SolvedRig, solve_rig
 from lineshaft.solve.steady_state import Flows, Settings
+
+_T = TypeVar("_T")
 
 
 class _Numbers(NamedTuple):
@@ -45,32 +46,26 @@ def rejoined(before: SolvedRig, near: SolvedRig, tree: EditedTree, *, places: bo
     whole, numbers = _joined(before.rig, near.rig, tree, names, places)
     if not (all(before.flows.solved) and all(near.flows.solved)):
         return solve_rig(whole, before.file, before.policy)
-    picked = _picker(numbers.found)
     pairs = zip(before.settings, near.settings, strict=True)
-    settings = Settings(*(bytes(picked(one + other)) for one, other in pairs))
-    flows = _flows(before.flows, near.flows, picked)
+    settings = Settings(*(bytes(_picked(one + other, numbers.found)) for one, other in pairs))
+    flows = _flows(before.flows, near.flows, numbers.found)
     return SolvedRig(before.file, (), connect(whole), settings, flows, len(names), before.policy)
 
 
-_Picker = Callable[[Sequence[Any]], tuple[Any, ...]]
+def _picked(row: Sequence[_T], found: Sequence[int]) -> tuple[_T, ...]:
+    """Some places of a row."""
+    return tuple([row[at] for at in found])
 
 
-def _picker(found: Sequence[int]) -> _Picker:
-    """What takes some places out of a row."""
-    if len(found) < 2:  # where it would give one value, not a row of one
-        return lambda row: tuple(row[at] for at in found)
-    return itemgetter(*found)
-
-
-def _flows(before: Flows, near: Flows, picked: _Picker) -> Flows:
+def _flows(before: Flows, near: Flows, found: Sequence[int]) -> Flows:
     """The flows of a rig in which every part is solved, so that there is no word of any that is not."""
     return Flows(
-        picked(before.torque_in + near.torque_in),
-        picked(before.torque_out + near.torque_out),
-        picked(before.speed_in + near.speed_in),
-        picked(before.speed_out + near.speed_out),
-        picked(before.passed + near.passed),
-        bytes(picked(before.solved + near.solved)),
+        _picked(before.torque_in + near.torque_in, found),
+        _picked(before.torque_out + near.torque_out, found),
+        _picked(before.speed_in + near.speed_in, found),
+        _picked(before.speed_out + near.speed_out, found),
+        _picked(before.passed + near.passed, found),
+        bytes(_picked(before.solved + near.solved, found)),
         (),
     )
 
