@@ -523,6 +523,16 @@ def test_a_design_that_is_shown_has_to_be_beaten() -> None:
     assert bounds.asked_for(weight_of(Fraction(8), 1), 1, 30.0)
 
 
+def test_losses_of_lines_side_by_side_count_only_where_there_may_be_such_lines() -> None:
+    """900 N·m, and 400 at the end at most: 900 / 2.5 = 360. With one line no tree, which loses more, spares it."""
+    ends = (_end("half", 3, efficiency=0.6),), (_end("gather", 3, efficiency=0.6),)
+    demand = Demand(torque=(0.0, 400.0))
+    for lines, cost in ((1, 7), (2, 0)):
+        segment = Segment((900.0, 900.0), 8.0, stages=1, lines=lines)
+        steps, bounds = _bounds(segment, Stock((TWO_AND_A_HALF,), *ends), demand)
+        assert cost_units(bounds.to_come(steps.start())) == cost
+
+
 def test_splitters_and_combiners_for_so_many_lines_weigh_no_less() -> None:
     """Splitters of 2 outlets for 3 and of 3 for 5, combiners of any number for 7: by hand, no mixture is lighter.
 
