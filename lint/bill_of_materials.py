@@ -66,12 +66,18 @@ def goods_of(part: Part) -> Goods:
     return part.item.made_of
 
 
+def goods_of_all(parts: Iterable[Part]) -> "Counter[str]":
+    """What some parts are made of directly, by number."""
+    found: Counter[str] = Counter()
+    for part in parts:
+        for name, count in goods_of(part).items():
+            found[name] += count
+    return found
+
+
 def bill(parts: Iterable[Part], catalogue: Catalogue) -> Bill:
     """The bill of some parts. Items without `made-of` cost nothing; the catalogue has no component in a circle."""
-    needed: Counter[str] = Counter()
-    for part in parts:
-        needed.update(goods_of(part))
-    return bill_of_goods(needed, catalogue)
+    return bill_of_goods(goods_of_all(parts), catalogue)
 
 
 def bill_of_goods(goods: Goods, catalogue: Catalogue) -> Bill:

@@ -1,9 +1,8 @@
 """A rig as a list to build by, stretch by stretch from the prime movers outward, and then to fill and to start."""
 
-from collections import Counter
 from collections.abc import Iterator
 
-from lineshaft.bill_of_materials import bill, goods_of
+from lineshaft.bill_of_materials import bill, goods_of, goods_of_all
 from lineshaft.check.finding import Text, litres
 from lineshaft.report_model.checklist import checklist
 from lineshaft.report_model.record import BuildPart, BuildSheet, Stretch
@@ -44,12 +43,9 @@ def _in_stretches(rig: SolvedRig) -> list[list[int]]:
 
 def _stretch(rig: SolvedRig, numbers: list[int], tanks: dict[int, Circuit]) -> Stretch:
     parts = [rig.parts[number] for number in numbers]
-    goods: Counter[str] = Counter()
-    for part in parts:
-        goods.update(goods_of(part))
     filled = tuple(_tank(tanks[number]) for number in numbers if number in tanks)
     built = tuple(_part(rig, number) for number in numbers)
-    return Stretch(_title(rig, parts[0], parts[-1]), built, tuple(sorted(goods.items())), filled)
+    return Stretch(_title(rig, parts[0], parts[-1]), built, tuple(sorted(goods_of_all(parts).items())), filled)
 
 
 def _title(rig: SolvedRig, first: Part, last: Part) -> str:

@@ -4,10 +4,9 @@ import math
 from collections import Counter
 from collections.abc import Iterable, Sequence
 
-from lineshaft.bill_of_materials import Bill, bill_of_goods, difference, goods_of
+from lineshaft.bill_of_materials import Bill, bill_of_goods, difference, goods_of_all
 from lineshaft.check.finding import Edit, Effect
 from lineshaft.check.judged_finding import MachineChange, Repair
-from lineshaft.schema.model.rig import Part
 from lineshaft.solve.limits import EQUAL
 from lineshaft.solve.machine_output import shortages
 from lineshaft.solve.movements import rate
@@ -41,15 +40,7 @@ def repair_of(
 
 
 def _goods(rig: SolvedRig) -> "Counter[str]":
-    return _all_goods(rig.parts)
-
-
-def _all_goods(parts: Iterable[Part]) -> "Counter[str]":
-    found: Counter[str] = Counter()
-    for part in parts:
-        for name, count in goods_of(part).items():
-            found[name] += count
-    return found
+    return goods_of_all(rig.parts)
 
 
 def _bill(rig: SolvedRig) -> Bill:
@@ -59,8 +50,8 @@ def _bill(rig: SolvedRig) -> Bill:
 def _bill_after(before: SolvedRig, after: SolvedRig, was: Iterable[int]) -> Bill:
     """The whole bill with the parts of ``after`` in place of some; batches are rounded up over all of them."""
     goods = Counter(before.once(_goods))
-    goods.subtract(_all_goods(before.parts[number] for number in was))
-    goods.update(_all_goods(after.parts))
+    goods.subtract(goods_of_all(before.parts[number] for number in was))
+    goods.update(goods_of_all(after.parts))
     return bill_of_goods(goods, after.catalogue)
 
 

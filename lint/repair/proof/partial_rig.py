@@ -122,7 +122,7 @@ def cut_out(
 
 def moved_part(part: Part, tree: EditedTree, inlets: tuple[tuple[int, int], ...]) -> Part:
     """A part that was not read again, at its place in the edited text, behind what drives it by other numbers."""
-    return Part._make(part[:2] + (tree, inlets) + part[4:])  # noqa: RUF005 - of a large rig each step counts
+    return part._replace(tree=tree, inlets=inlets)
 
 
 def readings_at(rig: Rig, parts: tuple[Part, ...], index: PartIndex) -> tuple[Reading, ...] | None:

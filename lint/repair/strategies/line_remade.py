@@ -14,7 +14,6 @@ from lineshaft.repair.line.demand import Demand
 from lineshaft.repair.line.design import Found
 from lineshaft.repair.line.effort import STEPS_A_LINE, Effort, Outcome
 from lineshaft.repair.line.gains import NEVER
-from lineshaft.repair.line.prices import cost_of, parts_of
 from lineshaft.repair.line.search import Search
 from lineshaft.repair.line.segment import MOST_LINES, Kept, Segment
 from lineshaft.repair.proof.effect import is_starved
@@ -129,8 +128,7 @@ class LineRemade:
 
     def _pending(self, weight: int) -> Pending:
         """What designs of at least a weight add at least; each of them changes a word."""
-        worth = float(cost_of(weight, self.prices.denominator) - self._saved)
-        return Pending(worth, parts_of(weight) - len(self.line.stages), 1)
+        return Pending(*self.prices.added_at_least(weight, self._saved, len(self.line.stages)), 1)
 
     def _released(self, least: float) -> Iterator[Design]:
         """The designs that wait and are no dearer than what may come; but those that what is shown beats meanwhile."""

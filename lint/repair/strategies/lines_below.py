@@ -8,7 +8,6 @@ from lineshaft.repair.line.demand import Demand
 from lineshaft.repair.line.design import Found, Nothing
 from lineshaft.repair.line.effort import STEPS_A_LINE, Effort
 from lineshaft.repair.line.gains import NEVER
-from lineshaft.repair.line.prices import cost_of, parts_of
 from lineshaft.repair.line.search import Search
 from lineshaft.repair.line.segment import MOST_LINES, Segment
 from lineshaft.repair.strategies.goal import Goal, demand_below
@@ -76,7 +75,7 @@ class LinesBelow:
         if weight >= NEVER:
             return ENDLESS, 0
         saved = prices.most_saved(goods_of(self.context.rig.parts[number]) for number in line.stages)
-        return float(cost_of(weight, prices.denominator) - saved), parts_of(weight) - len(line.stages)
+        return prices.added_at_least(weight, saved, len(line.stages))
 
     def anew(
         self, line: Line, most: float, known: Sequence[Option], effort: Effort, *, beside: bool

@@ -10,8 +10,8 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Protocol
 
-from lineshaft.bill_of_materials import bill_of_goods, goods_of, worth_each
-from lineshaft.repair.line.prices import denominator_of, exact_units, weight_of_units
+from lineshaft.bill_of_materials import bill_of_goods, goods_of_all, worth_each
+from lineshaft.repair.line.prices import cost_of, denominator_of, exact_units, parts_of, weight_of_units
 from lineshaft.schema.model.catalogue import Catalogue, Goods
 from lineshaft.schema.model.rig import Part
 
@@ -73,6 +73,10 @@ class Prices:
         """What goes with some goods at most: their worth, and what may be over of batches."""
         return sum(map(self.exactly, goods), Fraction(max(0.0, self.spare)))
 
+    def added_at_least(self, weight: int, saved: Fraction, parts: int) -> tuple[float, int]:
+        """What designs of at least a weight add at least in worth and parts, with so much saved and parts that go."""
+        return float(cost_of(weight, self.denominator) - saved), parts_of(weight) - parts
+
     def _whole(self, goods: Goods) -> int:
         """The worth of goods in units of the denominator."""
         found = self._wholes.get(id(goods))
@@ -94,9 +98,7 @@ class Prices:
 
 def prices_of(parts: Iterable[Part], catalogue: Catalogue) -> Prices:
     """The prices for changes of some parts."""
-    goods: Counter[str] = Counter()
-    for part in parts:
-        goods.update(goods_of(part))
+    goods = goods_of_all(parts)
     components = {name: (made.made_of, made.yields) for name, made in catalogue.components.items()}
     exact = exact_units(catalogue.raw, components)
     return Prices(catalogue, goods, bill_of_goods(goods, catalogue).worth, exact, denominator_of(exact.values()))
