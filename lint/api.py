@@ -56,6 +56,7 @@ if TYPE_CHECKING:
         breach_values,
         breach_words,
         grades_of,
+        grades_that_stand,
         load_values,
         stage_of,
         step_place,
@@ -99,8 +100,8 @@ else:
         "lineshaft.check.open_files": "Judgement OpenFiles",
         "lineshaft.check.rule": "Rule",
         "lineshaft.check.rule_checks": "faults_of over_limit",
-        "lineshaft.check.rule_words": "breach_cause breach_values breach_words grades_of load_values "
-        "stage_of step_place step_words",
+        "lineshaft.check.rule_words": "breach_cause breach_values breach_words grades_of "
+        "grades_that_stand load_values stage_of step_place step_words",
         "lineshaft.check.waivers": "JudgedWaiver bound_value",
         "lineshaft.schema.model.catalogue": "Grade",
         "lineshaft.schema.model.placement": "Exit Promise",
@@ -160,11 +161,11 @@ __all__ = [
     "Reported", "Route", "Rule", "SearchFor", "SharedCause", "Shortage", "SolvedRig", "Step", "Strategy", "Text",
     "Use", "Value", "Values", "WrongTurn", "accounts", "application_factors", "apply_edits", "bill", "bound_value",
     "breach_cause", "breach_values", "breach_words", "cause", "causes", "changed_ratings", "check_path", "check_text",
-    "circuit_of", "commissioning_of", "computed", "disagree", "faults_of", "grades_of", "litres", "litres_text",
-    "load_values", "looped_stages", "loops_of", "measured", "nearest", "outlet_torque", "over", "over_limit",
-    "passing_causes", "power", "repairs_of", "report", "safe_start_up", "seconds", "set_key", "short", "shortages",
-    "sizes_of", "speed", "speed_carried", "speed_for_time", "stage_of", "step_place", "step_words", "time_of_unit",
-    "times", "top_of", "torque", "torque_carried", "touching", "users_of", "value_of", "wasteful",
+    "circuit_of", "commissioning_of", "computed", "disagree", "faults_of", "grades_of", "grades_that_stand", "litres",
+    "litres_text", "load_values", "looped_stages", "loops_of", "measured", "nearest", "outlet_torque", "over",
+    "over_limit", "passing_causes", "power", "repairs_of", "report", "safe_start_up", "seconds", "set_key", "short",
+    "shortages", "sizes_of", "speed", "speed_carried", "speed_for_time", "stage_of", "step_place", "step_words",
+    "time_of_unit", "times", "top_of", "torque", "torque_carried", "touching", "users_of", "value_of", "wasteful",
     "with_settings_mended",
 ]
 # fmt: on

@@ -12,9 +12,12 @@ Source: common practice, no source (coupled shafts turn at one speed).
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from lineshaft import api
+
+_AGREE = 1e-6
+"""What speeds may differ by, relative to the fastest."""
 
 
 def check(rig: api.SolvedRig) -> Iterator[api.Reported]:
@@ -43,8 +46,24 @@ def check(rig: api.SolvedRig) -> Iterator[api.Reported]:
             ", and lock each other",
         )
         values = (("speeds", api.Measure(speeds, "rad/s")), ("ratio_needed", api.times(ratio)))
-        suggestion = ("a stage of ", api.times(ratio), " : 1 in one of the lines would make them agree")
-        yield api.report(rig.place(number), part.name, words, values, because, suggestion)
+        yield api.report(rig.place(number), part.name, words, values, because, _suggestion(running))
+
+
+def _suggestion(running: Sequence[float]) -> api.Text:
+    """One stage does where all lines but one turn alike; else each that is slower than the fastest takes its own."""
+    fastest, slowest = max(running), min(running)
+    slower = [speed for speed in running if not _alike(speed, fastest)]
+    faster = [speed for speed in running if not _alike(speed, slowest)]
+    if 1 in (len(slower), len(faster)):
+        return ("a stage of ", api.times(fastest / slowest), " : 1 in one of the lines would make them agree")
+    ratios: list[str | api.Measure] = []
+    for speed in slower:
+        ratios += [", " if ratios else "", api.times(fastest / speed), " : 1"]
+    return ("one stage does not do: increasing ones of ", *ratios, " in the slower lines would make them agree")
+
+
+def _alike(one: float, other: float) -> bool:
+    return abs(one - other) <= _AGREE * max(one, other)
 
 
 def repairs(_: api.SolvedRig, finding: api.Finding) -> Iterator[api.Offer]:

@@ -26,7 +26,7 @@ def check(rig: api.SolvedRig) -> Iterator[api.Reported]:
         if part.grade is not None and part.grade.name in forbidden:
             message = (f"is made in {part.grade.name}, which the policy forbids",)
             place, because = rig.setting(number, "grade"), _ban(rig, part.grade.name)
-            suggestion = _suggestion(rig, number, forbidden)
+            suggestion = _suggestion(rig, number)
             yield api.report(place, part.name, message, (), because, suggestion)
 
 
@@ -39,41 +39,28 @@ def _ban(rig: api.SolvedRig, name: str) -> tuple[api.Cause, ...]:
     return (api.Cause(tree.source.shown, span, None, (f"the policy forbids {name}",)),)
 
 
-def _suggestion(rig: api.SolvedRig, number: int, forbidden: frozenset[str]) -> api.Text:
+def _suggestion(rig: api.SolvedRig, number: int) -> api.Text:
     """The first other grade of the item that stands what the part carries."""
-    fits = _fitting(rig, number, forbidden)
-    if fits and not rig.flows.solved[number]:
-        return (f"grade {fits[0]} is allowed; whether it stands what it carries is not known here",)
-    if fits:
-        return (f"grade {fits[0]} stands what it carries",)
-    return (f"{rig.parts[number].item.name} comes in no other grade that stands it; take another item",)
-
-
-def _fitting(rig: api.SolvedRig, number: int, forbidden: frozenset[str]) -> list[str]:
-    grades = api.grades_of(rig, number)
-    return [grade.name for grade in grades if grade.name not in forbidden and _stands(rig, number, grade)]
-
-
-def _stands(rig: api.SolvedRig, number: int, grade: api.Grade) -> bool:
-    """Whether a grade stands what the part carries; where that is not known, it is not refused for it."""
+    fits = api.grades_that_stand(rig, number)
+    if not fits:
+        return (f"{_no_other(rig, number)}; take another item",)
     if not rig.flows.solved[number]:
-        return True
-    carried, turns = api.torque_carried(rig.flows, number), api.speed_carried(rig.flows, number)
-    return not (grade.torque_limit is not None and api.over(carried, grade.torque_limit)) and not (
-        grade.speed_limit is not None and api.over(turns, grade.speed_limit)
-    )
+        return (f"grade {fits[0].name} is allowed; whether it stands what it carries is not known here",)
+    return (f"grade {fits[0].name} stands what it carries",)
+
+
+def _no_other(rig: api.SolvedRig, number: int) -> str:
+    return f"{rig.parts[number].item.name} comes in no other grade that is allowed and stands it"
 
 
 def repairs(rig: api.SolvedRig, finding: api.Finding) -> Iterator[api.Offer]:
     """The part in another grade that its item comes in and that stands what it carries."""
     number = rig.rig.index[finding.part or ""]
-    part = rig.parts[number]
-    if part.item.chooses_grade:
-        for name in _fitting(rig, number, frozenset(rig.policy.forbidden_grades)):
-            yield api.Fix(f"make {part.name} in {name}", (api.set_key(part, "grade", name),))
-    yield api.NoFix(
-        f"{part.item.name} comes in no other grade that stands it; which item takes its place is to be said"
-    )
+    part, fits = rig.parts[number], api.grades_that_stand(rig, number)
+    for grade in fits:
+        yield api.Fix(f"make {part.name} in {grade.name}", (api.set_key(part, "grade", grade.name),))
+    if not fits:
+        yield api.NoFix(f"{_no_other(rig, number)}; which item takes its place is to be said")
 
 
 RULE = api.Rule("grade-forbidden", "error", check, repairs, local=True)

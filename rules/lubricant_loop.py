@@ -17,6 +17,8 @@ from collections.abc import Iterator
 
 from lineshaft import api
 
+_NAMED = 5  # stages that are named; the rest is counted
+
 
 def check(rig: api.SolvedRig) -> Iterator[api.Reported]:
     """One finding for each circuit that can never start."""
@@ -44,8 +46,15 @@ def _finding(rig: api.SolvedRig, loop: api.Loop) -> api.Reported:
         (f"circuit {circuit.name} can never start: {press} hangs on {stage}, which it has to lubricate first",),
         (),
         because,
-        (f"a charge in the tank of {circuit.name}, or a `fill` of {stage} before the start",),
+        (f"a charge in the tank of {circuit.name}, or a `fill` of {_all_of(rig, loop)} before the start",),
     )
+
+
+def _all_of(rig: api.SolvedRig, loop: api.Loop) -> str:
+    """All that the press hangs on: to fill one of two stages is not enough."""
+    names = [rig.parts[number].name for number in loop.stages[:_NAMED]]
+    more = f" and {len(loop.stages) - _NAMED} more" if len(loop.stages) > _NAMED else ""
+    return f"{' and '.join(names)}{more}"
 
 
 def repairs(_: api.SolvedRig, __: api.Finding) -> Iterator[api.Offer]:

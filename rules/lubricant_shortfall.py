@@ -115,15 +115,21 @@ def repairs(rig: api.SolvedRig, finding: api.Finding) -> Iterator[api.Offer]:
             span = tree.span((*circuit.route, "tank", "charge"))
             title = f"charge {circuit.name} with {api.litres_text(litres_up)}"
             yield api.Fix(title, (api.Edit(finding.file, span, api.litres_text(litres_up)),))
+            return
     part = rig.rig.index.get(finding.part or "")
+    need = None if part is None else rig.parts[part].item.lubricant
+    if need is None or api.over(litres_up, need.holds):
+        yield api.NoFix("more lubricant per hour than this holds is a matter of a press or a larger tank")
+        return
     fills = [step for step in rig.rig.steps if step.kind == "fill" and step.part == part]
-    if part is not None and len(fills) == 1:
-        need = rig.parts[part].item.lubricant
-        if need is not None and not api.over(litres_up, need.holds):
-            span = tree.span((*fills[0].route, "fill", "with"))
-            title = f"fill {finding.part} with {api.litres_text(litres_up)}"
-            yield api.Fix(title, (api.Edit(finding.file, span, api.litres_text(litres_up)),))
-    yield api.NoFix("more lubricant per hour than this holds is a matter of a press or a larger tank")
+    if len(fills) > 1:
+        yield api.NoFix("there is room for what it takes; which of its fills gives more is for whoever fills it to say")
+    elif fills[0].tree is not tree:
+        yield api.NoFix("there is room for what it takes; its fill stands in the list of a blueprint")
+    else:
+        span = tree.span((*fills[0].route, "fill", "with"))
+        title = f"fill {finding.part} with {api.litres_text(litres_up)}"
+        yield api.Fix(title, (api.Edit(finding.file, span, api.litres_text(litres_up)),))
 
 
 RULE = api.Rule("lubricant-shortfall", "warning", check, repairs, local=True)

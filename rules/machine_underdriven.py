@@ -5,7 +5,8 @@ What: what arrives at a driven machine is below one of the item's `needs`.
 Why: it stalls, or does not start; the prime mover then stands with its full torque on every part of the line.
 
 How to repair: another ratio: torque and speed trade against each other, so what is short of one can be had for the
-other while the power suffices. Short of power, only a larger share or another prime mover helps.
+other while the power suffices. Short of power, only more power helps: a larger share, less loss above, or more
+from the prime mover.
 
 Source: P = T·ω; common practice, no source, for the needs, which the catalogue gives.
 """

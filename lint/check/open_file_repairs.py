@@ -67,14 +67,14 @@ def with_settings_mended(judgement: Judgement, users: Users = ()) -> str | None:
 
     Those of a blueprint hold in its ``users`` too. None where there is no such repair.
     """
-    from lineshaft.repair.plan.fix_all import fix_all
+    from lineshaft.repair.plan.fix_all import Reach, fix_all
     from lineshaft.repair.plan.fix_budget import offers
 
     context = repair_context(judgement, users)
     if context is None:
         return None
     wanted = [finding for finding in context.findings if not finding.passes]
-    fixed = fix_all(context, offers(context, wanted, up_to="setting"), "setting")
+    fixed = fix_all(context, offers(context, wanted, up_to="setting"), Reach("setting"))
     return fixed.context.rig.rig.tree.source.text if fixed.applied else None
 
 

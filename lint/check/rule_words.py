@@ -1,14 +1,17 @@
 """What several rules say alike: of parts over a limit, steps, what the catalogue offers, faults found while reading."""
 
+from collections.abc import Mapping
+
 from lineshaft.check.causes import causes
 from lineshaft.check.finding import Cause, Measure, Place, Reported, Text, litres, report, speed, times, torque
 from lineshaft.schema.model.catalogue import Grade
-from lineshaft.schema.model.rig import Step
+from lineshaft.schema.model.rig import Part, Step
+from lineshaft.schema.read.part_reader import limits_of
 from lineshaft.schema.text.fault import Fault
-from lineshaft.solve.limits import limit_of, over
+from lineshaft.solve.limits import over, speed_carried, torque_carried
 from lineshaft.solve.link import Link
 from lineshaft.solve.solved_rig import SolvedRig
-from lineshaft.solve.start_up import Breach
+from lineshaft.solve.start_up import Breach, Quantity
 from lineshaft.solve.surplus import surplus_ratio
 
 
@@ -57,14 +60,24 @@ def breach_report(rig: SolvedRig, breach: Breach) -> Reported:
 
 
 def _less(rig: SolvedRig, breach: Breach) -> Text:
-    """The weakest grade that stands it, or the stage that would lower it enough."""
-    limits = [(limit_of(grade, breach.quantity), grade.name) for grade in grades_of(rig, breach.part)]
-    known = ((limit, name) for limit, name in limits if limit is not None)
-    carried = breach.carried
-    fits = tuple((sign_of(breach, limit), name) for limit, name in known if not over(carried, limit))
-    graded = limit_of(rig.parts[breach.part].item, breach.quantity) is None
-    verb = "increasing" if breach.quantity == "torque" else "reducing"
-    return grade_or_stage(rig, fits if graded else (), breach.times_limit, verb)
+    """The weakest grade that stands what the part carries, or the stage that would lower it enough."""
+    part = rig.parts[breach.part]
+    grades = ((_limits(rig, part, grade)[breach.quantity], grade.name) for grade in grades_that_stand(rig, breach.part))
+    fits = [(limit, name) for limit, name in grades if limit is not None]
+    graded: Text = ()
+    if fits:
+        limit, name = min(fits)
+        graded = (f"grade {name} stands it (", sign_of(breach, limit), ")")
+    if part.item.kind == "prime-mover":  # nothing stands above it
+        return graded or ("another prime mover, or one that gives less",)
+    verb = "an increasing" if breach.quantity == "torque" else "a reducing"
+    return (*graded, *(("; or ",) if graded else ()), *stage_of(rig, breach.times_limit, verb, " above it"))
+
+
+def _limits(rig: SolvedRig, part: Part, grade: Grade) -> Mapping[Quantity, float | None]:
+    """What a part may carry in a grade of its item [N*m, rad/s]; the item's own limits come first."""
+    _, torque_limit, speed_limit = limits_of(rig.catalogue, part.item, grade.name)
+    return {"torque": torque_limit, "speed": speed_limit}
 
 
 def breach_cause(rig: SolvedRig, breach: Breach, link: Link) -> Cause:
@@ -96,6 +109,19 @@ def grades_of(rig: SolvedRig, part: int) -> tuple[Grade, ...]:
     return tuple(known[name] for name in rig.parts[part].item.grades if name in known and name not in forbidden)
 
 
+def grades_that_stand(rig: SolvedRig, part: int) -> tuple[Grade, ...]:
+    """The grades of ``grades_of`` in which a part would be within both its limits; all where it is not solved."""
+    made, flows = rig.parts[part], rig.flows
+    if not flows.solved[part]:
+        return grades_of(rig, part)
+    carried = {"torque": torque_carried(flows, part), "speed": speed_carried(flows, part)}
+    return tuple(
+        grade
+        for grade in grades_of(rig, part)
+        if all(limit is None or not over(carried[key], limit) for key, limit in _limits(rig, made, grade).items())
+    )
+
+
 def stage_of(rig: SolvedRig, needed: float, verb: str, where: str = "") -> Text:
     """Words for a stage of at least ``needed`` : 1; ``verb`` is `a reducing` or the like.
 
@@ -115,17 +141,6 @@ def _largest_ratio(rig: SolvedRig) -> float | None:
     if surplus_ratio(rig.catalogue) is None:
         return None
     return max(offer.ratio.factor for item in rig.catalogue.items.values() for offer in item.ratios)
-
-
-def grade_or_stage(
-    rig: SolvedRig, fits: tuple[tuple[Measure, str], ...], needed: float, verb: str
-) -> Text:
-    """Words for the weakest grade in ``fits`` (limit and name), or else a stage above the part."""
-    start: Text = ()
-    if fits:
-        limit, name = min(fits, key=lambda fit: (fit[0].value, fit[1]))
-        start = (f"grade {name} stands it (", limit, "); or ")
-    return (*start, *stage_of(rig, needed, f"an {verb}" if verb == "increasing" else f"a {verb}", " above it"))
 
 
 def fault_report(fault: Fault) -> Reported:

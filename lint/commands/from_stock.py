@@ -6,17 +6,22 @@ They are searched for by what they cost; of those that are found the ones for wh
 from collections.abc import Sequence
 from typing import NamedTuple
 
+from lineshaft.check.finding import Effect
 from lineshaft.check.judged_finding import Repair
+from lineshaft.repair.plan.fix_all import Reach
 from lineshaft.repair.plan.planner import Plan
 from lineshaft.repair.proof.context import RepairContext
 from lineshaft.repair.size import Sizing
 from lineshaft.schema.model.stock import Inventory
+from lineshaft.solve.solved_rig import SolvedRig
 from lineshaft.stock_bill import StockBill, bill_of_change
 
 _NONE_WITHIN = (
     "each that was found takes more than the stock has: see them without --within-stock; `lineshaft design --anew` with"
     " the stock looks for whole rigs out of it"
 )
+
+_NOT_BESIDE = "each of its repairs that was found takes, with what is applied, more than the stock has"
 
 
 class FromStock(NamedTuple):
@@ -35,6 +40,15 @@ class FromStock(NamedTuple):
     def plans(self, context: RepairContext, plans: Sequence[Plan]) -> list[Plan]:
         """Plans whose repairs stand by what has to be got, each with less first."""
         return [self._plan(context, plan) for plan in plans]
+
+    def reach(self, context: RepairContext, up_to: Effect) -> Reach:
+        """How far repairs may go together: all of them take no more than the stock has, where nothing is to be got."""
+        rig = context.rig
+
+        def there(after: SolvedRig) -> bool:
+            return not bill_of_change(rig.parts, after.parts, rig.catalogue, self.stock).lacking
+
+        return Reach(up_to, there if self.within else None, _NOT_BESIDE)
 
     def _plan(self, context: RepairContext, plan: Plan) -> Plan:
         priced = [(self.bill(context, repair), number, repair) for number, repair in enumerate(plan.repairs)]

@@ -18,7 +18,7 @@ from lineshaft.commands.options import OneOf, color_option, day_option, units_op
 from lineshaft.commands.output import page, put_back, say, show_changes, told_of
 from lineshaft.commands.stock_file import refuse_without_stock, stock_of, stock_option, within_stock_option
 from lineshaft.exits import CannotDoError, Exit
-from lineshaft.repair.plan.fix_all import fix_all
+from lineshaft.repair.plan.fix_all import Reach, fix_all
 from lineshaft.repair.plan.listing import grouped, is_other_use, mends_all, plans_of, repairs_of
 from lineshaft.repair.plan.planner import Plan
 from lineshaft.repair.proof.context import RepairContext, mends
@@ -96,7 +96,7 @@ def _repaired(rig: str, day: date, wanted: _Wanted) -> int:
         _show(context, plans, units, owned)
         return _ended(context, any(_counts(made.finding) for made in plans))
     if chosen == "best":
-        fixed = fix_all(context, plans, up_to)
+        fixed = fix_all(context, plans, Reach(up_to) if owned is None else owned.reach(context, up_to))
         for line in together(context, fixed, quiet=quiet):
             click.echo(page().paragraph(line, "", "  "), nl=False, err=diff)
         text = fixed.context.rig.rig.tree.source.text

@@ -18,6 +18,7 @@ from lineshaft.repair.strategies.strength import ENDLESS
 from lineshaft.solve.limits import EQUAL, short
 from lineshaft.solve.solved_rig import SolvedRig
 
+_MORE_POWER = "only more power helps: a larger share, less loss or more from the prime mover"
 _MOST_NEAR = 4000
 """Products of gains that are looked at for the nearest."""
 
@@ -53,7 +54,7 @@ def why_none(rig: SolvedRig, sizing: Sizing) -> Text:
     has = line.torque * line.speed * wish.by * wish.turns
     takes = max(wanted.power, wanted.torque * wanted.speed)
     if wish.plus == 0 and short(has, takes):
-        return (*_need_of_power(sizing, takes), "; only a larger share or another prime mover helps")
+        return (*_need_of_power(sizing, takes), f"; {_MORE_POWER}")
     low, high = _window(rig, sizing)
     if low > high:
         return _excluded((low, high), alone=len(sizing.demand.needs) < 2)
@@ -68,7 +69,7 @@ def why_none(rig: SolvedRig, sizing: Sizing) -> Text:
         return _no_such_ratio(gains, (low, high), sizing.most)
     if sizing.failed:
         return _failed(sizing)
-    start = f"{_between((low, high))} there are chains of up to {sizing.most} stages"
+    start = f"{_between((low, high))}, and there are chains of up to {sizing.most} stages"
     if not sizing.complete:
         return (f"{start}; the search stopped at its bound and found none that holds",)
     kinds = {item.kind for item in rig.catalogue.items.values()}
@@ -172,7 +173,7 @@ def _no_such_ratio(gains: set[Fraction], bounds: tuple[Fraction, Fraction], most
     if nearest:
         words += f"; the nearest are {' and '.join(nearest)}"
     would = _simplest_stage(low, high)
-    return (f"{words}; a stage {words_of_gain(would)} would do",)
+    return (f"{words}; a stage {words_of_gain(would)} would be within that",)
 
 
 def _simplest_stage(low: Fraction, high: Fraction) -> Fraction:

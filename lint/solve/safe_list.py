@@ -90,9 +90,12 @@ def _ordered(train: Drivetrain) -> Iterator[ListedStep]:
     for n in from_machines:
         if parts[n].ratio is not None and parts[n].direction != set_before.get(n, parts[n].item.delivered):
             yield ListedStep("set", n, to=parts[n].direction)
+    left = {step.part: step.kind for step in brought_along(train) if step.kind in ("engage", "disengage")}
     for n in from_machines:
         if parts[n].item.kind == "clutch" and parts[n].engaged:
             yield ListedStep("engage", n)
+        elif left.get(n) == "engage":  # a blueprint's list closes what is declared open
+            yield ListedStep("disengage", n)
         if _behind_prime_mover(parts, parts[n]):
             yield ListedStep("couple", n)
     for n, part in enumerate(parts):

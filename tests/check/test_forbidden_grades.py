@@ -24,7 +24,12 @@ POLICY = "policy: 1\ngrades: {forbidden: [larch]}\n"
 @pytest.mark.parametrize(
     ("ratio", "source", "suggestion", "offered"),
     [
-        ("5/2", "wheel", "stage comes in no other grade that stands it; take another item", []),  # 2250 N·m
+        (  # 2250 N·m
+            "5/2",
+            "wheel",
+            "stage comes in no other grade that is allowed and stands it; take another item",
+            [],
+        ),
         (
             "3",
             "gone",

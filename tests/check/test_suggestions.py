@@ -69,3 +69,102 @@ def test_a_grade_that_the_policy_forbids_is_not_suggested(tmp_path: Path) -> Non
         "policy: 1\ncatalogue: stock.catalogue.yaml\ngrades: {forbidden: [iron]}\n", encoding="utf-8"
     )
     assert said().startswith("an increasing stage of at least 3.214 : 1 above it; the catalogue has none as large")
+
+
+HARBOUR = """\
+catalogue: 1
+name: Harbour
+edition: "1"
+lubricants: [flax-oil]
+grades:
+  elm: {torque-limit: 90 N*m, speed-limit: 60 rad/s}
+  bronze: {torque-limit: 2000 N*m, speed-limit: 15 rad/s}
+  iron: {torque-limit: 1300 N*m, speed-limit: 250 rad/s}
+items:
+  creek: {kind: prime-mover, output: {torque: 900 N*m, speed: 8 rad/s}}
+  brook: {kind: prime-mover, output: {torque: 700 N*m, speed: 24 rad/s}}
+  pond: {kind: prime-mover, output: {torque: 500 N*m, speed: 12 rad/s}}
+  elm-creek: {kind: prime-mover, grade: elm, output: {torque: 150 N*m, speed: 8 rad/s}}
+  creek-of: {kind: prime-mover, grades: [elm, iron], output: {torque: 900 N*m, speed: 8 rad/s}}
+  rod: {kind: shaft, grades: [elm, bronze, iron]}
+  thick-rod: {kind: shaft, grades: [elm, iron], torque-limit: 3 kN*m, speed-limit: 300 rad/s}
+  step: {kind: gear-stage, grade: iron, ratios: {5/2: {}, 3: {}}}
+  oiled: {kind: gear-stage, lubricant: {kind: flax-oil, holds: 6 L, uses: 0.2 mL/s}, ratios: {5/2: {}, 3: {}}}
+  gather-three: {kind: combiner, inlets: 3}
+  mill: {kind: driven-machine, needs: {torque: 60 N*m}}
+  press:
+    kind: driven-machine
+    needs: {torque: 60 N*m}
+    work: {unit: pressing, times: [[5 rad/s, 40 s], [40 rad/s, 10 s]], between: linear}
+    makes: {lubricant: flax-oil, amount: 30 mL}
+"""
+_HEAD = "rig: 1\nname: Harbour\ncatalogue: stock.catalogue.yaml\nparts:\n"
+
+
+def _said_of(folder: Path, rule: str, parts: str, *more: str) -> str:
+    """What is suggested for the one finding of a rule."""
+    found = _findings(folder, HARBOUR, f"{_HEAD}{parts}", *(more or ("--no-repairs",)))
+    (said,) = (str(finding["suggestion"]) for finding in found if finding["rule"] == rule)
+    return said
+
+
+@pytest.mark.parametrize(
+    ("third", "said"),
+    [
+        ("pond", "one stage does not do: increasing ones of 3 : 1, 2 : 1 in the slower lines would make them agree"),
+        ("creek", "a stage of 3 : 1 in one of the lines would make them agree"),
+        ("brook", "a stage of 3 : 1 in one of the lines would make them agree"),
+    ],
+)
+def test_one_stage_is_named_where_one_makes_all_lines_agree(tmp_path: Path, third: str, said: str) -> None:
+    """8 and 24 rad/s with 12, 8 or 24: of three speeds two have to change, 24 / 8 and 24 / 12."""
+    parts = f"  a: {{item: creek}}\n  b: {{item: brook}}\n  c: {{item: {third}}}\n"
+    parts += "  join: {item: gather-three, driven-by: [a, b, c]}\n  mill: {item: mill, driven-by: join}\n"
+    assert _said_of(tmp_path, "combiner-mismatch", parts) == said
+
+
+@pytest.mark.parametrize(
+    ("wheel", "said"),
+    [
+        ("{item: elm-creek}", "another prime mover, or one that gives less"),
+        ("{item: creek-of, grade: elm}", "grade iron stands it (1.3 kN·m)"),
+    ],
+)
+def test_no_stage_is_put_above_a_prime_mover(tmp_path: Path, wheel: str, said: str) -> None:
+    """A wheel of elm that gives more than elm stands, 90 N·m."""
+    parts = f"  wheel: {wheel}\n  mill: {{item: mill, driven-by: wheel}}\n"
+    assert _said_of(tmp_path, "torque-over-limit", parts) == said
+
+
+def test_a_grade_is_said_to_stand_it_where_it_stands_the_speed_too(tmp_path: Path) -> None:
+    """900 / (5/2) = 360 N·m at 20 rad/s: bronze stands the torque, and 15 rad/s only; at 8 rad/s both stand it."""
+    step = "  w: {item: creek}\n  step: {item: step, ratio: 5/2, set: increase, driven-by: w}\n"
+    rod = "  rod: {item: rod, grade: elm, driven-by: FROM}\n  mill: {item: mill, driven-by: rod}\n"
+    fast = _said_of(tmp_path, "torque-over-limit", step + rod.replace("FROM", "step"))
+    assert fast.startswith("grade iron stands it (1.3 kN·m); or ")
+    two = HARBOUR.replace("[elm, bronze, iron]", "[elm, bronze]")
+    (finding,) = _findings(tmp_path, two, _HEAD + "  w: {item: creek}\n" + rod.replace("FROM", "w"), "--no-repairs")
+    assert str(finding["suggestion"]).startswith("grade bronze stands it (2 kN·m); or ")
+
+
+def test_the_limits_of_an_item_of_its_own_count_in_every_grade(tmp_path: Path) -> None:
+    """900 × 5/2 = 2250 N·m, more than iron stands, 1300; but the rod has limits of its own, 3 kN·m and 300 rad/s."""
+    (tmp_path / "lineshaft.policy.yaml").write_text(
+        "policy: 1\ncatalogue: stock.catalogue.yaml\ngrades: {forbidden: [elm]}\n", encoding="utf-8"
+    )
+    parts = "  w: {item: creek}\n  step: {item: step, ratio: 5/2, set: reduce, driven-by: w}\n"
+    parts += "  rod: {item: thick-rod, grade: elm, driven-by: step}\n  mill: {item: mill, driven-by: rod}\n"
+    assert _said_of(tmp_path, "grade-forbidden", parts) == "grade iron stands what it carries"
+    assert _said_of(tmp_path, "grade-forbidden", parts, "--no-cache") == "make rod in iron"
+
+
+def test_all_that_a_press_hangs_on_is_to_be_filled(tmp_path: Path) -> None:
+    """Two stages on the circuit that the press behind them is to fill: with one of them filled it cannot start yet."""
+    parts = "  w: {item: creek}\n  a: {item: oiled, ratio: 5/2, set: reduce, driven-by: w}\n"
+    parts += "  b: {item: oiled, ratio: 5/2, set: reduce, driven-by: a}\n  press: {item: press, driven-by: b}\n"
+    parts += "lubrication:\n  flax: {lubricant: flax-oil, tank: {holds: 9 L, charge: 0 L}, supplied-by: press,"
+    parts += " feeds: [a, b]}\ncommissioning:\nSTEPS  - start: w\n"
+    said = _said_of(tmp_path, "lubricant-loop", parts.replace("STEPS", ""))
+    assert said == "a charge in the tank of flax, or a `fill` of a and b before the start"
+    said = _said_of(tmp_path, "lubricant-loop", parts.replace("STEPS", "  - fill: {part: a, with: 6 L}\n"))
+    assert said == "a charge in the tank of flax, or a `fill` of b before the start"

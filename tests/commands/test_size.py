@@ -161,7 +161,8 @@ def test_why_there_is_no_chain(needs: str, reason: str, capsys: pytest.CaptureFi
     assert reason in document["no_chain"]
     assert reason in capsys.readouterr().out
     if "34" in needs:
-        nearest = "the nearest are increasing 25/9 : 1 and increasing 3 : 1; a stage increasing 14/5 : 1 would do"
+        within = "a stage increasing 14/5 : 1 would be within that"
+        nearest = f"the nearest are increasing 25/9 : 1 and increasing 3 : 1; {within}"
         assert nearest in document["no_chain"]
 
 
@@ -332,7 +333,7 @@ def test_a_search_that_stops_before_its_end_says_so(monkeypatch: pytest.MonkeyPa
     monkeypatch.setattr("lineshaft.repair.size.MOST_EFFORT", 5)
     _checker()
     document = _sized("bench.rig.yaml", "mill", code=1)
-    said = "times what it is there are chains of up to 4 stages; the search stopped at its bound and found none"
+    said = "times what it is, and there are chains of up to 4 stages; the search stopped at its bound and found none"
     assert said in document["no_chain"]
 
 
@@ -500,7 +501,7 @@ def test_a_catalogue_without_a_stage_that_changes_speed(capsys: pytest.CaptureFi
     assert run(["size", "c.rig.yaml", "mill"]) == 1
     said = capsys.readouterr().out
     assert "at most 0.45 times what it is, and the catalogue has no stage that changes speed" in said
-    assert "a stage reducing 3 : 1 would do" in said
+    assert "a stage reducing 3 : 1 would be within that" in said
 
 
 def test_what_stands_on_the_line_is_made_to_hold_as_well() -> None:
@@ -523,3 +524,50 @@ raw: {bar: {worth: 1}}
     (chain,) = _sized("bench.rig.yaml", "mill", "--apply", "1")["chains"]
     assert (chain["repair"]["title"], chain["repair"]["worth"], chain["stages"]) == ("rod", 1, [])
     assert run(["check", "--fail-on", "note", "bench.rig.yaml"]) == 0
+
+
+_LOSSY = """\
+catalogue: 1
+edition: "1"
+items:
+  motor: {kind: prime-mover, output: {torque: 900 N*m, speed: 8 rad/s}}
+  worn-shaft: {kind: shaft, efficiency: 0.9}
+  worn-stage: {kind: gear-stage, delivered: increase, efficiency: 0.5, ratios: {5/2: {}}}
+  stage: {kind: gear-stage, delivered: increase, ratios: {5/2: {}STAGES}}
+  divide: {kind: splitter, outlets: 2, shares: [[1, 1]]}
+  mill: {kind: driven-machine, needs: {NEEDS}}
+"""
+
+
+def test_less_loss_above_the_line_is_named_where_power_lacks(capsys: pytest.CaptureFixture[str]) -> None:
+    """900 / (5/2) / 2 · 0.5 = 90 N·m at 20 rad/s of 140; by the stage that loses nothing 180 come, and that holds."""
+    Path("c.catalogue.yaml").write_text(
+        _LOSSY.replace("STAGES", "").replace("NEEDS", "torque: 140 N*m, speed: 20 rad/s"), encoding="utf-8"
+    )
+    text = (
+        "rig: 1\nname: Quay\ncatalogue: c.catalogue.yaml\nparts:\n  motor: {item: motor}\n"
+        "  step: {item: worn-stage, ratio: 5/2, set: increase, driven-by: motor}\n"
+        "  half: {item: divide, driven-by: step, shares: {a: 1, b: 1}}\n"
+        "  mill: {item: mill, driven-by: half.a}\n  other: {item: mill, driven-by: half.b}\n"
+    )
+    Path("c.rig.yaml").write_text(text, encoding="utf-8")
+    assert run(["size", "c.rig.yaml", "mill"]) == 1
+    assert "only more power helps: a larger share, less loss or more" in capsys.readouterr().out
+    Path("c.rig.yaml").write_text(text.replace("worn-stage", "stage"), encoding="utf-8")
+    assert run(["check", "c.rig.yaml"]) == 0
+
+
+def test_a_ratio_within_the_bounds_is_not_said_to_do(capsys: pytest.CaptureFixture[str]) -> None:
+    """900 · 0.9 N·m at 8 rad/s are just 720 at 9: 9/8 alone does, and 5/4, the simplest ratio within, gives 648."""
+    rig = _RIG.replace("bench.catalogue", "c.catalogue").replace("mill, driven-by: motor", "mill, driven-by: lay")
+    Path("c.rig.yaml").write_text(f"{rig}  lay: {{item: worn-shaft, driven-by: motor}}\n", encoding="utf-8")
+    needs = _LOSSY.replace("NEEDS", "torque: 720 N*m, speed: 9 rad/s")
+    for stages, code, said in (
+        ("", 1, "and no chain of up to 1 stages of the catalogue has such a ratio"),
+        (", 5/4: {}", 1, "and there are chains of up to 1 stages, but each carries more"),
+        (", 9/8: {}", 0, "increasing 9/8 : 1"),
+    ):
+        Path("c.catalogue.yaml").write_text(needs.replace("STAGES", stages), encoding="utf-8")
+        assert run(["size", "c.rig.yaml", "mill", "--stages", "1"]) == code
+        out = capsys.readouterr().out
+        assert said in out and "would do" not in out

@@ -226,6 +226,23 @@ def test_a_repair_that_takes_more_than_there_is_is_left_out_within_the_stock(sho
     assert "each that was found takes more than the stock has" in said and "to get:" not in said
 
 
+_TWO_SHORT = f"{_SHORT}  wheel-b: {{item: wheel}}\n  mill-b: {{item: hungry, driven-by: wheel-b}}\n"
+
+
+@pytest.mark.parametrize(("stages", "mended"), [(0, 0), (1, 1), (2, 2)])
+def test_all_repairs_together_take_no_more_than_the_stock_has(short: Path, stages: int, mended: int) -> None:
+    """Each mill wants a stage of its own, and nothing else is there to make one of."""
+    (short / "short.rig.yaml").write_text(_TWO_SHORT)
+    stock = "stock: 1\ncatalogue: shop.catalogue.yaml\n"
+    if stages:
+        stock += f"items: [{{item: stage, ratio: 5/2, grade: iron, count: {stages}}}]\n"
+    (short / "own.stock.yaml").write_text(stock)
+    ran = run(short, "repair", "short.rig.yaml", "--stock", "own.stock.yaml", "--within-stock", "--apply", "best")
+    assert (short / "short.rig.yaml").read_text().count("item: stage") == mended
+    assert ran.returncode == (0 if mended == 2 else 1)
+    assert " ".join(ran.stdout.split()).count("takes, with what is applied, more than the stock has") == 2 - mended
+
+
 def test_a_sizing_stands_by_what_has_to_be_got(short: Path) -> None:
     """5/2 costs 5 gears and 3 costs 6; with a stage of 3 in stock nothing has to be got for that: it stands first."""
     stock = "stock: 1\ncatalogue: shop.catalogue.yaml\nitems: [{item: stage, ratio: 3, grade: iron, count: 1}]\n"

@@ -90,6 +90,36 @@ def test_a_proposed_list_adds_what_the_blueprints_do_not_bring(
     assert run(["check", "--fail-on", "note", "a.rig.yaml"]) == 0
 
 
+_CLUTCHED = """blueprint: 1
+catalogue: c.catalogue.yaml
+inlets: {in: {torque-up-to: 150 N*m, speed-up-to: 40 rad/s}}
+parts:
+  clutch: {item: clutch, engaged: false, driven-by: in}
+  rod: {item: rod, driven-by: clutch}
+outlets: {out: rod}
+commissioning:
+  - engage: clutch
+"""
+
+
+@pytest.mark.parametrize("limit", ["400 N*m", "90 N*m"])
+def test_a_proposed_list_opens_what_is_declared_open(
+    yard: Path, capsys: pytest.CaptureFixture[str], limit: str
+) -> None:
+    """The blueprint's own list closes its clutch: of a rod of 90 N·m that would break at 150, it is safe to open it."""
+    clutch = "  clutch: {kind: clutch}\n  rod:"
+    (yard / "c.catalogue.yaml").write_text(CATALOGUE.replace("400 N*m", limit).replace("  rod:", clutch), "utf-8")
+    (yard / "leg.blueprint.yaml").write_text(_CLUTCHED, "utf-8")
+    one = RIG.replace("  two: {blueprint: leg.blueprint.yaml, driven-by: one.out}\n", "").replace("two.out", "one.out")
+    (yard / "a.rig.yaml").write_text(one, "utf-8")
+    code, text = said(capsys, "commission", "a.rig.yaml", "--apply")
+    assert (code, "No safe order exists" in text) == (0, False)
+    steps = "commissioning:\n  - disengage: one/clutch\n  - couple: one/clutch\n  - start: wheel\n"
+    assert (yard / "a.rig.yaml").read_text("utf-8").endswith(steps)
+    code, text = said(capsys, "commission", "a.rig.yaml")
+    assert (code, "The list holds" in text) == (0, True)
+
+
 def test_without_a_list_of_the_rigs_own_the_blueprints_steps_still_count(
     yard: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

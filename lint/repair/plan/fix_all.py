@@ -6,7 +6,7 @@ that leaves out a finding that could be repaired by itself, other choices for th
 number.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
 from lineshaft.check.finding import Effect
@@ -16,6 +16,7 @@ from lineshaft.check.shared_findings import each_once
 from lineshaft.repair.plan.fix_budget import offer
 from lineshaft.repair.plan.planner import Plan
 from lineshaft.repair.proof.context import RepairContext, mends, no_worse
+from lineshaft.solve.solved_rig import SolvedRig
 
 MOST_BRANCHES = 64
 """Other choices that are tried to bring in what the first ones leave out."""
@@ -23,6 +24,24 @@ MOST_FINDINGS = 40
 """Findings of a file up to which other choices are tried."""
 _OF_NAMES = "unknown-reference"
 _IN_THE_WAY = "each of its repairs is undone by, or undoes, those of the other findings"
+
+
+class Reach(NamedTuple):
+    """How far the repairs may go: what they change, and which rigs are ``within`` what there is to build from.
+
+    ``beyond`` is why a finding is left out whose repairs all go further than that.
+    """
+
+    up_to: Effect = "redesign"
+    within: Callable[[SolvedRig], bool] | None = None
+    beyond: str = ""
+
+    def holds(self, rig: SolvedRig) -> bool:
+        """Whether a rig with all repairs made so far can be built."""
+        return self.within is None or self.within(rig)
+
+
+_ANYTHING = Reach()
 
 
 class Left(NamedTuple):
@@ -46,16 +65,16 @@ class FixedRig(NamedTuple):
         return len(self.left), sum(r.worth for r in repairs), sum(r.parts_added for r in repairs)
 
 
-def fix_all(context: RepairContext, plans: Sequence[Plan], up_to: Effect = "redesign") -> FixedRig:
-    """The largest set found for errors and warnings of repairs that reach no further than ``up_to``.
+def fix_all(context: RepairContext, plans: Sequence[Plan], reach: Reach = _ANYTHING) -> FixedRig:
+    """The largest set found for errors and warnings of repairs that reach no further than ``reach``.
 
     ``plans`` are those of the findings each by itself, made with the same reach.
     """
     mendable = frozenset(subject_of(made.finding, anywhere=True) for made in plans if made.repairs)
-    first = _still_there(_in_turn(_different_lines(FixedRig(context), plans), up_to))
+    first = _still_there(_in_turn(_different_lines(FixedRig(context), plans, reach), reach))
     if _complete(first, mendable) or len(each_once(made.finding for made in plans)) > MOST_FINDINGS:
         return first
-    found = _still_there(_Search(mendable, up_to).best(FixedRig(context)))
+    found = _still_there(_Search(mendable, reach).best(FixedRig(context)))
     return min(found, first, key=lambda fixed: fixed.rank)
 
 
@@ -80,7 +99,7 @@ def _complete(found: FixedRig, mendable: frozenset[Subject]) -> bool:
     return all(subject_of(entry.finding, anywhere=True) not in mendable for entry in found.left)
 
 
-def _different_lines(fixed: FixedRig, plans: Sequence[Plan]) -> FixedRig:
+def _different_lines(fixed: FixedRig, plans: Sequence[Plan], reach: Reach) -> FixedRig:
     """The best repairs of findings on lines that share nothing, all in one step; nothing where that does not hold."""
     context = fixed.context
     taken: set[str] = set()
@@ -97,18 +116,27 @@ def _different_lines(fixed: FixedRig, plans: Sequence[Plan]) -> FixedRig:
     if len(chosen) < 2:
         return fixed
     whole = context.whole_edited_rig(edit for _, repair in chosen for edit in repair.edits)
-    if whole is None or not all(mends(context, finding, whole) for finding, _ in chosen):
+    if whole is None or not reach.holds(whole.rig) or not all(mends(context, found, whole) for found, _ in chosen):
         return fixed
     return FixedRig(context.after(whole), tuple(chosen))
 
 
-def _in_turn(fixed: FixedRig, up_to: Effect) -> FixedRig:
+def _in_turn(fixed: FixedRig, reach: Reach) -> FixedRig:
     """One finding after another, each with the first of its repairs that holds."""
     while (finding := _next(fixed)) is not None:
-        made = offer(fixed.context, finding, up_to)
+        made = _offered(fixed, finding, reach)
         steps = (_step(fixed, finding, repair) for repair in made.repairs)
         fixed = next((step for step in steps if step is not None), None) or _without(fixed, made)
     return fixed
+
+
+def _offered(fixed: FixedRig, finding: JudgedFinding, reach: Reach) -> Plan:
+    """The plan for a finding on top of what is made, with those of its repairs that are within reach."""
+    context = fixed.context
+    made = offer(context, finding, reach.up_to)
+    edited = ((repair, context.whole_edited_rig(repair.edits)) for repair in made.repairs)
+    kept = tuple(repair for repair, rig in edited if rig is not None and reach.holds(rig.rig))
+    return made._replace(repairs=kept, no_repair=reach.beyond if made.repairs and not kept else made.no_repair)
 
 
 def _next(fixed: FixedRig) -> JudgedFinding | None:
@@ -137,8 +165,8 @@ def _step(fixed: FixedRig, finding: JudgedFinding, repair: Repair) -> FixedRig |
 class _Search:
     """Goes through the choices for each finding; ``branches`` counts those beyond the first."""
 
-    def __init__(self, mendable: frozenset[Subject], up_to: Effect) -> None:
-        self.mendable, self.up_to = mendable, up_to
+    def __init__(self, mendable: frozenset[Subject], reach: Reach) -> None:
+        self.mendable, self.reach = mendable, reach
         self.branches = 0
 
     def best(self, fixed: FixedRig) -> FixedRig:
@@ -146,7 +174,7 @@ class _Search:
         finding = _next(fixed)
         if finding is None:
             return fixed
-        made = offer(fixed.context, finding, self.up_to)
+        made = _offered(fixed, finding, self.reach)
         kept: FixedRig | None = None
         for step in (*(_step(fixed, finding, repair) for repair in made.repairs), _without(fixed, made)):
             if step is None:
