@@ -78,7 +78,7 @@ def _wrong(found: Response, measured: Sequence[Measured], free: Sequence[float])
 
 
 def _one(found: Response, measured: Sequence[Measured]) -> Fit | Clash:
-    ranges = tuple(_range(m, *(found.factors[k] or (0.0, 0.0))) for k, m in enumerate(measured))
+    ranges = tuple(_range(m, *factors) for m, factors in zip(measured, found.factors, strict=True) if factors)
     each = sum(1 << k for k, (low, high) in enumerate(ranges) if low > high)
     lowest = max(range(len(ranges)), key=lambda k: ranges[k][0])
     highest = min(range(len(ranges)), key=lambda k: ranges[k][1])

@@ -21,7 +21,7 @@ def loops_of(train: Drivetrain) -> tuple[Loop, ...]:
     Something else is a fill step, or another circuit that is charged or has a press of its own.
     """
     rig, parts = train.rig, train.parts
-    filled = {step.part for step in rig.steps if step.kind == "fill" and step.amount > 0}
+    filled = {step.part for step in rig.steps if step.amount > 0}
     feeding: dict[int, list[Circuit]] = {}
     for circuit in rig.circuits:
         for part in circuit.feeds:

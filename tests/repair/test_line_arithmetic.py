@@ -111,7 +111,7 @@ def test_a_coprime_base_by_hand() -> None:
 def test_packed_gains_add_and_keep_their_value() -> None:
     """Over eight factors both ways, each sum of packed gains is the packed product, and tells its value and log."""
     some = [Fraction(5, 2), Fraction(2, 5), Fraction(97, 31), Fraction(31, 97), Fraction(7), Fraction(1, 7)]
-    gains = Gains(some, 4)
+    gains = Gains(some)
     for chosen in combinations_with_replacement(some, 4):
         product, packed = Fraction(1), 0
         for gain in chosen:
@@ -231,6 +231,10 @@ def test_what_meets_a_demand(demand: Demand, torque: float, speed: float, met: b
         (Demand(needs=(Need(by=0.5, turns=2.5, power=3000.0, torque=170.0),)), 8.0, 340.0),
         (Demand(needs=(Need(),)), 0.0, 0.0),
         (Demand(needs=(Need(power=3000.0),)), 0.0, ENDLESS),
+        (Demand(needs=(Need(power=0.7),)), 0.0, ENDLESS),
+        (Demand(needs=(Need(power=0.7),)), 0.5, 1.4),
+        (Demand(needs=(Need(turns=0.0, torque=70.0),)), 8.0, 70.0),
+        (Demand(needs=(Need(by=0.5, power=900.0),)), 7.0, 1800 / 7),
         (Demand(needs=(Need(torque=90.0), Need(torque=70.0))), 8.0, 90.0),
     ],
 )
@@ -262,7 +266,9 @@ def test_effort_is_lent_and_taken_back() -> None:
     effort.take_back(few, 7)
     assert (effort.left, effort.spent_up) == (71, True)
     assert effort.lend(900).left == 71
-    assert effort.lend(-3).left == 0
+    none = effort.lend(-3)
+    effort.take_back(none, -3)
+    assert (none.left, effort.left) == (0, 71)
     assert Effort(5).spend(5)
     assert not Effort(5).spend(6)
     one = Effort(1)
@@ -345,7 +351,7 @@ def test_stages_of_one_gain_and_efficiency_are_a_group_lightest_first() -> None:
     five = Fraction(5, 2)
     stages = (*(_stage(make, five) for make in (strong, light, once, lossy)), _stage(plain, Fraction(1)))
     down = _stage(light, five, "reduce")
-    gains = Gains([five, 1 / five], 3)
+    gains = Gains([five, 1 / five])
     groups = grouped((*stages, down), gains)
     assert [(g.factor, g.efficiency, g.torque, g.speed) for g in groups] == [
         (0.4, 1.0, 300.0, 90.0),
@@ -502,8 +508,113 @@ def test_parts_that_stay_weigh_what_their_lightest_make_does() -> None:
     assert cost_units(bounds.to_come(start)) == 7
     (past,) = (label for label in steps.past(start, steps.carried(start)) if label.weight == 0)
     assert cost_units(bounds.to_come(past)) == 7
+    third = Kept(2, (_make("dear", cost=7), _make("new", cost=3)))
+    longer = Segment((900.0, 900.0), 8.0, (first, second, third), stages=1, lines=1)
+    assert cost_units(_bounds(longer, Stock(()), Demand())[1].to_come(start)) == 10
     short = _bounds(segment, Stock(()), Demand(torque=(721.0, 900.0)))[1]  # 900 × 0.8 = 720
     assert short.to_come(start) >= NEVER
+
+
+@pytest.mark.parametrize(
+    ("torque", "cost"),
+    [
+        ((567.0, 9000.0), 0),  # 900 × 0.9 × 0.7, the makes that lose least
+        ((567.1, 9000.0), 3),
+        ((0.0, 360.0), 0),  # 900 × 0.8 × 0.5, those that lose most
+        ((0.0, 359.9), 7),
+    ],
+)
+def test_parts_that_stay_leave_between_the_least_and_the_most_that_their_makes_do(
+    torque: tuple[float, float], cost: int
+) -> None:
+    """Two parts of two makes each, η 0.9 or 0.8 and 0.7 or 0.5; 3 down turns more torque out, 5/2 up less. By hand."""
+    first, second = ((0.8, 0.9), (0.7, 0.5))
+    kept = tuple(
+        Kept(n, tuple(Make("shaft", str(e), efficiency=e) for e in row)) for n, row in enumerate((first, second))
+    )
+    segment = Segment((900.0, 900.0), 8.0, kept, stages=1, lines=1)
+    steps, bounds = _bounds(segment, Stock((TWO_AND_A_HALF, DOWN)), Demand(torque=torque))
+    assert cost_units(bounds.to_come(steps.start())) == cost
+
+
+@pytest.mark.parametrize(
+    ("demand", "cost"),
+    [
+        (Demand(torque=(450.0, 9000.0)), 0),
+        (Demand(torque=(450.1, 9000.0)), 3),
+        (Demand(torque=(1351.0, 9000.0)), None),  # 3 × 450 and no more
+        (Demand(torque=(0.0, 450.0)), 0),
+        (Demand(torque=(0.0, 449.9)), 7),
+        (Demand(speed=(16.0, 90.0)), 0),
+        (Demand(speed=(16.1, 90.0)), 7),
+        (Demand(speed=(0.0, 16.0)), 0),
+        (Demand(speed=(0.0, 15.9)), 3),
+        (Demand(needs=(Need(turns=0.5, speed=8.0),)), 0),
+        (Demand(needs=(Need(turns=0.5, speed=8.1),)), 7),
+        (Demand(needs=(Need(turns=0.0, speed=8.0),)), 0),  # what does not hang on the speed here bounds nothing here
+        (Demand(needs=(Need(by=2.0, plus=-50.0, torque=850.0),)), 0),
+        (Demand(needs=(Need(by=2.0, plus=-50.0, torque=851.0),)), 3),
+    ],
+)
+def test_parts_that_stay_and_gear_turn_the_window_with_them(demand: Demand, cost: int | None) -> None:
+    """Two right-angle parts, 5/2 and 4/5: 900 N·m at 8 rad/s leave them as 450 N·m at 16 rad/s. By hand."""
+    kept = (Kept(0, (_make("bevel"),), Fraction(5, 2)), Kept(1, (_make("bevel"),), Fraction(4, 5)))
+    kept = tuple(one._replace(makes=(one.makes[0]._replace(weight=0),)) for one in kept)
+    segment = Segment((900.0, 900.0), 8.0, kept, stages=1, lines=1)
+    steps, bounds = _bounds(segment, Stock((TWO_AND_A_HALF, DOWN)), demand)
+    found = bounds.to_come(steps.start())
+    assert found >= NEVER if cost is None else cost_units(found) == cost
+
+
+@pytest.mark.parametrize(
+    ("torque", "limit", "cost"),
+    [
+        ((100.0, 900.0), 100.0, 0),
+        ((100.0, 900.0), 99.9, 7),  # 100 / 2.5 = 40
+        ((100.0, 900.0), 40.0, 7),
+        ((100.0, 900.0), 39.9, 9),  # 100 / 7 = 14.3
+        ((100.0, 900.0), 14.2, 16),
+        ((0.3, 900.0), 0.2, 7),
+        ((0.0, 900.0), 0.2, 0),  # as little as one likes may enter
+    ],
+)
+def test_of_an_unknown_torque_the_least_bounds_what_may_leave(
+    torque: tuple[float, float], limit: float, cost: int
+) -> None:
+    """A torque between two at the head, and a limit at the end that the least of it has to keep to. By hand."""
+    segment = Segment(torque, 8.0, stages=2, lines=1)
+    steps, bounds = _bounds(segment, Stock((TWO_AND_A_HALF, SEVEN)), Demand(torque=(0.0, limit)))
+    assert cost_units(bounds.to_come(steps.start())) == cost
+
+
+@pytest.mark.parametrize(
+    ("demand", "cost"),
+    [
+        (Demand(), 0),
+        (Demand(speed=(140.0, 140.0)), 9),
+        (Demand(speed=(50.0, 50.0)), 7),
+        (Demand(speed=(350.0, 350.0)), None),  # 5/2 × 5/2 × 7: two more
+        (Demand(torque=(288.0, 900.0)), 0),
+        (Demand(torque=(288.1, 900.0)), 3),
+        (Demand(torque=(864.1, 900.0)), None),  # 288 × 3
+        (Demand(torque=(0.0, 230.4)), 0),  # the stage to come may lose as much again: 288 × 0.8
+        (Demand(torque=(0.0, 230.3)), 7),
+        (Demand(torque=(0.0, 92.2)), 7),  # 230.4 / 2.5 = 92.16
+        (Demand(torque=(0.0, 92.1)), 9),
+        (Demand(needs=(Need(power=5760.0),)), 0),  # 288 × 20
+        (Demand(needs=(Need(power=5761.0),)), None),
+    ],
+)
+def test_the_least_weight_to_come_behind_a_stage_is_of_what_is_left(demand: Demand, cost: int | None) -> None:
+    """5/2 at η 0.8 for 20 is in its place: 288 N·m at 20 rad/s, and one more stage may follow, of any kind. By hand."""
+    lossy = _stage(_make("lossy", cost=20, efficiency=0.8), Fraction(5, 2))
+    segment = Segment((900.0, 900.0), 8.0, stages=2, lines=1)
+    steps, bounds = _bounds(segment, Stock((lossy, TWO_AND_A_HALF, SEVEN, DOWN)), demand)
+    start = steps.start()
+    group = next(g for g in steps.groups if g.efficiency < 1)
+    (staged,) = steps.with_stage(start, group, steps.carried(start))
+    found = bounds.to_come(staged)
+    assert found >= NEVER if cost is None else cost_units(found) == cost
 
 
 def test_a_design_that_is_shown_has_to_be_beaten() -> None:
@@ -511,16 +622,122 @@ def test_a_design_that_is_shown_has_to_be_beaten() -> None:
     segment = Segment((900.0, 900.0), 8.0, stages=2, lines=1)
     _, bounds = _bounds(segment, Stock((TWO_AND_A_HALF, SEVEN)), Demand(speed=(20.0, 90.0), useful=60.0))
     weight = weight_of(Fraction(7), 1)
-    assert bounds.asked_for(weight, 1, 20.0)
+    assert bounds.asked_for(weight, 1, 20.0, UPWARD)
     bounds.shown.append(Shown(7, 1, 20.0))
-    assert not bounds.asked_for(weight, 1, 20.0)
-    assert bounds.asked_for(weight, 1, 20.1)
-    assert bounds.asked_for(weight_of(Fraction(6), 1), 1, 20.0)
-    assert bounds.asked_for(weight, 0, 20.0)
-    assert not bounds.asked_for(weight_of(Fraction(9), 1), 2, 19.0)
+    assert not bounds.asked_for(weight, 1, 20.0, UPWARD)
+    assert bounds.asked_for(weight, 1, 20.1, UPWARD)
+    assert bounds.asked_for(weight_of(Fraction(6), 1), 1, 20.0, UPWARD)
+    assert bounds.asked_for(weight, 0, 20.0, UPWARD)
+    assert not bounds.asked_for(weight_of(Fraction(9), 1), 2, 19.0, UPWARD)
     bounds.shown.append(Shown(9, 1, 60.0))
-    assert not bounds.asked_for(weight_of(Fraction(9), 1), 1, 90.0)  # no machine is faster above 60
-    assert bounds.asked_for(weight_of(Fraction(8), 1), 1, 30.0)
+    assert not bounds.asked_for(weight_of(Fraction(9), 1), 1, 90.0, UPWARD)  # no machine is faster above 60
+    assert bounds.asked_for(weight_of(Fraction(8), 1), 1, 30.0, UPWARD)
+
+
+@pytest.mark.parametrize(
+    ("shown", "cost"),
+    [
+        ((), 0),
+        ((Shown(0, 0, 8.0),), 7),  # 8 × 5/2
+        ((Shown(0, 0, 7.9),), 0),
+        ((Shown(0, 0, 20.0),), 9),  # not 20 again, but 8 × 7
+        ((Shown(0, 0, 56.0),), 16),
+        ((Shown(0, 0, 8.0), Shown(0, 0, 20.0)), 9),
+        ((Shown(0, 0, 60.0),), None),  # no machine is faster above 60
+        ((Shown(0, 0, 90.0),), None),
+        ((Shown(0, 0, None),), 0),
+        ((Shown(1, 0, 20.0),), 0),  # dearer
+        ((Shown(0, 1, 20.0),), 0),  # of more parts
+    ],
+)
+def test_what_is_shown_bounds_what_is_still_to_come(shown: tuple[Shown, ...], cost: int | None) -> None:
+    """8 rad/s at the head, and stages 5/2 and 7 upward at 7 and 9: what costs no less has to be faster. By hand."""
+    segment = Segment((900.0, 900.0), 8.0, stages=2, lines=1)
+    steps, bounds = _bounds(segment, Stock((TWO_AND_A_HALF, SEVEN)), Demand(useful=60.0))
+    bounds.shown.extend(shown)
+    found = bounds.to_come(steps.start())
+    assert found >= NEVER if cost is None else cost_units(found) == cost
+    steps, anything = _bounds(segment, Stock((TWO_AND_A_HALF, SEVEN)), Demand(useful=None))
+    anything.shown.extend(shown)  # where a slower one may do more, no speed is asked for
+    assert anything.to_come(steps.start()) == 0
+
+
+def test_what_still_has_to_come_counts_against_what_is_shown() -> None:
+    """Behind 5/2 for 7 a shaft has to change for 3: that makes 10, which 8 at 20 rad/s is cheaper than; so 7 for 9."""
+    kept = (Kept(0, (Make("shaft", "oak", weight=weight_of(Fraction(3), 1)),)),)
+    segment = Segment((900.0, 900.0), 8.0, kept, stages=2, lines=1)
+    steps, bounds = _bounds(segment, Stock((TWO_AND_A_HALF, SEVEN)), Demand())
+    start = steps.start()
+    (staged,) = steps.with_stage(start, steps.groups[0], steps.carried(start))
+    costs = []
+    for shown in (11, 10, 8):
+        bounds.shown[:] = [Shown(shown, 1, 20.0)]
+        costs.append(cost_units(bounds.to_come(staged)))
+    assert costs == [3, 3 + 7, 3 + 7]
+
+
+def test_where_no_stage_can_be_had_a_limit_is_kept_as_it_is_or_not_at_all() -> None:
+    """900 N·m at the head: 900 at the end may be asked for and no less. Of two that lose a fifth 576 may be. By hand."""
+    segment = Segment((900.0, 900.0), 8.0, stages=2, lines=1)
+    lossy = _stage(_make("lossy", cost=20, efficiency=0.8), Fraction(5, 2))
+    for stock, limit, cost in ((Stock(()), 900.0, 0), (Stock(()), 899.0, None), (Stock((lossy,)), 576.0, 0)):
+        steps, bounds = _bounds(segment, stock, Demand(torque=(0.0, limit)))
+        found = bounds.to_come(steps.start())
+        assert found >= NEVER if cost is None else cost_units(found) == cost
+    steps, bounds = _bounds(segment, Stock((lossy,)), Demand(torque=(0.0, 575.9)))
+    assert cost_units(bounds.to_come(steps.start())) == 20
+
+
+@pytest.mark.parametrize(("straight", "cost"), [(False, 3), (True, None)])
+def test_a_straight_segment_does_not_come_back_for_more_than_what_is_shown(straight: bool, cost: int | None) -> None:
+    """7 up, and wanted are 56 / 3 rad/s: 3 down for 3 more, unless no more than that is shown already. By hand."""
+    segment = Segment((900.0, 900.0), 8.0, stages=2, lines=1, straight=straight)
+    steps, bounds = _bounds(segment, Stock((SEVEN, DOWN)), Demand(speed=(18.6, 18.7)))
+    start = steps.start()
+    (up,) = steps.with_stage(start, steps.groups[-1], steps.carried(start))
+    (both,) = steps.with_stage(up, steps.groups[0], steps.carried(up))
+    assert [label.ways for label in (start, up, both)] == ([0, UPWARD, UPWARD | DOWNWARD] if straight else [0, 0, 0])
+    assert [cost_units(bounds.to_come(label)) for label in (up, both)] == [3, 0]
+    bounds.shown.append(Shown(9, 1, None))
+    found = bounds.to_come(up)
+    assert found >= NEVER if cost is None else cost_units(found) == cost
+    assert (bounds.to_come(both) >= NEVER) is straight
+
+
+@pytest.mark.parametrize(
+    ("demand", "cost"),
+    [
+        (Demand(torque=(120.0, 900.0)), 0),
+        (Demand(torque=(120.1, 900.0)), 3),
+        (Demand(torque=(360.1, 900.0)), None),
+        (Demand(needs=(Need(power=2400.0),)), 0),
+        (Demand(needs=(Need(power=2401.0),)), None),
+    ],
+)
+def test_what_a_label_bears_bounds_what_is_still_to_come(demand: Demand, cost: int | None) -> None:
+    """Up to 900 N·m at 8 rad/s, but the stage 5/2 stands 300: 120 N·m at 20 rad/s, 2,400 W. By hand."""
+    weak = _stage(_make("weak", 300.0, cost=7), Fraction(5, 2))
+    steps, bounds = _bounds(Segment((0.0, 900.0), 8.0, stages=2, lines=1), Stock((weak, DOWN)), demand)
+    start = steps.start()
+    (staged,) = steps.with_stage(start, steps.groups[-1], steps.carried(start))
+    found = bounds.to_come(staged)
+    assert found >= NEVER if cost is None else cost_units(found) == cost
+
+
+def test_lines_side_by_side_weigh_what_gathers_them_and_leave_what_both_ends_do() -> None:
+    """A fork of η 0.9 and a pair of η 0.8 for 5: 900 N·m are 810 in two lines, and 648 behind them. By hand."""
+    ends = (_end("fork", 7, efficiency=0.9),), (_end("pair", 5, efficiency=0.8),)
+    segment = Segment((900.0, 900.0), 8.0, stages=1, lines=2)
+    said = []
+    for torque in ((810.0, 9000.0), (810.1, 9000.0), (0.0, 648.0), (0.0, 647.9)):
+        steps, bounds = _bounds(segment, Stock((TWO_AND_A_HALF, DOWN), *ends), Demand(torque=torque))
+        start = steps.start()
+        (opened,) = steps.opened(start, steps.carried(start), 2)
+        ready = Label(opened.state._replace(phase=2), opened.weight, 1, 0, ENDLESS, 1.0, 0, start, opened.slot)
+        (closed,) = steps.closed(ready, steps.carried(ready))
+        said.append([cost_units(bounds.to_come(label)) for label in (opened, ready, closed)])
+    # Behind both, 648 N·m are no 810: 3 down; in the lines more may be lost still, since a tree is up to seven deep.
+    assert said == [[5, 5, 3], [8, 8, 3], [5, 5, 0], [5, 5, 7]]
 
 
 def test_losses_of_lines_side_by_side_count_only_where_there_may_be_such_lines() -> None:
@@ -815,6 +1032,57 @@ def test_designs_end_in_one_line_and_weigh_what_is_put_in() -> None:
         assert (one.weight, lines) == (weight, 1)
         gains = [2.5 for slot in one.slots if isinstance(slot, StageSlot)]
         assert (one.speed, one.passes) == (pytest.approx(8 * math.prod(gains)), pytest.approx(1 / math.prod(gains)))
+
+
+def test_every_order_of_four_stages_in_either_make_is_a_design() -> None:
+    """Four gains of two makes each for 8 × 11/2 rad/s: 4! orders, 2⁴ makes. Of four parts all, so none of five bars."""
+    gains = (Fraction(3, 2), Fraction(5, 3), Fraction(7, 5), Fraction(11, 7))
+    gears = tuple(_stage(_make(f"gear-{gain}-{cost}", cost=cost), gain) for gain in gains for cost in (3, 7))
+    search = Search(
+        Segment((900.0, 900.0), 8.0, stages=4, lines=1), Demand(speed=(44.0, 44.0)), Stock(gears), Effort(100_000)
+    )
+    search.show(0, 5, 90.0)
+    designs = [one for one in search.designs() if isinstance(one, Found)]
+    assert len({one.slots for one in designs}) == len(designs) == 24 * 16
+    # So many of the four are the dearer one: 24 orders of each of 1, 4, 6, 4 and 1 choices; lightest first.
+    costs = [12 + 4 * dear for dear, choices in enumerate((1, 4, 6, 4, 1)) for _ in range(24 * choices)]
+    assert [cost_units(one.weight) for one in designs] == costs
+    assert all(one.parts == 4 and one.speed == pytest.approx(44.0) for one in designs)
+    assert all(one.passes == pytest.approx(2 / 11) for one in designs)
+
+
+@pytest.mark.parametrize(("straight", "count"), [(False, 3), (True, 1)])
+def test_of_a_straight_segment_one_order_of_what_comes_back_is_enough(straight: bool, count: int) -> None:
+    """5/2 twice and 3 down once: up, up, down; up, down, up; down, up, up. Once one is shown none is better in cost."""
+    stock = Stock((TWO_AND_A_HALF, DOWN))
+    segment = Segment((900.0, 900.0), 8.0, stages=3, lines=1, straight=straight)
+    search = Search(segment, Demand(speed=(16.6, 16.7)), stock, Effort(10_000))
+    found = []
+    for one in search.designs():
+        if isinstance(one, Found):
+            found.append(cost_units(one.weight))
+            search.show(cost_units(one.weight), one.parts, None)
+    assert found == [17] * count  # 7 + 7 + 3
+
+
+def test_what_is_said_of_a_search_on_its_way_is_what_is_still_to_come_at_least() -> None:
+    """7 and 5/2 for 9 and 7: nothing at first, then with either of them in its place 16, and no word between."""
+    segment = Segment((900.0, 900.0), 8.0, stages=2, lines=1)
+    search = Search(segment, Demand(speed=(140.0, 140.0)), Stock((TWO_AND_A_HALF, SEVEN)), Effort(1000))
+    turns = list(search.designs())
+    assert [cost_units(one.weight) for one in turns if isinstance(one, Nothing)] == [0, 16]
+    assert [cost_units(one.weight) for one in turns if isinstance(one, Found)] == [16, 16]
+
+
+@pytest.mark.parametrize(
+    ("effort", "outcome"), [(4, "no-further"), (3, "no-further-within-bound"), (2, "none-within-bound")]
+)
+def test_a_step_is_a_label_gone_on_from_a_gain_tried_or_a_label_reached(effort: int, outcome: str) -> None:
+    """One gain, one stage: gone on from the start, the gain tried, the stage reached, gone on from it: four. By hand."""
+    segment = Segment((900.0, 900.0), 8.0, stages=1, lines=1)
+    search = Search(segment, Demand(speed=(20.0, 20.0)), Stock((TWO_AND_A_HALF,)), Effort(effort))
+    list(search.designs())
+    assert search.outcome == outcome
 
 
 def test_an_interval_may_be_narrow() -> None:

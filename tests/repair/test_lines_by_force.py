@@ -142,7 +142,7 @@ def test_the_three_ends_of_a_search_are_told_apart() -> None:
 def test_gains_are_exact_whatever_their_teeth() -> None:
     """75/15 is 5, 96/16 is 6, and 57/19 · 5/3 is 5: equal products are one integer, by arithmetic of fractions."""
     gains = [Fraction(75, 15), Fraction(6), Fraction(57, 19), Fraction(5, 3), Fraction(21, 10)]
-    packed = Gains([*gains, *(1 / gain for gain in gains)], 4)
+    packed = Gains([*gains, *(1 / gain for gain in gains)])
     five, six, three, third, odd = (packed.packed(gain) for gain in gains)
     assert packed.times(three, third) == five
     assert packed.times(six, packed.packed(Fraction(1, 6))) == 0

@@ -10,7 +10,7 @@ from lineshaft.repair.line.prices import cost_units
 from lineshaft.repair.line.reach import Reaches
 from lineshaft.repair.line.segment import ENDLESS
 from lineshaft.repair.line.steps import LOSSES, Steps
-from lineshaft.solve.limits import EQUAL
+from lineshaft.solve.limits import over, short
 
 _SLACK = 4e-9
 
@@ -46,12 +46,11 @@ class Bounds:
         self._worst_trees = _log(steps.trees.worst) if segment.lines > 1 else 0.0
         rest = [_Rest(0, 0.0, 0.0)]
         for kept in reversed(segment.kept):
-            own = [_log(make.efficiency) for make in kept.makes]
-            weight = rest[-1].weight + min((make.weight for make in kept.makes), default=0)
-            rest.append(_Rest(weight, rest[-1].best + max(own, default=0.0), rest[-1].worst + min(own, default=0.0)))
+            below, own = rest[-1], [_log(make.efficiency) for make in kept.makes]
+            weight = below.weight + min(make.weight for make in kept.makes)
+            rest.append(_Rest(weight, below.best + max(own), below.worst + min(own)))
         self._rest = rest[::-1]
         self._set_window()
-        self._most = _log(steps.most)
         self.shown: list[Shown] = []
 
     def _set_window(self) -> None:
@@ -62,21 +61,19 @@ class Bounds:
         # Torque at the end is the head's through the losses over all that turns: needs bound the gain from above.
         wanted = demand.torque[0]
         for need in demand.needs:
-            if need.turns > 0 and need.speed > 0:
+            if need.turns > 0:
                 low = max(low, _log(need.speed / (need.turns * speed)))
-            if need.by > 0 and need.torque > need.plus:
+            if need.by > 0:
                 wanted = max(wanted, (need.torque - need.plus) / need.by)
         self._speeds = (low - _SLACK, high + _SLACK)
         turn = steps.turns[-1]
-        self._needed = _log(wanted * turn) if wanted > 0 else -math.inf
-        least, limit = steps.least, demand.torque[1]
-        bounded = limit < ENDLESS and least > 0
-        self._limit = (_log(least / turn / limit) if limit > 0 else math.inf) if bounded else -math.inf
-        self._power = _log(demand.least_power / steps.segment.speed) - _SLACK if demand.least_power > 0 else -math.inf
+        self._needed = _log(wanted * turn)
+        self._limit = _log(steps.least / turn) - _log(demand.torque[1])
+        self._power = _log(demand.least_power / steps.segment.speed) - _SLACK
         self._whole_speed = speed
 
     def to_come(self, label: Label) -> int:
-        """The least weight to come; ``NEVER`` where no way on does."""
+        """The least weight to come; ``NEVER`` or more where no way on does."""
         state, steps = label.state, self._steps
         weight, best, worst = self._rest[state.passed]
         left = steps.segment.stages - label.stages
@@ -86,13 +83,10 @@ class Bounds:
         if state.phase in (1, 2):
             best += _log(sum(state.profile))
             weight += steps.trees.lightest_gathering(len(state.profile))
-            if weight >= NEVER:
-                return NEVER
         if state.phase != 3:
             worst += self._worst_trees
         gain = steps.gains.log(state.gain)
-        most = min(steps.most, label.most)
-        available = best + (self._most if most == steps.most else _log(most))
+        available = best + _log(min(steps.most, label.most))
         if available < self._power:
             return NEVER
         low = max(self._speeds[0], self._limit + worst - _SLACK)
@@ -105,19 +99,16 @@ class Bounds:
             ways = label.ways if self._straight else BOTH_WAYS
             faster = self._must_be_faster(beside)
             if faster is not None:
-                if faster == ENDLESS:
-                    return NEVER
                 low = max(low, _log(faster / self._whole_speed) + _SLACK)
-        more = self._reach.at_most(left, low - gain, high - gain, ways)
-        return NEVER if more >= NEVER else weight + more
+        return weight + self._reach.at_most(left, low - gain, high - gain, ways)
 
-    def asked_for(self, weight: int, parts: int, speed: float, ways: int = 0) -> bool:
+    def asked_for(self, weight: int, parts: int, speed: float, ways: int) -> bool:
         """Whether a whole design is asked for still, beside those that are shown."""
         beside = self._beside(weight, parts)
         if beside and ways == BOTH_WAYS:
             return False
         faster = self._must_be_faster(beside)
-        return faster is None or speed > faster * (1 + EQUAL)
+        return faster is None or over(speed, faster)
 
     def _beside(self, weight: int, parts: int) -> list[Shown]:
         """What is shown that costs no more than a weight and has no more parts."""
@@ -133,8 +124,8 @@ class Bounds:
         if not speeds or useful is None:
             return None
         fastest = max(speeds)
-        return ENDLESS if fastest >= useful * (1 - EQUAL) else fastest
+        return fastest if short(fastest, useful) else ENDLESS
 
 
 def _log(value: float) -> float:
-    return -math.inf if value <= 0 else math.inf if math.isinf(value) else math.log(value)
+    return math.log(value) if value > 0 else -math.inf

@@ -51,9 +51,9 @@ class Demand(NamedTuple):
         found = self.torque[0]
         for need in self.needs:
             turns = need.turns * speed
-            if short(turns, need.speed) or (need.power > 0 and turns <= 0):
+            if short(turns, need.speed) or (need.power > 0 and not turns):
                 return ENDLESS
-            wanted = max(need.torque, need.power / turns if turns > 0 else 0.0)
+            wanted = max(need.torque, need.power / turns) if turns else need.torque
             if short(need.plus, wanted):
                 found = max(found, (wanted - need.plus) / need.by if need.by > 0 else ENDLESS)
         return found

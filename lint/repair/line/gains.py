@@ -6,19 +6,17 @@ from fractions import Fraction
 
 NEVER = 1 << 200
 """A weight that nothing has."""
+_WIDTH = 24
+"""Bits for each exponent, both ways: those of a line's stages never add up to as many as 2^23."""
 
 
 class Gains:
     """Gains as integers: the exponents over a coprime base of all numerators and denominators, packed side by side."""
 
-    __slots__ = ("_base", "_known", "_logs", "_values", "_width")
+    __slots__ = ("_base", "_known", "_logs", "_values")
 
-    def __init__(self, gains: Iterable[Fraction], most: int) -> None:
-        gains = list(gains)
-        self._base = coprime_base({n for gain in gains for n in (gain.numerator, gain.denominator) if n > 1})
-        largest = max((n for gain in gains for n in (gain.numerator, gain.denominator)), default=1)
-        # Room for the largest exponent as often as stages may come, both ways.
-        self._width = (2 * (most + 1) * largest.bit_length()).bit_length() + 1
+    def __init__(self, gains: Iterable[Fraction]) -> None:
+        self._base = coprime_base({n for gain in gains for n in (gain.numerator, gain.denominator)})
         self._known: dict[Fraction, int] = {}
         self._values: dict[int, float] = {0: 1.0}
         self._logs: dict[int, float] = {0: 0.0}
@@ -29,8 +27,7 @@ class Gains:
         if found is None:
             found = 0
             for place, base in enumerate(self._base):
-                exponent = _exponent(gain.numerator, base) - _exponent(gain.denominator, base)
-                found += exponent << (self._width * place)
+                found += _exponent(gain, base) << (_WIDTH * place)
             self._known[gain] = found
             self._values[found] = float(gain)
             self._logs[found] = math.log(gain)
@@ -53,11 +50,13 @@ class Gains:
         return self._logs[gain]
 
 
-def _exponent(number: int, base: int) -> int:
+def _exponent(gain: Fraction, base: int) -> int:
+    """How often a base divides a gain: as often less than never as it divides the denominator."""
     count = 0
-    while number % base == 0:
-        number //= base
-        count += 1
+    for number, one in ((gain.numerator, 1), (gain.denominator, -1)):
+        while number % base == 0:
+            number //= base
+            count += one
     return count
 
 

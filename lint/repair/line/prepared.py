@@ -17,7 +17,7 @@ class Prepared:
     def __init__(self, stock: Stock, stages: int, trees: Trees | None = None) -> None:
         self.stages, self.stock = stages, stock
         different = {(stage.ratio.terms, stage.direction): stage for stage in stock.stages}
-        self.gains = Gains((stage.gain for stage in different.values()), stages)
+        self.gains = Gains(stage.gain for stage in different.values())
         self.groups = grouped(stock.stages, self.gains)
         self.trees = Trees(stock.splitters, stock.combiners) if trees is None else trees
         lightest: dict[int, tuple[float, int]] = {}

@@ -35,8 +35,8 @@ class Make(NamedTuple):
 class Kept(NamedTuple):
     """A part that stays in its place: the makes it may be, and what it does to a speed.
 
-    Of ``makes`` the part as it is comes first, then others, lightest first. ``clear``: a stage below it may still
-    undo a stage above it.
+    Of ``makes``, one or more, the part as it is comes first, then others, lightest first. ``clear``: a stage below it
+    may still undo a stage above it.
     """
 
     number: int
