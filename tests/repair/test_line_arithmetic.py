@@ -1051,10 +1051,10 @@ def test_every_order_of_four_stages_in_either_make_is_a_design() -> None:
     assert all(one.passes == pytest.approx(2 / 11) for one in designs)
 
 
-@pytest.mark.parametrize(("straight", "count"), [(False, 3), (True, 1)])
-def test_of_a_straight_segment_one_order_of_what_comes_back_is_enough(straight: bool, count: int) -> None:
-    """5/2 twice and 3 down once: up, up, down; up, down, up; down, up, up. Once one is shown none is better in cost."""
-    stock = Stock((TWO_AND_A_HALF, DOWN))
+@pytest.mark.parametrize(("straight", "costs"), [(False, [17] * 3 + [18] * 6 + [19] * 3), (True, [17])])
+def test_of_a_straight_segment_one_order_of_what_comes_back_is_enough(straight: bool, costs: list[int]) -> None:
+    """5/2 twice, for 7 or 8, and 3 down for 3: in three orders. Once one is shown no other is any better in cost."""
+    stock = Stock((TWO_AND_A_HALF, _stage(_make("dear", cost=8), Fraction(5, 2)), DOWN))
     segment = Segment((900.0, 900.0), 8.0, stages=3, lines=1, straight=straight)
     search = Search(segment, Demand(speed=(16.6, 16.7)), stock, Effort(10_000))
     found = []
@@ -1062,7 +1062,7 @@ def test_of_a_straight_segment_one_order_of_what_comes_back_is_enough(straight: 
         if isinstance(one, Found):
             found.append(cost_units(one.weight))
             search.show(cost_units(one.weight), one.parts, None)
-    assert found == [17] * count  # 7 + 7 + 3
+    assert found == costs
 
 
 def test_what_is_said_of_a_search_on_its_way_is_what_is_still_to_come_at_least() -> None:
@@ -1072,6 +1072,48 @@ def test_what_is_said_of_a_search_on_its_way_is_what_is_still_to_come_at_least()
     turns = list(search.designs())
     assert [cost_units(one.weight) for one in turns if isinstance(one, Nothing)] == [0, 16]
     assert [cost_units(one.weight) for one in turns if isinstance(one, Found)] == [16, 16]
+
+
+def test_of_what_has_as_many_parts_as_what_is_shown_nothing_more_is_asked_for() -> None:
+    """Four gains in two makes each again: of the 384 designs a hundred, then four parts are shown for nothing."""
+    gains = (Fraction(3, 2), Fraction(5, 3), Fraction(7, 5), Fraction(11, 7))
+    gears = tuple(_stage(_make(f"gear-{gain}-{cost}", cost=cost), gain) for gain in gains for cost in (3, 7))
+    search = Search(
+        Segment((900.0, 900.0), 8.0, stages=4, lines=1), Demand(speed=(44.0, 44.0)), Stock(gears), Effort(100_000)
+    )
+    count = 0
+    for one in search.designs():
+        count += isinstance(one, Found)
+        if count == 100:
+            search.show(0, 4, 90.0)
+    assert count == 100
+
+
+def test_a_word_of_a_search_is_of_what_costs_more_than_before() -> None:
+    """As it is; a gear for 7; ends for 7 + 5; gear and ends 19, for which a gear in each of two lines is no better."""
+    stock = Stock((TWO_AND_A_HALF,), (_end("fork", 7),), (_end("pair", 5),))
+    segment = Segment((900.0, 900.0), 8.0, stages=1, lines=2)
+    turns = list(Search(segment, Demand(accepts=lambda torque, speed: False), stock, Effort(1000)).designs())
+    assert [cost_units(one.weight) for one in turns if isinstance(one, Nothing)] == [0, 7, 12, 19]
+    assert len(turns) == 4
+
+
+@pytest.mark.parametrize(("gears", "words"), [(128, 1), (129, 2), (257, 2), (258, 3)])
+def test_a_word_is_given_after_so_many_labels_that_cost_no_more(gears: int, words: int) -> None:
+    """One at the start, then one for 129 labels each: so many gears that cost nothing and serve nobody."""
+    free = tuple(_stage(Make(f"gear-{n}", None, weight=PART), Fraction(1000 + n, 1000)) for n in range(1, gears + 1))
+    demand = Demand(accepts=lambda torque, speed: False)
+    search = Search(Segment((900.0, 900.0), 8.0, stages=1, lines=1), demand, Stock(free), Effort(100_000))
+    assert len(list(search.designs())) == words
+
+
+@pytest.mark.parametrize(("effort", "outcome"), [(6, "no-further"), (5, "no-further-within-bound")])
+def test_trees_that_are_looked_at_are_steps_too(effort: int, outcome: str) -> None:
+    """Gone on from the start, to two lines, from these: 3; these reached: 1; one fork and one pair looked at: 2."""
+    stock = Stock((), (_end("fork", 7),), (_end("pair", 5),))
+    search = Search(Segment((900.0, 900.0), 8.0, stages=0, lines=2), Demand(), stock, Effort(effort))
+    list(search.designs())
+    assert search.outcome == outcome
 
 
 @pytest.mark.parametrize(

@@ -87,7 +87,8 @@ class Search:
         start = self._steps.start()
         self._labels.open[start.state] = [start]
         heapq.heappush(self._queue, (start.weight, -next(self._numbers), start, None))
-        reached, waited = -1, 0
+        yield Nothing(start.weight)
+        reached, waited = 0, -1  # the start is the first to come out
         while self._queue:
             weight, _, label, tail = heapq.heappop(self._queue)
             if label.dead and tail is None:
