@@ -677,7 +677,7 @@ def test_what_still_has_to_come_counts_against_what_is_shown() -> None:
 
 
 def test_where_no_stage_can_be_had_a_limit_is_kept_as_it_is_or_not_at_all() -> None:
-    """900 N·m at the head: 900 at the end may be asked for and no less. Of two that lose a fifth 576 may be. By hand."""
+    """900 N·m at the head: 900 at the end may be asked for and no less. Of two of η 0.8 576 may be. By hand."""
     segment = Segment((900.0, 900.0), 8.0, stages=2, lines=1)
     lossy = _stage(_make("lossy", cost=20, efficiency=0.8), Fraction(5, 2))
     for stock, limit, cost in ((Stock(()), 900.0, 0), (Stock(()), 899.0, None), (Stock((lossy,)), 576.0, 0)):
@@ -1120,7 +1120,7 @@ def test_trees_that_are_looked_at_are_steps_too(effort: int, outcome: str) -> No
     ("effort", "outcome"), [(4, "no-further"), (3, "no-further-within-bound"), (2, "none-within-bound")]
 )
 def test_a_step_is_a_label_gone_on_from_a_gain_tried_or_a_label_reached(effort: int, outcome: str) -> None:
-    """One gain, one stage: gone on from the start, the gain tried, the stage reached, gone on from it: four. By hand."""
+    """One gain, one stage: gone on from the start, the gain tried, the stage reached, gone on from it: four steps."""
     segment = Segment((900.0, 900.0), 8.0, stages=1, lines=1)
     search = Search(segment, Demand(speed=(20.0, 20.0)), Stock((TWO_AND_A_HALF,)), Effort(effort))
     list(search.designs())
