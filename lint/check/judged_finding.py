@@ -1,17 +1,26 @@
 """What becomes of a finding: judged by waivers and snag lists, then repaired. Only what is found loads this."""
 
 from dataclasses import dataclass, fields
-from typing import Any, NamedTuple
+from typing import Any, Literal, NamedTuple
 
 from lineshaft.check.finding import EFFECTS, Edit, Effect, Finding, Text
 
+# How a machine fares: it turns and gets what it needs, it turns and is short of something, it stands, a finding above
+# it leaves open what it gets, or there is no such machine.
+MachineState = Literal["served", "short", "at-rest", "not-solved", "gone"]
+
 
 class MachineChange(NamedTuple):
-    """What a repair does to a machine: units of work an hour and power [W] before and after."""
+    """What a repair does to a machine: units of work an hour, and how it fares, before and after.
+
+    There is no rate where it is neither served nor short, and none of a machine whose item has no work table.
+    """
 
     part: str
     rate_before: float | None
     rate_after: float | None
+    state_before: MachineState
+    state_after: MachineState
 
 
 class Repair(NamedTuple):

@@ -109,9 +109,6 @@ def repair_document(repair: Repair) -> dict[str, object]:
         "safe": repair.safe,
         "worth": repair.worth,
         "bill": dict(repair.bill),
-        "machines": [
-            {"part": change.part, "rate_before": change.rate_before, "rate_after": change.rate_after}
-            for change in repair.machines
-        ],
+        "machines": [change._asdict() for change in repair.machines],
         "edits": [{"file": edit.file, **_span(edit.span), "text": edit.text} for edit in repair.edits],
     }

@@ -19,7 +19,7 @@ from lineshaft.write.finding_words import accepted_words, costs, headline, level
 from lineshaft.write.ink import Ink
 from lineshaft.write.page import Page
 from lineshaft.write.sheet_sum import sheet_end
-from lineshaft.write.shown_units import Units, hourly, sentence, words
+from lineshaft.write.shown_units import Units, before_and_after, sentence, words
 from lineshaft.write.source_view import marked_line, placed_rule
 from lineshaft.write.summary import FileReport, Run
 from lineshaft.write.worst_first import counted_levels
@@ -179,7 +179,7 @@ class _Pen:
         bill = ", ".join(f"{count:+d} {name}" for name, count in repair.bill) or "nothing to buy"
         yield from self.labelled("repair", f"proved ({repair.effect}): {repair.title}; {costs(repair.worth)} ({bill})")
         for change in repair.machines:
-            before, after = hourly(change.rate_before, " an hour"), hourly(change.rate_after, " an hour")
+            before, after = before_and_after(change, " an hour")
             yield from self.wrapped(f"{change.part}: {before} before, {after} after", " " * (len(_IN) + _LABEL))
 
     def source(self, file: str, span: Span, level: str) -> list[str]:

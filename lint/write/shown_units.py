@@ -111,5 +111,13 @@ def hourly(rate: float | None, unit: str = "") -> str:
 
 
 def rates(change: "MachineChange") -> str:
-    """A machine's units of work an hour, before and after: ``mill 30 → 60``, ``mill stalled → 60``."""
-    return f"{change.part} {hourly(change.rate_before)} → {hourly(change.rate_after)}"
+    """A machine before and after, with units of work an hour: ``mill 30 → 60``, ``saw short → served``."""
+    before, after = before_and_after(change)
+    return f"{change.part} {before} → {after}"
+
+
+def before_and_after(change: "MachineChange", unit: str = "") -> tuple[str, str]:
+    """How a machine fares before and after: its units of work an hour where there are any, else its state in words."""
+    before = change.state_before.replace("-", " ") if change.rate_before is None else hourly(change.rate_before, unit)
+    after = change.state_after.replace("-", " ") if change.rate_after is None else hourly(change.rate_after, unit)
+    return before, after

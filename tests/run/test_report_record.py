@@ -39,7 +39,13 @@ EVERY_FIELD = RepairedFinding(
     (),
     (
         Repair(
-            "t", "setting", 1.5, (("bar", 2),), (MachineChange("m", None, 3.0),), (Edit("a", SPAN, "set: x\n"),), 1
+            "t",
+            "setting",
+            1.5,
+            (("bar", 2),),
+            (MachineChange("m", None, 3.0, "at-rest", "served"),),
+            (Edit("a", SPAN, "set: x\n"),),
+            1,
         ),
     ),
     "none",

@@ -20,8 +20,10 @@ export function cost(repair) {
 export function effect(repair) {
   const figure = (value) => String(Number(value.toPrecision(4)));
   const goods = Object.entries(repair.bill).map(([name, count]) => `${count > 0 ? "+" : ""}${count} ${name}`);
-  const rate = (value) => (value === null ? "at rest" : value === 0 ? "stalled" : `${figure(value)} an hour`);
-  const machines = repair.machines.map((one) => `${one.part}: ${rate(one.rate_before)} before, ${rate(one.rate_after)} after`);
+  const fares = (rate, state) => (rate === null ? state.replace("-", " ") : rate === 0 ? "stalled" : `${figure(rate)} an hour`);
+  const before = (one) => fares(one.rate_before, one.state_before);
+  const after = (one) => fares(one.rate_after, one.state_after);
+  const machines = repair.machines.map((one) => `${one.part}: ${before(one)} before, ${after(one)} after`);
   return [goods.join(", "), ...machines].filter(Boolean).join("; ");
 }
 

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 
 from lineshaft.bill_of_materials import Bill, bill_of_goods, difference, goods_of_all
 from lineshaft.check.finding import Edit, Effect
-from lineshaft.check.judged_finding import MachineChange, Repair
+from lineshaft.check.judged_finding import MachineChange, MachineState, Repair
 from lineshaft.solve.limits import EQUAL
 from lineshaft.solve.machine_output import shortages
 from lineshaft.solve.movements import rate
@@ -77,7 +77,7 @@ def _drivers(rig: SolvedRig, inlets: tuple[tuple[int, int], ...]) -> list[tuple[
 def machine_changes(
     before: SolvedRig, after: SolvedRig, was: Iterable[int] | None = None
 ) -> tuple[MachineChange, ...]:
-    """Every machine whose rate a change changes; those that go have none afterwards.
+    """Every machine that a change lets work at another rate or fare otherwise; those that go have no rate afterwards.
 
     Of ``was``, the numbers of some parts before, where ``after`` is but the lines that these are on.
     """
@@ -89,9 +89,20 @@ def machine_changes(
         now = after.rig.index.get(part.name)
         old = rate(before, number)
         new = None if now is None else rate(after, now)
-        if old != new and (old is None or new is None or abs(new - old) > EQUAL * old):
-            changes.append(MachineChange(part.name, old, new))
+        fared, fares = _state(before, number), "gone" if now is None else _state(after, now)
+        # Most machines have no work table, so that of them only the states tell what becomes of them.
+        if fared != fares or (old is not None and new is not None and abs(new - old) > EQUAL * old):
+            changes.append(MachineChange(part.name, old, new, fared, fares))
     return tuple(changes)
+
+
+def _state(rig: SolvedRig, number: int) -> MachineState:
+    """How a machine fares; one that nothing turns is at rest, whatever it needs."""
+    if not rig.flows.solved[number]:
+        return "not-solved"
+    if not rig.flows.speed_in[number]:
+        return "at-rest"
+    return "short" if is_starved(rig, number) else "served"
 
 
 def starved(rig: SolvedRig) -> frozenset[str]:

@@ -12,7 +12,7 @@ from lineshaft.write.drawing.marks import tag, verdict_words
 from lineshaft.write.finding_words import costs
 from lineshaft.write.html_report.charts import Most
 from lineshaft.write.html_report.drawings import Leads, drawing
-from lineshaft.write.shown_units import Units, hourly
+from lineshaft.write.shown_units import Units, before_and_after
 
 
 class Mended(NamedTuple):
@@ -93,5 +93,5 @@ def bill_words(repair: Repair) -> str:
 
 def machine_words(repair: Repair) -> str:
     """What it does to machines, in units of work an hour."""
-    changes = ((one.part, hourly(one.rate_before), hourly(one.rate_after)) for one in repair.machines)
+    changes = ((one.part, *before_and_after(one)) for one in repair.machines)
     return "; ".join(f"{part}: {before} before, {after} after" for part, before, after in changes) or "as before"

@@ -153,7 +153,7 @@ def test_warnings_are_not_passed_over_in_the_headline() -> None:
 
 def test_repairs_stand_side_by_side() -> None:
     """Two repairs are two columns: title, effect, worth, bill, and each machine before and after."""
-    change = MachineChange("saw", None, 96.0)
+    change = MachineChange("saw", None, 96.0, "at-rest", "served")
     first = Repair("set step to increase", "setting", 0.0, (), (change,), (Edit("a", TOP, "x"),))
     second = Repair("steel for iron", "substitution", 7.5, (("steel-bar", 2), ("bar", -2)), (), ())
     text = Page(html_report(run_of(replace(plain("error", 1), repairs=(first, second))))).text
