@@ -27,6 +27,7 @@ from lineshaft.write.summary import FileReport
 if TYPE_CHECKING:  # a clean file has none
     from lineshaft.check.broken_rule import BrokenRule
     from lineshaft.check.judged_finding import JudgedFinding, RepairedFinding
+    from lineshaft.check.kept_inspections import Kept
     from lineshaft.schema.loading import RecentTrees
     from lineshaft.schema.text.fault import Fault
 
@@ -71,7 +72,8 @@ class Checker:
 
     With ``repairs`` each finding on a rig brings the best that were proved, looked for in ``effort`` steps a file where
     many are judged. ``recorder`` notes what each verdict hangs on; ``answers`` stand in place of the disk, ``texts`` in
-    place of some of its files; ``trees`` are those of texts that are judged again and again.
+    place of some of its files; ``trees`` are those of texts that are judged again and again. What is judged without
+    repairs is ``kept`` for who looks for them next.
     """
 
     working: Path
@@ -86,6 +88,7 @@ class Checker:
     answers: Answers | None = None
     texts: Mapping[Path, bytes] = field(default_factory=dict)
     trees: "RecentTrees | None" = None
+    kept: "dict[Path, Kept] | None" = None
     _file_contexts: dict[Path, FileContext] = field(default_factory=dict)
     _resolved_policies: dict[FileContext, ResolvedPolicy] = field(default_factory=dict)
     _bad_policies: dict[FileContext, BadPolicyError] = field(default_factory=dict)
@@ -93,7 +96,7 @@ class Checker:
 
     def settings(self) -> dict[str, Any]:
         """The fields that another checker needs to judge alike; its rules it has to open itself."""
-        own = ("book", "recorder", "answers", "texts", "trees")
+        own = ("book", "recorder", "answers", "texts", "trees", "kept")
         return {f.name: getattr(self, f.name) for f in fields(self) if f.name[0] != "_" and f.name not in own}
 
     def file_context(self, path: Path) -> FileContext:
@@ -233,11 +236,19 @@ class Checker:
 
     def _rig_report(self, path: Path, traces: list[str]) -> FileReport:
         resolved = self.resolved(path)
-        loaded, rig, found = inspected(resolved.loader, path, "rig", resolved.policy, resolved.book, self.day)
+        kept = self.kept.pop(path, None) if self.kept and self.repairs else None
+        given = (resolved.policy, resolved.book, self.day)
+        judged = inspected(resolved.loader, path, "rig", *given) if kept is None else kept.noted(self.recorder)
+        loaded, rig, found = judged
         if rig.rig.waivers and self.recorder is not None:
             self.recorder.note(Query("day"), self.day.isoformat())
         findings = _without_repairs(found)
-        if self.repairs and rig.parts and any(not finding.passes for finding in found):
+        mendable = bool(rig.parts) and any(not finding.passes for finding in found)
+        if mendable and not self.repairs and self.kept is not None:
+            from lineshaft.check.kept_inspections import keep
+
+            keep(self.kept, path, judged, self.recorder)
+        if mendable and self.repairs:
             from lineshaft.repair.plan.fix_budget import with_repairs  # not on the path of a clean check
             from lineshaft.repair.proof.context import RepairContext
 

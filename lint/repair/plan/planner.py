@@ -84,13 +84,16 @@ def plan(
     strategy_context = strategy_context_of(context.rig, context.book, used=bool(context.users))
     from_its_use = False
     if finding.placement is None:
-        strategies = strategies_for(strategy_context, finding, Effort(steps))
+        strategies = strategies_for(strategy_context, finding, Effort(steps), settings=up_to == "setting")
     else:
         from lineshaft.repair.plan.blueprint_location import comes_from_its_use
 
         from_its_use = comes_from_its_use(context, finding)
         feeding = from_its_use and steps >= FEWEST_STEPS
-        strategies = strategies_for_use(strategy_context, finding, Effort(steps), from_its_use=feeding)
+        settings = up_to == "setting"
+        strategies = strategies_for_use(
+            strategy_context, finding, Effort(steps), from_its_use=feeding, settings=settings
+        )
     search = _Search(context, finding, most, max(FEWEST_PROOFS, steps // (2 * STEPS_A_PROOF)), up_to)
     for way in known if strategies.lines else ():  # what a rule offers of its own kind is not beaten by another kind
         search.keep(way.traits, way.repair, way.after)
@@ -102,7 +105,8 @@ def plan(
         ways = tuple(search.ways[repair] for repair in repairs)
         return Plan(finding, tuple(repairs), None, took, ways)
     if finding.placement is None:
-        why = _why_none(strategies, search) if up_to == "redesign" else _nothing_so_small(finding, up_to)
+        small = up_to != "redesign"
+        why = _nothing_so_small(finding, up_to, strategies, search) if small else _why_none(strategies, search)
     else:
         from lineshaft.repair.plan.blueprint_location import where_mended
 
@@ -269,8 +273,10 @@ def as_good(other: _Known, mine: _Known) -> bool:
     return all(theirs.get(name, rate) >= ours.get(name, rate) * (1 - EQUAL) for name, rate in before.items())
 
 
-def _nothing_so_small(finding: JudgedFinding, up_to: Effect) -> str:
-    return f"no {up_to} mends it; `lineshaft repair {finding.file}` looks for more"
+def _nothing_so_small(finding: JudgedFinding, up_to: Effect, strategies: Strategies, search: _Search) -> str:
+    stopped = search.stopped or strategies.effort.spent_up
+    bound = ", and the search stopped at its bound" if stopped else ""
+    return f"no {up_to} was found that mends it{bound}; `lineshaft repair {finding.file}` looks for more"
 
 
 def _why_none(strategies: Strategies, search: _Search) -> str:

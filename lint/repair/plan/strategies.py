@@ -23,11 +23,17 @@ class Strategies:
     """
 
     effort: Effort
+    settings: bool = False
     streams: list[Stream] = field(default_factory=list)
     reason: str | None = None
     lines: list[LineMoves] = field(default_factory=list)
     failed: str | None = None
     shown: list[ShownRepair] = field(default_factory=list)
+
+    def take(self, moves: LineMoves) -> None:
+        """Take the streams of one goal among the others."""
+        self.lines.append(moves)
+        self.streams += moves.streams()
 
     @property
     def bounds(self) -> str:
@@ -50,7 +56,7 @@ class Strategies:
 
 
 def strategies_for_use(
-    strategy_context: StrategyContext, finding: Finding, effort: Effort, *, from_its_use: bool
+    strategy_context: StrategyContext, finding: Finding, effort: Effort, *, from_its_use: bool, settings: bool = False
 ) -> Strategies:
     """What the finding's rule offers in the file that places a blueprint, of a finding in the blueprint's file.
 
@@ -59,17 +65,23 @@ def strategies_for_use(
     assert finding.placement is not None
     alike = replace(finding, part=finding.placement.part)
     start_up = frozenset[Strategy]() if strategy_context.rig.rig.placed.alone else _START_UP
-    return strategies_for(strategy_context, alike, effort, only=start_up | (_FEEDING if from_its_use else frozenset()))
+    only = start_up | (_FEEDING if from_its_use else frozenset())
+    return strategies_for(strategy_context, alike, effort, only, settings=settings)
 
 
 def strategies_for(
-    strategy_context: StrategyContext, finding: Finding, effort: Effort, only: frozenset[Strategy] | None = None
+    strategy_context: StrategyContext,
+    finding: Finding,
+    effort: Effort,
+    only: frozenset[Strategy] | None = None,
+    *,
+    settings: bool = False,
 ) -> Strategies:
-    """All that the finding's rule offers, or ``only`` some of it.
+    """All that the finding's rule offers, or ``only`` some of it; ``settings``: of lines what sets their parts alone.
 
     A rule that fails here offers nothing more, and that is said.
     """
-    found = Strategies(effort)
+    found = Strategies(effort, settings)
     rule = strategy_context.book.rule(finding.rule)
     if rule is None or rule.repairs is None:
         return found
@@ -96,14 +108,11 @@ def _take(strategy_context: StrategyContext, finding: Finding, offer: Offer, fou
     elif offer.way == "keep-promise":
         for name in offer.parts:
             for goal in _promised(strategy_context, name):
-                moves = LineMoves(strategy_context, goal, found.effort, found.shown)
-                found.lines.append(moves)
-                found.streams += moves.streams()
+                found.take(LineMoves(strategy_context, goal, found.effort, found.shown, found.settings))
     elif offer.way in _GOALS:
         for number in _numbers(strategy_context, offer):
-            moves = LineMoves(strategy_context, _GOALS[offer.way](number), found.effort, found.shown)
-            found.lines.append(moves)
-            found.streams += moves.streams()
+            goal = _GOALS[offer.way](number)
+            found.take(LineMoves(strategy_context, goal, found.effort, found.shown, found.settings))
     else:
         numbers = _numbers(strategy_context, offer)
         if numbers or not offer.parts:

@@ -158,7 +158,7 @@ def demand_below(
             speeds += _agreed(rig, number, end, turns, mine)
         by, plus = sum(i[0] for i in inlets), sum(i[1] for i in inlets)
         widest = max(inlets, key=lambda i: i[0] + i[1])
-        gain, turning = _through(part, mine)
+        gain, turning = through(part, mine)
         out = (by * gain, plus * gain)
         share = max(part.shares) / sum(part.shares) if part.shares else 1.0
         leaves = (0.0, 0.0) if part.item.kind == "driven-machine" else (out[0] * share, out[1] * share)
@@ -176,7 +176,7 @@ def demand_below(
     return demand, tuple(wishes)
 
 
-def _through(part: Part, turning: float) -> tuple[float, float]:
+def through(part: Part, turning: float) -> tuple[float, float]:
     """What a part makes of a torque of 1, and of a speed."""
     gain = part.item.efficiency if part.engaged else 0.0
     ratio = part.ratio.factor if part.ratio is not None else 1.0

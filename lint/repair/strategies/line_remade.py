@@ -80,6 +80,8 @@ class LineRemade:
     end: Kept | None = None
     outcome: Outcome = field(init=False, default="none-within-bound")
     """How the search ended, once its designs are at their end."""
+    ended: bool = field(init=False, default=False)
+    """Whether its designs are at their end."""
     _segment: Segment = field(init=False)
     _saved: Fraction = field(init=False)
     _search: Search | None = field(init=False, default=None)
@@ -98,8 +100,17 @@ class LineRemade:
         """How many stages the line may have."""
         return self._segment.stages
 
+    @property
+    def stopped(self) -> bool:
+        """Whether its designs came to their end at a bound, so that there may be more."""
+        return self.ended and self.outcome.endswith("within-bound")
+
     def designs(self) -> Iterator[Design | Pending]:
         """Every design that holds and does by its own numbers, cheapest first; between them how far the search is."""
+        yield from self._designs()
+        self.ended = True
+
+    def _designs(self) -> Iterator[Design | Pending]:
         if not self.effort.spend(STEPS_A_LINE):
             return
         weight = self._ready_for(worded=False).least

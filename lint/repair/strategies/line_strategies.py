@@ -12,6 +12,7 @@ from lineshaft.repair.strategies.goal import Goal, carried, demand_below, demand
 from lineshaft.repair.strategies.line_draft import draft_of
 from lineshaft.repair.strategies.line_end import branching_at_end
 from lineshaft.repair.strategies.line_remade import LineRemade, ShownRepair
+from lineshaft.repair.strategies.line_settings import MOST_STEPS, LineSettings
 from lineshaft.repair.strategies.lines_below import LinesBelow
 from lineshaft.repair.strategies.promises import lower_promise
 from lineshaft.repair.strategies.proposal import Pending, Proposal, StrategyContext, Stream, Trait
@@ -19,7 +20,6 @@ from lineshaft.repair.strategies.segments import Line, is_own, lines_into, lines
 from lineshaft.repair.strategies.shares import Sharing
 from lineshaft.repair.strategies.stock import substitutes
 from lineshaft.repair.strategies.strength import Strength, strength_of
-from lineshaft.schema.model.catalogue import Direction
 
 _BRANCHING = ("splitter", "combiner")
 _ENDS = ("prime-mover", "driven-machine")
@@ -27,12 +27,13 @@ _ENDS = ("prime-mover", "driven-machine")
 
 @dataclass(slots=True)
 class LineMoves:
-    """The proposals for one goal; of lines none that a repair which is ``shown`` beats."""
+    """The proposals for one goal; of lines none that a repair which is ``shown`` beats; ``settings``: these alone."""
 
     strategy_context: StrategyContext
     goal: Goal
     effort: Effort
     shown: Sequence[ShownRepair] = ()
+    settings: bool = False
     searches: list[LineRemade] = field(default_factory=list)
 
     def streams(self) -> Iterator[Stream]:
@@ -41,13 +42,19 @@ class LineMoves:
         strength = self._strength(goal.part)
         lines = lines_into(rig, goal.part) if goal.speeds else lines_to(rig, goal.part)
         for line in lines:
-            yield self._anew(line, strength, goal)
+            goals = [goal]
             if line.end is not None and stays_apart(rig, line.end[0], goal):
-                yield self._anew(line, strength, goal._replace(agree=line.end[0]))
-            yield from self._right_angles(line)
+                goals.append(goal._replace(agree=line.end[0]))
+            if not self.settings:
+                yield from (self._anew(line, strength, each) for each in goals)
+            yield self._turned(line, strength, goals)
+            if any(rig.parts[number].item.kind == "right-angle" for number in line.parts):
+                yield self._right_angles(line, strength, goals)
         yield from self._shared(strength)
         if rig.rig.placed.alone and (goal.torque or goal.speed):
             yield lower_promise(rig, goal, strength)
+        if self.settings:
+            return
         if rig.parts[goal.part].item.kind not in _ENDS and (goal.torque or goal.speed) and is_own(rig, goal.part):
             yield self._in_another_make(strength)
 
@@ -86,6 +93,27 @@ class LineMoves:
                     yield proposal
                 if found:
                     return
+
+    def _turned(self, line: Line, strength: Strength, goals: Sequence[Goal]) -> Stream:
+        """Stages of the line set the other way, where no search of it comes so far."""
+        yield Pending(0.0, 0, late=True)
+        if self.settings or any(search.stopped for search in self.searches if search.line is line):
+            yield from self._set_otherwise(line, strength, goals).turned(Effort(MOST_STEPS))
+
+    def _right_angles(self, line: Line, strength: Strength, goals: Sequence[Goal]) -> Stream:
+        """Right-angle drives of a line turned the other way or in another of their ratios, cheapest first."""
+        ways = self._set_otherwise(line, strength, goals)
+        found = [*ways.right_angles_turned()]
+        if not self.settings:
+            found += ways.right_angles_geared(self.strategy_context.prices)
+        yield from sorted(found, key=lambda p: (p.worth, p.added))
+
+    def _set_otherwise(self, line: Line, strength: Strength, goals: Sequence[Goal]) -> LineSettings:
+        demands = [Demand()]
+        if line.end is not None:
+            waste = self.strategy_context.judged("machine-surplus")
+            demands = [demand_below(self.strategy_context.rig, line.end, goal, strength, waste)[0] for goal in goals]
+        return LineSettings(self.strategy_context.rig, line, self.goal, strength, demands)
 
     def _made(self, line: Line, strength: Strength, demand: Demand, end: Kept | None = None) -> Stream:
         """The line in every way that meets a demand at its end."""
@@ -143,23 +171,3 @@ class LineMoves:
             draft.settings[number, "grade"] = make.grade
             worth = self.strategy_context.prices.added([goods], [goods_of(part)])
             yield Proposal(worth, 0, title, frozenset({trait}), draft)
-
-    def _right_angles(self, line: Line) -> Iterator[Stream]:
-        """Right-angle drives of a line turned the other way or in another of their ratios."""
-        rig = self.strategy_context.rig
-        for number in line.parts:
-            part = rig.parts[number]
-            if part.ratio is None or part.item.kind != "right-angle" or part.direction is None:
-                continue
-            found = []
-            other: Direction = "reduce" if part.direction == "increase" else "increase"
-            draft = Draft(rig, settings={(number, "set"): other}, directions={number: other})
-            trait: Trait = ("direction", number)
-            found.append(Proposal(0.0, 0, f"set {part.name} to {other}", frozenset({trait}), draft))
-            for offer in part.item.ratios:
-                if offer.ratio.terms != part.ratio.terms:
-                    geared = Draft(rig, settings={(number, "ratio"): offer.ratio.text})
-                    worth = self.strategy_context.prices.added([offer.made_of], [goods_of(part)])
-                    title = f"gear {part.name} {offer.ratio.text} : 1"
-                    found.append(Proposal(worth, 0, title, frozenset({("ratio", number)}), geared))
-            yield iter(sorted(found, key=lambda p: (p.worth, p.added)))

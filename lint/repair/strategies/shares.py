@@ -12,13 +12,12 @@ from itertools import islice, permutations
 
 from lineshaft.repair.line.effort import Effort
 from lineshaft.repair.strategies.draft import Draft
-from lineshaft.repair.strategies.goal import Goal, allowed
+from lineshaft.repair.strategies.goal import Goal, allowed, through
 from lineshaft.repair.strategies.lines_below import LinesBelow
 from lineshaft.repair.strategies.proposal import Pending, Proposal, StrategyContext, Stream, Trait
 from lineshaft.repair.strategies.segments import Line, line_into
 from lineshaft.repair.strategies.share_options import Laid, Option, Row, bounds_of, cheapest, whole_shares
 from lineshaft.repair.strategies.strength import ENDLESS, Strength
-from lineshaft.schema.model.rig import Part
 from lineshaft.solve.limits import EQUAL, over, short
 from lineshaft.solve.solved_rig import SolvedRig
 
@@ -200,7 +199,7 @@ class Sharing:
         assert line.end is not None
         by, limit = 1.0, ENDLESS
         for number in line.parts:
-            out = by * _through(rig.parts[number])
+            out = by * through(rig.parts[number], 1.0)[0]
             limit = min(limit, allowed(self.strength, number, self.goal).torque / max(by, out))
             by = out
         splitter = line.end[0]
@@ -213,11 +212,6 @@ class Sharing:
                 return option.lay(torque * each)
 
             yield option._replace(least=option.least / each, most=min(limit, option.most / each), lay=lay)
-
-def _through(part: Part) -> float:
-    """The torque that leaves a part for each N·m that enters it."""
-    factor = 1.0 if part.ratio is None else part.ratio.factor
-    return part.item.efficiency * (factor if part.direction == "reduce" else 1 / factor)
 
 
 def share_draft(rig: SolvedRig, splitter: int, row: Row) -> tuple[Draft, str]:
