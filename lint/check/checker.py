@@ -10,13 +10,12 @@ from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from lineshaft.check.inspection import inspect_rig, inspected
+from lineshaft.check.inspection import includes_of, inspect_rig, inspected
 from lineshaft.check.resolved_policy import BadPolicyError, ResolvedPolicy, resolved_policy_of, two_policies
 from lineshaft.check.rulebook import Rulebook
 from lineshaft.exits import CannotDoError
 from lineshaft.schema.loading import FileKind, Loaded, Loader
 from lineshaft.schema.model.policy import Policy
-from lineshaft.schema.model.rig import NOTHING_PLACED
 from lineshaft.schema.read.policy_reader import nearest_policies
 from lineshaft.schema.text.dependencies import Answers, Dependencies, DependencyRecorder, Query, UnansweredError
 from lineshaft.schema.text.repository import MAX_BYTES, Repository, root_of
@@ -232,7 +231,7 @@ class Checker:
             findings = left_to_repair(found)
         else:
             findings = _without_repairs(found)
-        return FileReport(rig.file, rig.rig.name, parts, rig.unsolved, findings, _includes(loaded), "blueprint")
+        return FileReport(rig.file, rig.rig.name, parts, rig.unsolved, findings, includes_of(loaded), "blueprint")
 
     def _rig_report(self, path: Path, traces: list[str]) -> FileReport:
         resolved = self.resolved(path)
@@ -262,7 +261,7 @@ class Checker:
 
                 traces.append(trace_of(error))
                 findings = (internal_error(rig.file, "no repairs could be looked for", error), *findings)
-        return FileReport(rig.file, rig.rig.name, rig.written_parts, rig.unsolved, findings, _includes(loaded))
+        return FileReport(rig.file, rig.rig.name, rig.written_parts, rig.unsolved, findings, includes_of(loaded))
 
     def findings(self, rig: SolvedRig) -> "tuple[RepairedFinding, ...]":
         """All findings on one solved rig, for which nobody looks for repairs."""
@@ -298,14 +297,3 @@ def trace_of(error: BaseException) -> str:
     import traceback  # only where something went wrong
 
     return "".join(traceback.format_exception(error))
-
-
-def _includes(loaded: Loaded) -> tuple[str, ...]:
-    """The files that a rig or blueprint hangs on beside its own, as shown."""
-    files = {fault.file for fault in loaded.faults}
-    if (rig := loaded.rig) is not None:
-        trees = {rig.catalogue.tree, *(catalogue.tree for catalogue in (rig.earlier,) if catalogue is not None)}
-        if rig.placed is not NOTHING_PLACED:
-            trees |= {part.tree for part in rig.parts} | {use.tree for part in rig.parts for use in part.uses}
-        files |= {tree.source.shown for tree in trees}
-    return tuple(sorted(files - {loaded.shown}))

@@ -47,6 +47,17 @@ def inspected(
     return Inspected(loaded, rig, inspect_rig(rig, book))
 
 
+def includes_of(loaded: Loaded) -> tuple[str, ...]:
+    """The files that a rig or blueprint hangs on beside its own, as shown."""
+    files = {fault.file for fault in loaded.faults}
+    if (rig := loaded.rig) is not None:
+        trees = {rig.catalogue.tree, *(catalogue.tree for catalogue in (rig.earlier,) if catalogue is not None)}
+        if rig.placed is not NOTHING_PLACED:
+            trees |= {part.tree for part in rig.parts} | {use.tree for part in rig.parts for use in part.uses}
+        files |= {tree.source.shown for tree in trees}
+    return tuple(sorted(files - {loaded.shown}))
+
+
 def inspect_rig(
     rig: SolvedRig,
     book: Rulebook,

@@ -184,7 +184,8 @@ def _checker(
     policy = policy_file(asked.policy)
     texts = {} if piped is None else {piped.path: piped.raw}
     book = open_rulebook()
-    return Checker(working, book, asked.max_bytes, bounds, policy, asked.day, repairs, recorder=recorder, texts=texts)
+    terms = (working, book, asked.max_bytes, bounds, policy, asked.day, repairs)
+    return Checker(*terms, recorder=recorder, texts=texts, kept={} if repairs else None)
 
 
 def _under_sound_policies(checker: Checker, found: Found) -> tuple[Found, tuple[FileReport, ...], list[str]]:

@@ -47,8 +47,6 @@ def inspect_files(
     They are the same however the files are spread. Where so many rigs may be faulty that the effort of a run is not
     enough for each, all are judged without repairs first, which tells how many share it.
     """
-    if checker.repairs:
-        checker = replace(checker, kept={})
     if not checker.repairs or not _shared(jobs):
         yield from _inspected(checker, jobs, job_options, "judged")
         return

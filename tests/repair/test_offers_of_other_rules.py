@@ -103,7 +103,7 @@ def test_a_blueprint_may_be_put_in_a_parts_place(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(("way", "part", "reason"), [
-    ("take-out", "nobody", "a person has to decide: no setting, step or part of the catalogue mends it"),
+    ("take-out", "nobody", "a person has to decide what was meant: no repair is looked for"),
     ("take-out", "wheel", "no setting, step or part was found to mend it with"),
     ("close-end", "fork", "no setting, step or part was found to mend it with"),
     ("fill-first", "press", "no setting, step or part was found to mend it with"),

@@ -186,7 +186,7 @@ def _raises(rig: SolvedRig, finding: Finding) -> list[Offer]:
 @pytest.mark.parametrize(("repairs", "titles", "reason"), [
     (_label, ["label it"], None),
     (_raises, [], "the rule pumps-labelled raised SystemExit when asked for repairs"),
-    (None, [], "a person has to decide: no setting, step or part of the catalogue mends it"),
+    (None, [], "a person has to decide what was meant: no repair is looked for"),
 ])  # fmt: skip
 def test_a_rule_of_anybodys_may_offer_repairs(
     tmp_path: Path, repairs: object, titles: list[str], reason: str | None

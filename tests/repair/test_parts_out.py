@@ -62,7 +62,7 @@ def test_no_more_than_five_ways_are_shown(tmp_path: Path) -> None:
 
 def test_so_many_further_ways_are_looked_at_and_no_more(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """With two looks beyond the first repair there are three."""
-    monkeypatch.setattr("lineshaft.repair.plan.planner.MOST_MORE_LOOKS", 2)
+    monkeypatch.setattr("lineshaft.repair.plan.proving.MOST_MORE_LOOKS", 2)
     mills = "".join(f"  mill-{letter}: {{item: mill}}\n" for letter in "abcdef")
     titles = _titles(tmp_path, "  lay: {item: shaft, driven-by: wheel}\n" + mills, "loose-end", "lay")
     assert len(titles) == 3

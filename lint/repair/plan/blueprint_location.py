@@ -33,7 +33,7 @@ def where_mended(finding: Finding, *, from_its_use: bool, tried: str) -> str:
         return f"it stands in {finding.file}, a shared one: {repaired_by(finding.file)}"
     return (
         f"{finding.file} does not have it when judged alone at what it promises: it comes from what feeds it here,"
-        f" from what is given `with` it, or from the start-up; {tried}; change what is given, or let it promise less"
+        f" from what is given `with` it, or from the start-up; {tried}; change that, or let it promise less"
     )
 
 

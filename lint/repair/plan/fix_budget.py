@@ -11,7 +11,8 @@ from lineshaft.check.effort import EFFORT_OF_CHECK
 from lineshaft.check.finding import Edit, Effect
 from lineshaft.check.judged_finding import JudgedFinding, RepairedFinding, repaired
 from lineshaft.check.level import gravity
-from lineshaft.repair.plan.planner import FEWEST_STEPS, MOST_SHOWN, STEPS_A_PROOF, Plan, ProvedRepair, plan
+from lineshaft.repair.plan.planner import FEWEST_STEPS, Plan, plan
+from lineshaft.repair.plan.proving import MOST_SHOWN, STEPS_A_PROOF, ProvedRepair
 from lineshaft.repair.proof.context import RepairContext, is_left_in, mends
 from lineshaft.repair.proof.edited_rig import EditedRig
 
@@ -58,6 +59,7 @@ def offers(
 ) -> list[Plan]:
     """A plan for each finding, the worst level first, with at most ``shown`` repairs that reach no further.
 
+    The effort is divided equally; where it does not do for all, the first get as much as is worth a search.
     A finding also gets the repairs of the findings before it that mend it as well, and nothing is looked for that those
     beat: what is wrong in one place often shows in many. It stands in a group with the first finding whose cheapest
     repair mends it too; but for notes, since what mends an error need not be what a note is about.
@@ -68,7 +70,7 @@ def offers(
     left = most_effort
     ordered = sorted(findings, key=lambda finding: -gravity(finding.level))
     for number, finding in enumerate(ordered):
-        steps = max(0, left) // (len(ordered) - number)
+        steps = max(left // (len(ordered) - number), min(left, FEWEST_STEPS))
         fitting = [way for way, edited in known.values() if not is_left_in(context, finding, edited)]
         if steps < FEWEST_STEPS and finding.placement is None:  # of a blueprint's fault the start-up is looked at still
             ranked = sorted((way.repair for way in fitting), key=lambda repair: repair.rank)

@@ -35,6 +35,11 @@ class Strategies:
         self.lines.append(moves)
         self.streams += moves.streams()
 
+    def turned(self) -> Iterator[Proposal]:
+        """Stages that may stand the wrong way round, of every line that was looked at, wherever its search stopped."""
+        for moves in self.lines:
+            yield from moves.turned()
+
     @property
     def bounds(self) -> str:
         """The bounds of the searches of lines, in words; empty where no line was searched.

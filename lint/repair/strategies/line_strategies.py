@@ -21,8 +21,8 @@ from lineshaft.repair.strategies.shares import Sharing
 from lineshaft.repair.strategies.stock import substitutes
 from lineshaft.repair.strategies.strength import Strength, strength_of
 
-_BRANCHING = ("splitter", "combiner")
-_ENDS = ("prime-mover", "driven-machine")
+_SEARCHED_ALONE = ("splitter", "combiner", "prime-mover", "driven-machine")
+"""Kinds that stand in no line."""
 
 
 @dataclass(slots=True)
@@ -40,11 +40,8 @@ class LineMoves:
         """Streams of proposals, each cheapest first."""
         rig, goal = self.strategy_context.rig, self.goal
         strength = self._strength(goal.part)
-        lines = lines_into(rig, goal.part) if goal.speeds else lines_to(rig, goal.part)
-        for line in lines:
-            goals = [goal]
-            if line.end is not None and stays_apart(rig, line.end[0], goal):
-                goals.append(goal._replace(agree=line.end[0]))
+        for line in self._lines():
+            goals = self._goals(line)
             if not self.settings:
                 yield from (self._anew(line, strength, each) for each in goals)
             yield self._turned(line, strength, goals)
@@ -55,8 +52,24 @@ class LineMoves:
             yield lower_promise(rig, goal, strength)
         if self.settings:
             return
-        if rig.parts[goal.part].item.kind not in _ENDS and (goal.torque or goal.speed) and is_own(rig, goal.part):
+        if (goal.torque or goal.speed) and is_own(rig, goal.part):
             yield self._in_another_make(strength)
+
+    def turned(self) -> Iterator[Proposal]:
+        """Stages of the lines set the other way, whatever their searches found."""
+        strength = self._strength(self.goal.part)
+        for line in self._lines():
+            yield from self._set_otherwise(line, strength, self._goals(line)).turned(Effort(MOST_STEPS))
+
+    def _lines(self) -> Iterator[Line]:
+        """The lines that are made anew, nearest first."""
+        rig, goal = self.strategy_context.rig, self.goal
+        return lines_into(rig, goal.part) if goal.speeds else lines_to(rig, goal.part)
+
+    def _goals(self, line: Line) -> list[Goal]:
+        """The goal; and where a line ends at lines that lock and it is about something else, also that these agree."""
+        apart = line.end is not None and stays_apart(self.strategy_context.rig, line.end[0], self.goal)
+        return [self.goal, *([self.goal._replace(agree=line.end[0])] if apart and line.end is not None else [])]
 
     @property
     def has_shares_above(self) -> bool:
@@ -140,12 +153,12 @@ class LineMoves:
             yield from sharing.streams(number)
 
     def _in_another_make(self, strength: Strength) -> Stream:
-        """The part in another make, cheapest first.
+        """The part in another make, cheapest first; a prime mover or machine in another grade of its own item.
 
         A search of the line looks for these too, and for what mends more besides; so of a part in a line they come
         last, for where that search stops at its bound.
         """
-        late = self.strategy_context.rig.parts[self.goal.part].item.kind not in _BRANCHING
+        late = self.strategy_context.rig.parts[self.goal.part].item.kind not in _SEARCHED_ALONE
         for proposal in sorted(self._remade(strength), key=lambda p: p.worth):
             yield Pending(proposal.worth, 0, late=late)
             yield proposal

@@ -1,0 +1,161 @@
+"""Parts of a line set otherwise: a stage the wrong way round, wherever a search of the line stops; settings alone."""
+
+from pathlib import Path
+
+import pytest
+from repair_bench import edited, plan_for, workshop_of
+from rig_maker import make_rig
+from rig_maker.setbacks import SETBACKS
+from shares import a_few
+
+from lineshaft.check.rulebook import open_rulebook
+from lineshaft.repair.plan.fix_budget import offers
+from lineshaft.repair.plan.planner import plan
+from lineshaft.repair.proof.context import RepairContext, open_repair_context
+from lineshaft.schema.loading import Loader
+from lineshaft.schema.text.repository import Repository
+
+CATALOGUE = """\
+catalogue: 1
+name: Yard
+edition: "2"
+grades: {iron: {torque-limit: 40 kN*m, speed-limit: 30 rad/s}, steel: {torque-limit: 50 kN*m, speed-limit: 35 rad/s}}
+items:
+  wheel: {kind: prime-mover, output: {torque: 900 N*m, speed: 8 rad/s}, made-of: {bar: 9}}
+  stage: {kind: gear-stage, grades: [iron, steel], ratios: {5/2: {made-of: {bar: 4}}, 3: {made-of: {bar: 5}}}}
+  angle: {kind: right-angle, ratios: {3: {made-of: {bar: 5}}, 5/2: {made-of: {bar: 4}}}}
+  gatherer: {kind: combiner, inlets: 2, made-of: {bar: 3}}
+  pump: {kind: driven-machine, grades: [iron, steel], needs: {torque: 1 kN*m, speed: 1 rad/s}}
+raw: {bar: {worth: 1}}
+"""
+HEAD = "rig: 1\ncatalogue: bench.catalogue.yaml\nparts:\n"
+
+
+def _mill(folder: Path, needs: str, stages: str, driven_by: str) -> RepairContext:
+    """A wheel of 900 N·m at 8 rad/s, stages in line, a pump; the list sets the stages as they are declared."""
+    catalogue = CATALOGUE.replace("torque: 1 kN*m, speed: 1 rad/s", needs)
+    rig = f"{HEAD}  wheel: {{item: wheel}}\n{stages}  pump: {{item: pump, grade: iron, driven-by: {driven_by}}}\n"
+    return workshop_of(folder, catalogue, rig)
+
+
+def _stage(name: str, ratio: str, way: str, above: str) -> str:
+    return f"  {name}: {{item: stage, grade: iron, ratio: {ratio}, set: {way}, driven-by: {above}}}\n"
+
+
+def test_a_stage_the_wrong_way_round_is_found_where_the_search_stops_at_once(tmp_path: Path) -> None:
+    """8 * 5/2 * 3 = 60 rad/s breaks the stage of 30; reduced by 5/2 and increased by 3 it is 9.6. In its list too."""
+    catalogue = CATALOGUE.replace("torque: 1 kN*m, speed: 1 rad/s", "torque: 100 N*m, speed: 9 rad/s")
+    rig = (
+        f"{HEAD}  wheel: {{item: wheel}}\n{_stage('one', '5/2', 'increase', 'wheel')}"
+        f"{_stage('two', '3', 'increase', 'one')}  pump: {{item: pump, grade: steel, driven-by: two}}\n"
+        "commissioning:\n  - set: {part: one, to: increase}\n  - set: {part: two, to: increase}\n  - start: wheel\n"
+    )
+    context = workshop_of(tmp_path, catalogue, rig)
+    finding = next(f for f in context.findings if f.part == "two" and f.rule == "speed-over-limit")
+    found = plan(context, finding, steps=60)
+    assert found.repairs[0].title == "set one to reduce"
+    fixed = rig.replace("ratio: 5/2, set: increase", "ratio: 5/2, set: reduce").replace("one, to: inc", "one, to: red")
+    assert edited(context, found.repairs[0]) == fixed.replace("to: redrease", "to: reduce")
+
+
+def test_two_stages_the_wrong_way_round_are_a_setting(tmp_path: Path) -> None:
+    """The pump needs 6 kN·m: both stages reduce, 900 * 5/2 * 3 = 6,750, and neither by itself does (2,700 at most)."""
+    stages = _stage("one", "5/2", "increase", "wheel") + _stage("two", "3", "increase", "one")
+    context = _mill(tmp_path, "torque: 6 kN*m, speed: 1 rad/s", stages, "two")
+    finding = next(f for f in context.findings if f.rule == "machine-underdriven")
+    found = plan(context, finding, up_to="setting")
+    assert [repair.title for repair in found.repairs] == ["set one to reduce, set two to reduce"]
+
+
+def test_where_no_setting_does_that_is_said_and_no_more(tmp_path: Path) -> None:
+    """The pump needs 7 kN·m, and 900 * 5/2 * 3 are 6,750: another ratio does it, which is no setting."""
+    stages = _stage("one", "5/2", "reduce", "wheel") + _stage("two", "3", "reduce", "one")
+    context = _mill(tmp_path, "torque: 7 kN*m, speed: 0.5 rad/s", stages, "two")
+    finding = next(f for f in context.findings if f.rule == "machine-underdriven")
+    found = plan(context, finding, up_to="setting")
+    assert found.no_repair == "no setting was found that mends it; `lineshaft repair bench.rig.yaml` looks for more"
+    assert plan(context, finding).repairs[0].title == "gear one 3 : 1"
+
+
+def test_a_substitution_that_was_not_found_in_time_is_not_denied(tmp_path: Path) -> None:
+    """With hardly any steps the search stops, and says so."""
+    stages = _stage("one", "5/2", "reduce", "wheel") + _stage("two", "3", "reduce", "one")
+    context = _mill(tmp_path, "torque: 7 kN*m, speed: 0.5 rad/s", stages, "two")
+    finding = next(f for f in context.findings if f.rule == "machine-underdriven")
+    stopped = "no substitution was found that mends it, and the search stopped at its bound"
+    assert (plan(context, finding, steps=20, up_to="substitution").no_repair or "").startswith(stopped)
+
+
+def test_a_right_angle_drive_is_geared_as_the_other_line_turns(tmp_path: Path) -> None:
+    """Two wheels of 8 rad/s meet, one behind an angle of 5/2 and one behind 3: 5/2 twice is a bar less than 3 twice."""
+    rig = (
+        f"{HEAD}  wheel: {{item: wheel}}\n  mate: {{item: wheel}}\n"
+        "  left: {item: angle, ratio: 5/2, set: reduce, driven-by: wheel}\n"
+        "  right: {item: angle, ratio: 3, set: reduce, driven-by: mate}\n"
+        "  joint: {item: gatherer, driven-by: [left, right]}\n  pump: {item: pump, grade: iron, driven-by: joint}\n"
+    )
+    found = plan_for(workshop_of(tmp_path, CATALOGUE, rig), "combiner-mismatch")
+    assert [repair.title for repair in found.repairs] == ["gear right 5/2 : 1"]
+
+
+@pytest.mark.parametrize("part", ["wheel", "pump"])
+def test_a_prime_mover_or_machine_comes_in_another_grade_of_its_item(tmp_path: Path, part: str) -> None:
+    """Both carry 900 N·m, and elm stands 90: iron does, and no other wheel or pump is another grade."""
+    grades = "grades: {elm: {torque-limit: 90 N*m, speed-limit: 30 rad/s}, "
+    catalogue = CATALOGUE.replace("grades: {", grades, 1).replace("[iron, steel], needs", "[elm, iron], needs")
+    catalogue = catalogue.replace("torque: 1 kN*m", "torque: 100 N*m").replace(
+        "wheel: {kind: prime-mover,", "wheel: {kind: prime-mover, grades: [elm, iron],"
+    )
+    elm = {part: "elm"}
+    rig = (
+        f"{HEAD}  wheel: {{item: wheel, grade: {elm.get('wheel', 'iron')}}}\n"
+        f"  pump: {{item: pump, grade: {elm.get('pump', 'iron')}, driven-by: wheel}}\n"
+    )
+    found = plan_for(workshop_of(tmp_path, catalogue, rig), "torque-over-limit", part)
+    assert [(repair.title, repair.effect) for repair in found.repairs] == [(f"make {part} in iron", "substitution")]
+
+
+def test_where_the_effort_does_not_do_for_all_the_first_findings_get_theirs(tmp_path: Path) -> None:
+    """Twenty lines turn their second stage at 60 rad/s, which stands 30; there are 4,000 steps for all of them."""
+    lines = "".join(
+        f"  wheel-{n}: {{item: wheel}}\n{_stage(f'step-{n}', '5/2', 'increase', f'wheel-{n}')}"
+        f"{_stage(f'next-{n}', '3', 'increase', f'step-{n}')}  pump-{n}: {{item: pump, driven-by: next-{n}}}\n"
+        for n in range(20)
+    )
+    context = workshop_of(tmp_path, CATALOGUE.replace("grades: [iron, steel], needs", "needs"), f"{HEAD}{lines}")
+    findings = [finding for finding in context.findings if finding.level == "error"]
+    plans = offers(context, findings, 4_000, 2)
+    assert plans[0].repairs
+    assert all(made.repairs for made in plans[:2])
+    assert plans[-1].no_repair == "not looked for: the findings before it took the effort that one file gets"
+
+
+def _broken(folder: Path, seed: int, size: int) -> RepairContext | None:
+    made = make_rig(seed, size)
+    text = next(SETBACKS["wrong-direction"](made, seed), None)
+    if text is None:
+        return None
+    (folder / made.catalogue).write_text(made.catalogue_text, encoding="utf-8")
+    (folder / "made.rig.yaml").write_text(text, encoding="utf-8")
+    loader = Loader(Repository(folder.resolve(), folder.resolve()))
+    return open_repair_context(loader, loader.rig((folder / "made.rig.yaml").resolve()), open_rulebook())
+
+
+@pytest.mark.parametrize("seeds", a_few([range(8), range(8, 80)], 1), ids=["some", "more"])
+def test_the_stage_that_was_turned_is_found_for_all_that_comes_of_it(tmp_path: Path, seeds: range) -> None:
+    """A sound seeded rig with one stage turned: to turn it back mends every error, so none may be left without a way.
+
+    Within settings, and where all may be changed besides, with the effort of a check.
+    """
+    held = 0
+    for seed in seeds:
+        folder = tmp_path / str(seed)
+        folder.mkdir()
+        context = _broken(folder, seed, 30)
+        wanted = [] if context is None else [f for f in context.findings if f.level == "error"]
+        for made in offers(context, wanted, up_to="setting") if context is not None else ():
+            assert made.repairs, (seed, made.finding.rule, made.finding.part, made.no_repair)
+            held += 1
+        for made in offers(context, wanted, 40_000, 2) if context is not None else ():
+            assert made.repairs, (seed, made.finding.rule, made.finding.part, made.no_repair)
+    assert held >= 3 * len(seeds)
