@@ -1,63 +1,83 @@
 """Where in a sweep machines get what they need and parts keep to their limits; and the window in which both is so.
 
-The window begins where the first machine starts and ends where the first part breaks.
+The window is the first range in which a machine works and no part is over a limit.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from lineshaft.report_model.record import Condition, Crossing, Sweep, SweepSpan, SweepWindow
 
 Key = tuple[str, Condition]
+Range = tuple[float, float]
+Verdicts = Mapping[Key, bool]
+"""Whether each condition fails at a value; what is not solved there, and a machine at rest, is left out."""
 
 
-def with_window(found: Sweep) -> Sweep:
-    """The sweep with its spans and its window."""
-    spans = tuple(_spans(found))
+def with_window(found: Sweep, verdicts: Sequence[Verdicts]) -> Sweep:
+    """The sweep with its spans and its window; ``verdicts`` are those of each of its values."""
+    spans = tuple(_spans(found, verdicts))
     return found._replace(spans=spans, window=_window(found, spans))
 
 
-def _spans(found: Sweep) -> list[SweepSpan]:
-    """Of each machine, and of each limit that fails somewhere, the ranges in which it holds; machines first."""
-    failing: set[Key] = {*found.broken, *((name, "needs") for name in found.starved)}
+def _spans(found: Sweep, verdicts: Sequence[Verdicts]) -> Iterator[SweepSpan]:
+    """Of each machine, and each limit that does not hold everywhere, the ranges in which it holds; machines first."""
     turns: dict[Key, list[Crossing]] = {}
     for one in found.crossings:
         turns.setdefault((one.part, one.condition), []).append(one)
-    machines: list[Key] = [(rate.part, "needs") for rate in found.rates]
-    needs = [key for key in (*turns, *found.broken) if key[1] == "needs" and key not in machines]
-    limits = [key for key in (*turns, *found.broken) if key[1] != "needs"]
-    starved: list[Key] = [(name, "needs") for name in found.starved]
-    keys = dict.fromkeys((*machines, *needs, *starved, *limits))
-    return [SweepSpan(*key, _holds(found, turns.get(key, ()), key not in failing)) for key in keys]
+    known = dict.fromkeys(key for at in verdicts for key in at)
+    limits = dict.fromkeys(key for key in (*turns, *known) if key[1] != "needs")
+    everywhere = {key for key in limits if all(at.get(key) is False for at in verdicts)}
+    machines = [key for key in known if key[1] == "needs"]
+    for key in (*machines, *(key for key in limits if key not in everywhere)):
+        yield SweepSpan(*key, tuple(_holds(found.values, [at.get(key) for at in verdicts], turns.get(key, ()))))
 
 
-def _holds(found: Sweep, turns: Sequence[Crossing], holds: bool) -> tuple[tuple[float, float], ...]:
-    ranges: list[tuple[float, float]] = []
-    start = found.values[0] if holds else None
-    for one in sorted(turns, key=lambda one: max(one.holds, one.fails)):
-        if one.rises and start is not None:
-            ranges.append((start, one.holds))
+def _holds(values: Sequence[float], fails: Sequence[bool | None], turns: Sequence[Crossing]) -> Iterator[Range]:
+    """The ranges in which a condition holds: to its crossings, or to the last value that is solved."""
+    turning = iter(sorted(turns, key=lambda one: max(one.holds, one.fails)))
+    start: float | None = None
+    before: bool | None = None
+    for at, (value, failing) in enumerate(zip(values, fails, strict=True)):
+        turned = None not in (before, failing) and before != failing
+        turn = next(turning).holds if turned else None
+        if failing is False and start is None:
+            start = value if turn is None else turn
+        elif failing is not False and start is not None:
+            yield start, values[at - 1] if turn is None else turn
             start = None
-        elif not one.rises and start is None:
-            start = one.holds
+        before = failing
     if start is not None:
-        ranges.append((start, found.values[-1]))
-    return tuple(ranges)
+        yield start, values[-1]
 
 
 def _window(found: Sweep, spans: Sequence[SweepSpan]) -> SweepWindow | None:
-    """None where no machine works before a part breaks."""
-    starts = [(span.holds[0][0], span.part) for span in spans if span.condition == "needs" and span.holds]
-    if not starts:
+    """None where at no value a machine works with every part within its limits."""
+    machines = [span for span in spans if span.condition == "needs"]
+    limits = [span for span in spans if span.condition != "needs"]
+    starts = sorted({low for span in spans for low, _ in span.holds})
+    low = next((at for at in starts if _to(machines, at) is not None and None not in _ends(limits, at)), None)
+    if low is None:
         return None
-    low, first = min(starts, key=lambda pair: pair[0])
-    ends = []
-    for span in spans:
-        if span.condition != "needs":
-            inside = next((high for lower, high in span.holds if lower <= low <= high), None)
-            if inside is None:
-                return None
-            ends.append((inside, span.part, span.condition))
-    high, part, condition = min(ends, key=lambda end: end[0], default=(found.values[-1], None, None))
-    begins = low > found.values[0]
-    breaks = high < found.values[-1]
-    return SweepWindow(low, high, first if begins else None, part if breaks else None, condition if breaks else None)
+    ends = [end for end in (_to(machines, low), *_ends(limits, low)) if end is not None]
+    high = min(ends)
+    turns = {(one.part, one.condition, one.holds, one.rises) for one in found.crossings}
+    first = next((span for span in spans if (*span[:2], low, False) in turns), None)
+    last = next((span for span in (*limits, *machines) if (*span[:2], high, True) in turns), None)
+    begins, starts_with = (None, None) if first is None else first[:2]
+    breaks, ends_with = (None, None) if last is None else last[:2]
+    return SweepWindow(low, high, begins, breaks, ends_with, starts_with)
+
+
+def _ends(spans: Sequence[SweepSpan], at: float) -> list[float | None]:
+    """For each span where the range ends that a value is in; none where it does not hold there."""
+    return [next((high for low, high in span.holds if low <= at <= high), None) for span in spans]
+
+
+def _to(machines: Sequence[SweepSpan], at: float) -> float | None:
+    """How far from a value on one machine or another works; none where none does there."""
+    reached = None
+    while True:
+        further = max((end for end in _ends(machines, at) if end is not None), default=None)
+        if further is None or further == reached:
+            return reached
+        reached = at = further

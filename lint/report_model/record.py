@@ -59,7 +59,7 @@ class RateCurve(NamedTuple):
 
 
 class SweepSpan(NamedTuple):
-    """The ranges of the setting in which a condition of a part holds, by the values of its crossings."""
+    """The ranges of the setting in which a condition of a part holds and is solved, by the values of its crossings."""
 
     part: str
     condition: Condition
@@ -67,10 +67,12 @@ class SweepSpan(NamedTuple):
 
 
 class SweepWindow(NamedTuple):
-    """From where the first machine starts to where the first part breaks; both are values that hold.
+    """The first range in which a machine works and every part is within its limits; both ends are values that hold.
 
-    ``first`` is the machine, none where it works from the first value on; ``breaks`` the part and ``condition`` its
-    limit, none where nothing breaks up to the last value.
+    ``first`` is the machine that starts there, or the part that comes to keep to its limit: ``begins`` says which. None
+    where it is so from the first value on, or from the first that is solved. ``breaks`` is the part that breaks above,
+    or the machine that starves with which none works any more, and ``condition`` what fails; none where it is so up to
+    the last value, or the last that is solved.
     """
 
     low: float
@@ -78,13 +80,14 @@ class SweepWindow(NamedTuple):
     first: str | None
     breaks: str | None
     condition: Condition | None
+    begins: Condition | None = "needs"
 
 
 class Sweep(NamedTuple):
     """A rig solved at each of some values of one setting; ``declared`` is the rig's own value, where it has one.
 
     ``broken`` are the limits that are passed at the first value already, ``starved`` the machines that do not get what
-    they need there.
+    they need there. ``unsolved`` counts the values at which not every part is solved.
     """
 
     setting: Setting
@@ -97,6 +100,7 @@ class Sweep(NamedTuple):
     starved: tuple[str, ...] = ()
     spans: tuple[SweepSpan, ...] = ()
     window: SweepWindow | None = None
+    unsolved: int = 0
 
 
 class LinePoint(NamedTuple):

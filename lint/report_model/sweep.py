@@ -25,7 +25,7 @@ from lineshaft.solve.steady_state import Flows, declared, solve
 FIGURES = 4
 _CLOSE = 1e-6  # of the value; a hundredth of a step of four figures, which is then looked for by solving
 State = Mapping[tuple[int, Condition], bool]
-"""Whether each condition fails; what is not solved is left out."""
+"""Whether each condition fails; what is not solved is left out, and what a machine needs that is at rest."""
 
 
 class _Point(NamedTuple):
@@ -54,7 +54,10 @@ def sweep(rig: SolvedRig, swept: Sweepable, values: Sequence[float]) -> Sweep:
     curves = tuple(_curves(rig.parts, flows))
     rates = tuple(_rate_curve(part, n, points) for n, part in enumerate(rig.parts) if part.item.work is not None)
     found = Sweep(swept.setting, swept.declared, tuple(values), curves, rates, tuple(crossings), broken, starved)
-    return with_window(found)
+    unsolved = sum(not all(at.solved) for at in flows)
+    names = [part.name for part in rig.parts]
+    verdicts = [{(names[part], what): fails for (part, what), fails in point.state.items()} for point in points]
+    return with_window(found._replace(unsolved=unsolved), verdicts)
 
 
 def _with_corners(part: Part, values: Sequence[float]) -> list[float]:
@@ -73,7 +76,7 @@ def _state(parts: Sequence[Part], flows: Flows) -> State:
             state[number, "torque"] = over(torque_carried(flows, number), part.torque_limit)
         if part.speed_limit is not None:
             state[number, "speed"] = over(speed_carried(flows, number), part.speed_limit)
-        if part.item.kind == "driven-machine":
+        if part.item.kind == "driven-machine" and flows.speed_in[number]:
             state[number, "needs"] = bool(shortages(part, flows.torque_in[number], flows.speed_in[number]))
     return state
 

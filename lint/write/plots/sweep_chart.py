@@ -51,7 +51,13 @@ def _turn(swept: Sweep, one: Crossing, units: Units) -> str:
         verb = "starves" if one.condition == "needs" else "breaks"
         return f"{one.part} {verb} first: {crossing_words(swept, one, units)}"
     what = "gets what it needs" if one.condition == "needs" else f"keeps to its {CONDITIONS[one.condition]}"
-    return f"{one.part} {what} from {shown(swept, one.holds, units)} on"
+    own = (span.holds for span in swept.spans if (span.part, span.condition) == (one.part, one.condition))
+    last = next((high for ranges in own for low, high in ranges if low == one.holds), swept.values[-1])
+    at = shown(swept, one.holds, units)
+    if last == swept.values[-1]:
+        return f"{one.part} {what} from {at} on"
+    to = "" if last == one.holds else f" to {shown(swept, last, units)}"
+    return f"{one.part} {what} {'from' if to else 'at'} {at}{to}"
 
 
 def _some(names: Sequence[str]) -> str:
@@ -70,7 +76,7 @@ def _over_alone(swept: Sweep, units: Units) -> str | None:
 
 
 def _unsolved(swept: Sweep) -> str:
-    count = sum(any(curve.shares[at] is None for curve in swept.curves) for at in range(len(swept.values)))
+    count = swept.unsolved
     return f"; at {count} of {len(swept.values)} values not every part can be solved" if count else ""
 
 
@@ -94,7 +100,7 @@ def sweep_chart(swept: Sweep, name: str, units: Units = "si") -> ET.Element:
     inside = own is not None and swept.values[0] <= own <= swept.values[-1]
     upright = (own * factor, f"as declared: {shown(swept, own, units)}") if own is not None and inside else None
     title = f"Operating window of {setting}"
-    across = f"{setting} [{unit}]"
+    across = setting if swept.setting.key == "ratio" else f"{setting} [{unit}]"
     plot = chart(Chart(title, said, across, "share of limit [%]", series, (100.0, "limit"), upright), name)
     return with_window_above(plot, swept, factor, units)
 

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from xml.etree import ElementTree as ET
 
 from lineshaft.check.finding import Measure
-from lineshaft.report_model.record import Sweep, SweepSpan
+from lineshaft.report_model.record import Sweep, SweepSpan, SweepWindow
 from lineshaft.write.drawing.ink import coordinate, write_text
 from lineshaft.write.drawing.text_width import shortened, text_width
 from lineshaft.write.escape import xml_text
@@ -17,17 +17,34 @@ MOST_ROWS = 8
 _SIZE = 12.0
 _BAR, _ROW = 20.0, 18.0
 _NAMES = 160.0
+_NONE = "no machine works with every part within its limits"
+_SOLVED, _UNSOLVED = "all is solved", "not all is solved"
 
 
 def window_words(swept: Sweep, units: Units) -> str:
     """For example `works from 0.892 m, where saw starts, to 3.21 m, above which pole breaks (torque limit)`."""
     window = swept.window
     if window is None:
-        return "no window: no machine works before a part breaks"
+        return f"no window: {_NONE}"
     low, high = (_value(swept, value, units) for value in (window.low, window.high))
-    start = f", where {window.first} starts," if window.first is not None else ""
-    end = "" if window.breaks is None else f", above which {window.breaks} breaks ({window.condition} limit)"
-    return f"works from {low}{start} to {high}{end}"
+    start, end = _start(swept, window), _end(swept, window)
+    limit = "" if window.condition in (None, "needs") else f" ({window.condition} limit)"
+    where, above = f", where {start}," if start else "", f", above which {end}{limit}" if end else ""
+    return f"works at {low}{where.rstrip(',')}{above}" if low == high else f"works from {low}{where} to {high}{above}"
+
+
+def _start(swept: Sweep, window: SweepWindow) -> str:
+    """What a window begins with; nothing where that is the first value."""
+    if window.first is not None:
+        return f"{window.first} {'starts' if window.begins == 'needs' else 'holds'}"
+    return _SOLVED if window.low > swept.values[0] else ""
+
+
+def _end(swept: Sweep, window: SweepWindow) -> str:
+    """What a window ends with; nothing where that is the last value."""
+    if window.breaks is not None:
+        return f"{window.breaks} {'starves' if window.condition == 'needs' else 'breaks'}"
+    return _UNSOLVED if window.high < swept.values[-1] else ""
 
 
 def with_window_above(plot: ET.Element, swept: Sweep, factor: float, units: Units) -> ET.Element:
@@ -51,14 +68,14 @@ def _bar(page: ET.Element, swept: Sweep, scale: Scale, factor: float, units: Uni
     ET.SubElement(page, "rect", {"class": "outside", **ends, "height": coordinate(_BAR)})
     window = swept.window
     if window is None:
-        write_text(page, scale.start + 6, y + 14, "no machine works before a part breaks", "strong")
+        write_text(page, scale.start + 6, y + 14, _NONE, "strong")
         return y + _BAR + 12
     left, right = scale.at(window.low * factor), scale.at(window.high * factor)
     inside = {"x": coordinate(left), "y": coordinate(y), "width": coordinate(max(right - left, 1.0))}
     ET.SubElement(page, "rect", {"class": "window", **inside, "height": coordinate(_BAR)})
     marks = [
-        (left, _value(swept, window.low, units), f"{window.first} starts" if window.first else "works at the start"),
-        (right, _value(swept, window.high, units), f"{window.breaks} breaks" if window.breaks else "holds to the end"),
+        (left, _value(swept, window.low, units), _start(swept, window) or "works at the start"),
+        (right, _value(swept, window.high, units), _end(swept, window) or "holds to the end"),
     ]
     cut = [shortened(xml_text(f"{value}: {what}"), 190, _SIZE, bold=True) for _, value, what in marks]
     wide = [text_width(text, _SIZE, bold=True) for text in cut]
