@@ -9,27 +9,27 @@ from lineshaft.report_model.record import Condition, Crossing, Sweep, SweepSpan,
 
 Key = tuple[str, Condition]
 Range = tuple[float, float]
-Verdicts = Mapping[Key, bool]
+States = Mapping[Key, bool]
 """Whether each condition fails at a value; what is not solved there, and a machine at rest, is left out."""
 
 
-def with_window(found: Sweep, verdicts: Sequence[Verdicts]) -> Sweep:
-    """The sweep with its spans and its window; ``verdicts`` are those of each of its values."""
-    spans = tuple(_spans(found, verdicts))
+def with_window(found: Sweep, states: Sequence[States]) -> Sweep:
+    """The sweep with its spans and its window; ``states`` are those of each of its values."""
+    spans = tuple(_spans(found, states))
     return found._replace(spans=spans, window=_window(found, spans))
 
 
-def _spans(found: Sweep, verdicts: Sequence[Verdicts]) -> Iterator[SweepSpan]:
+def _spans(found: Sweep, states: Sequence[States]) -> Iterator[SweepSpan]:
     """Of each machine, and each limit that does not hold everywhere, the ranges in which it holds; machines first."""
     turns: dict[Key, list[Crossing]] = {}
     for one in found.crossings:
         turns.setdefault((one.part, one.condition), []).append(one)
-    known = dict.fromkeys(key for at in verdicts for key in at)
+    known = dict.fromkeys(key for at in states for key in at)
     limits = dict.fromkeys(key for key in (*turns, *known) if key[1] != "needs")
-    everywhere = {key for key in limits if all(at.get(key) is False for at in verdicts)}
+    everywhere = {key for key in limits if all(at.get(key) is False for at in states)}
     machines = [key for key in known if key[1] == "needs"]
     for key in (*machines, *(key for key in limits if key not in everywhere)):
-        yield SweepSpan(*key, tuple(_holds(found.values, [at.get(key) for at in verdicts], turns.get(key, ()))))
+        yield SweepSpan(*key, tuple(_holds(found.values, [at.get(key) for at in states], turns.get(key, ()))))
 
 
 def _holds(values: Sequence[float], fails: Sequence[bool | None], turns: Sequence[Crossing]) -> Iterator[Range]:

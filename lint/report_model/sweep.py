@@ -56,8 +56,8 @@ def sweep(rig: SolvedRig, swept: Sweepable, values: Sequence[float]) -> Sweep:
     found = Sweep(swept.setting, swept.declared, tuple(values), curves, rates, tuple(crossings), broken, starved)
     unsolved = sum(not all(at.solved) for at in flows)
     names = [part.name for part in rig.parts]
-    verdicts = [{(names[part], what): fails for (part, what), fails in point.state.items()} for point in points]
-    return with_window(found._replace(unsolved=unsolved), verdicts)
+    states = [{(names[part], what): fails for (part, what), fails in point.state.items()} for point in points]
+    return with_window(found._replace(unsolved=unsolved), states)
 
 
 def _with_corners(part: Part, values: Sequence[float]) -> list[float]:
