@@ -129,7 +129,7 @@ def _places(ordered: Sequence[Deviation], members: Sequence[Deviation]) -> tuple
 
 def _of_all_trains(ranked: Sequence[Sequence[Explanation]]) -> tuple[Explanation, ...]:
     """One explanation of each train, in every combination of the first ones."""
-    each = max(1, int(MOST_KEPT ** (1 / len(ranked)))) if len(ranked) > 1 else MOST_KEPT
+    each = int(MOST_KEPT ** (1 / len(ranked)))
     joined = [_joined(parts) for parts in product(*(explanations[:each] for explanations in ranked))]
     return tuple(sorted(joined, key=lambda e: e.rank)[:MOST_KEPT])
 

@@ -19,6 +19,8 @@ TOLERANCE = 0.02
 """Two values are told apart where their readings, each off by so much, could not be the same."""
 MOST_TOLD_APART = 60
 """So many explanations, the first ones, are solved everywhere."""
+_DIGITS = 9
+"""What two places are compared by differs in so many digits, or by rounding alone."""
 
 
 class Group(NamedTuple):
@@ -56,8 +58,7 @@ def next_reading(rig: SolvedRig, explanations: Sequence[Explanation], taken: Seq
         groups = _groups(values)
         if len(groups) < 2:
             continue
-        score = (round(_evenness(groups), 9), groups[-1].high - groups[0].low)
-        score = (score[0], round(score[1] / groups[-1].high, 9))
+        score = round(_evenness(groups), _DIGITS), round(1 - groups[0].low / groups[-1].high, _DIGITS)
         if best is None or score > best:
             best, found = score, NextReading(part, outlet, quantity, tuple(groups))
     return found

@@ -91,5 +91,9 @@ def response(
 
 
 def _whole(column: tuple[float | None, ...]) -> tuple[float, ...] | None:
-    found = tuple(value for value in column if value is not None)
-    return found if len(found) == len(column) else None
+    found = []
+    for value in column:
+        if value is None:
+            return None
+        found.append(value)
+    return tuple(found)

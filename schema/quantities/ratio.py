@@ -94,7 +94,7 @@ def _tooth_counts(driven: int, driver: int) -> Ratio | BadQuantity:
 
 def _below_one(written: str, driven: int, driver: int) -> str:
     turned = str(driver) if driven == 1 else f"{driver}/{driven}"
-    instead = f"write {turned}" if driver <= _LARGEST and driven <= _LARGEST else "write its reciprocal"
+    instead = f"write {turned}" if driver <= _LARGEST else "write its reciprocal"
     return f"{written} is below 1: a ratio is driven/driver and 1 or more; {instead} and set the direction"
 
 

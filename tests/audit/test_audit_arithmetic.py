@@ -30,6 +30,7 @@ from lineshaft.audit.survey import Survey, surveys
 from lineshaft.check.finding import Measure, Text
 from lineshaft.schema.model.rig import Part
 from lineshaft.solve.solved_rig import SolvedRig
+from lineshaft.testing import rig_from_text
 
 CATALOGUE = """\
 catalogue: 1
@@ -298,6 +299,17 @@ def test_one_free_value_lies_where_all_agree(readings: tuple[float, ...], low: f
     found = fit(answer, _read(*readings))
     assert isinstance(found, Fit)
     assert low - 1e-9 <= found.values[0] <= high + 1e-9
+
+
+def test_a_number_that_no_free_value_moves_allows_all_of_them_or_none() -> None:
+    """10·u read as 5 and 6.2 clash; 7 read as 7 allows each u from 0 to 1, and 7 read as 9 none at all."""
+    answer = Response((Span(1.0, 0.0),), ((), (0,)), ((0.0, 10.0), (0.0, 10.0), (7.0, 0.0)))
+    found = fit(answer, _read(5.0, 6.2, 7.0))
+    assert isinstance(found, Clash) and found.ranges is not None
+    assert (found.each, found.ranges[2]) == (0, (0.0, 1.0))
+    wrong = fit(answer, _read(5.0, 6.2, 9.0))
+    assert isinstance(wrong, Clash) and wrong.ranges is not None
+    assert (wrong.each, wrong.ranges[2][0] > wrong.ranges[2][1]) == (0b100, True)
 
 
 def test_ranges_that_do_not_meet_clash_at_their_ends() -> None:
@@ -712,6 +724,31 @@ def test_places_that_tell_something() -> None:
     assert place_of(rig, "m") == (rig.rig.index["m"], 0)
     assert isinstance(place_of(rig, "f"), str)
     assert isinstance(place_of(rig, "zz"), str)
+
+
+LEG = """\
+blueprint: 1
+catalogue: made.catalogue.yaml
+inlets: {in: {torque-up-to: 900 N*m, speed-up-to: 9 rad/s}}
+parts:
+  rod: {item: rod, driven-by: in}
+  fork: {item: fork, driven-by: rod, shares: {a: 2, b: 3}}
+outlets: {near: fork.a, far: fork.b}
+"""
+
+
+def test_an_outlet_of_a_placed_blueprint_is_read_by_its_own_name() -> None:
+    """The fork within has two outlets, which lead out as near and far; the wheel beside is the wheel."""
+    text = (
+        "rig: 1\ncatalogue: made.catalogue.yaml\nparts:\n  w: {item: wheel}\n"
+        "  leg: {blueprint: leg.blueprint.yaml, driven-by: {in: w}}\n"
+        "  m: {item: mill, driven-by: leg.near}\n  n: {item: mill, driven-by: leg.far}\n"
+    )
+    rig = rig_from_text(text, files={"made.catalogue.yaml": CATALOGUE, "leg.blueprint.yaml": LEG})
+    assert rig.faults == ()
+    (fork,) = (number for number, part in enumerate(rig.parts) if part.item.kind == "splitter")
+    assert [place_of(rig, name) for name in ("leg.near", "leg.far", "w")] == [(fork, 0), (fork, 1), (0, 0)]
+    assert isinstance(place_of(rig, "leg.mid"), str)
 
 
 # The next reading.

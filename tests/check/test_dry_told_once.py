@@ -43,6 +43,26 @@ ONCE = {
 }
 
 
+TWO_IN_A_RING = """\
+rig: 1
+catalogue: works.catalogue.yaml
+parts:
+  wheel: {item: wheel}
+  first: {item: oiled, ratio: 3, set: reduce, driven-by: wheel}
+  second: {item: oiled, ratio: 3, set: increase, driven-by: first}
+  end: {item: press, driven-by: second}
+lubrication: {flax: {lubricant: flax-oil, tank: {holds: 9 L}, supplied-by: end, feeds: [first, second]}}
+"""
+
+
+def test_a_press_that_hangs_on_two_of_its_stages_is_told_with_both_and_names_the_first() -> None:
+    """The press makes what both stages in front of it need, and neither turns before."""
+    (finding,) = findings_of(lubricant_loop.RULE, TWO_IN_A_RING, files={"works.catalogue.yaml": CATALOGUE})
+    words = "circuit flax can never start: end hangs on first, which it has to lubricate first"
+    assert (finding.part, finding.message) == ("end", (words,))
+    assert [cause.part for cause in finding.because] == ["first", "second", "end"]
+
+
 @pytest.mark.parametrize("name", ONCE)
 def test_what_runs_dry_is_told_by_one_rule(name: str) -> None:
     """A fill or charge that is too small by itself; one that comes too late or not at all by what is missing."""

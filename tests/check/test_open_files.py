@@ -106,6 +106,10 @@ def test_texts_of_catalogues_and_policies_that_are_not_saved_count(rig: Path) ->
     assert rules(files.judge(rig, {})) == ["torque-over-limit"]
     broken = files.judge(catalogue, {catalogue: b"catalogue: 1\nitems: [\n"})
     assert "not-yaml" in rules(broken)
+    stock = (rig.parent / "own.stock.yaml").resolve()
+    stock.write_text("stock: 1\ncatalogue: works.catalogue.yaml\nitems:\n  - {item: wheel, count: 3}\n", "utf-8")
+    assert rules(files.judge(stock, {})) == []
+    assert rules(files.judge(stock, {stock: stock.read_bytes().replace(b"wheel", b"whel")})) == ["unknown-reference"]
     (rig.parent / "lineshaft.policy.yaml").write_text("policy: 1\n", "utf-8")
     policy = (rig.parent / "lineshaft.policy.yaml").resolve()
     softer = {policy: b"policy: 1\nlevels: {torque-over-limit: warning}\n"}

@@ -166,7 +166,8 @@ def test_safe_list_follows_practice(tmp_path: Path) -> None:
         ("couple", "step"),
         ("start", "wheel"),
     ]
-    assert found.steps[0].amount == 6
+    assert [step.amount for step in found.steps] == [6, 0, 0, 0, 0]
+    assert [step.to for step in found.steps] == [None, "increase", None, None, None]
 
 
 def test_a_declared_overload_cannot_be_passed(tmp_path: Path) -> None:

@@ -26,7 +26,7 @@ def weight_of(cost: Fraction, denominator: int, parts: int = 0, words: int = 0) 
     return weight_of_units(int(cost * denominator), parts, words)
 
 
-def weight_of_units(units: int, parts: int = 0, words: int = 0) -> int:
+def weight_of_units(units: int, parts: int, words: int) -> int:
     """The same for a cost in units of the denominator."""
     return units * _UNIT + parts * PART + words
 

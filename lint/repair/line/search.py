@@ -229,8 +229,8 @@ class Search:
 
     def _join_with(self, parked: Label, tail: _Tail) -> None:
         self._effort.left -= 1
-        undone = tail.first is not None and parked.last != 0
-        if undone and tail.first is not None and self._steps.gains.packed(tail.first.stage.gain) == -parked.last:
+        first = tail.first
+        if parked.last and first is not None and self._steps.gains.packed(first.stage.gain) == -parked.last:
             return
         if parked.stages + tail.stages <= self._segment.stages:
             heapq.heappush(self._queue, (parked.weight + tail.weight, -next(self._numbers), parked, tail))
