@@ -85,7 +85,7 @@ def _one(found: Response, measured: Sequence[Measured]) -> Fit | Clash:
     low, high = ranges[lowest][0], ranges[highest][1]
     if each or low > high:
         return Clash(each, 0 if each else 1 << lowest | 1 << highest, ranges)
-    best = least_squares(found, list(enumerate(measured)), [(low + high) / 2], [1.0] * len(measured))
+    best = least_squares(found, list(enumerate(measured)), [low], [1.0] * len(measured))
     free = [min(max(best[0], low), high)]
     if not agrees(found, measured, free):
         free = [(low + high) / 2]

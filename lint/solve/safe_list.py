@@ -60,7 +60,7 @@ def safe_list(train: Drivetrain, declared: Flows) -> SafeList | Impassable:
     listed = with_steps(train, steps)
     brought = len(listed.rig.steps) - len(steps)
     for number, passage in enumerate(before_first_step(listed).passages(), start=1 - brought):
-        if passage.over and number > 0:
+        if passage.over:  # never at what blueprints bring with them: nothing turns yet
             worst = min(passage.over, key=lambda b: (-round(b.times_limit, 9), b.part))
             return Impassable(worst.part, steps[number - 1], number, worst, steps)
     return SafeList(steps, listed)

@@ -20,7 +20,7 @@ from lineshaft.audit.deviation_edits import expressed
 from lineshaft.audit.deviations import Deviation, Kind, parts_with, with_deviation
 from lineshaft.audit.diagnosis import Explanation, _of_all_trains, diagnose
 from lineshaft.audit.fitting import Clash, Fit, fit, misfit_of
-from lineshaft.audit.least_squares import error_of, least_squares
+from lineshaft.audit.least_squares import _better_within, error_of, least_squares
 from lineshaft.audit.next_reading import _evenness, _groups, next_reading
 from lineshaft.audit.reading_places import name_of, place_of, places_to_read
 from lineshaft.audit.response import Response, response
@@ -264,6 +264,37 @@ def test_what_no_number_depends_on_stays_where_it_was() -> None:
     """The second value moves nothing."""
     free = least_squares(_straight([[5.0, 0.0]]), [(0, _read(2.0)[0])], [0.3, 0.7], [1.0])
     assert free == [pytest.approx(0.4), pytest.approx(0.7)]
+
+
+@pytest.mark.parametrize(
+    ("slope", "tilt", "held", "better"),
+    [
+        (1000.0, 1e-8, 0.0, 0),
+        (1000.0, 1e-9, 0.0, None),  # 1000 × 1e-9 of 1000 √2 × √2: half a billionth of the most that there could be
+        (1000.0, -1e-8, 0.0, None),  # on its way further out
+        (1000.0, -1e-8, 1.0, 0),
+        (1000.0, 1e-8, 1.0, None),
+        (0.001, 1e-8, 0.0, 0),
+        (0.001, 1e-9, 0.0, None),
+    ],
+)
+def test_a_held_value_comes_back_for_more_than_rounding(
+    slope: float, tilt: float, held: float, better: int | None
+) -> None:
+    """Two errors of 1 + tilt and -1 that one value moves alike: the gain is their sum times the slope. By hand."""
+    some = [([slope], 1 + tilt), ([slope], -1.0)]
+    assert _better_within(some, [held], [held], {0: held}) == better
+
+
+def test_of_two_held_values_the_one_that_gains_most_by_its_own_length_comes_back() -> None:
+    """One error of 1 alone and one of 1 that both share: 3 of length √(9 + 1) gains 4, 5 of length 5 gains 5."""
+    some = [([3.0, 0.0], 1.0), ([1.0, 5.0], 1.0)]
+    # 4 / √10 = 1.26 against 5 / 5 = 1.
+    assert _better_within(some, [0.0, 0.0], [0.0, 0.0], {0: 0.0, 1: 0.0}) == 0
+    assert _better_within(some, [0.0, 0.0], [0.0, 0.0], {1: 0.0}) == 1
+    # The first as far in as takes all of the first error leaves 2/3 of the second one.
+    assert _better_within(some, [0.0, 0.0], [1 / 3, 0.0], {1: 0.0}) == 1
+    assert _better_within(some, [0.0, 0.0], [0.0, 0.0], {}) is None
 
 
 # Fits and clashes.
@@ -654,6 +685,20 @@ def test_only_what_moves_a_number_of_the_conflict_is_looked_at() -> None:
     # Two points of a span, four numbers; and a fit of one free value, (1 + 1)² as long.
     assert (single.solves, single.steps) == (2, 2 * (len(survey.train.parts) + 2) + 4 * 4)
     assert (fresh.solves, fresh.steps, fresh.held) == (2, 2 * (len(survey.train.parts) + 2) + 2, 8)
+
+
+def test_of_numbers_that_all_have_to_be_moved_the_one_that_fewest_candidates_move_is_taken() -> None:
+    """Torque at two mills and speed at the third: counted one by one; where any of some would do all of them count."""
+    forked = "w: {item: wheel}\nf: {item: trident, driven-by: w, shares: {a: 1, b: 2, c: 3}}\n"
+    rods = "ra: {item: stage, ratio: 3, set: reduce, driven-by: f.a}\nma: {item: mill, driven-by: ra}\n"
+    mills = "".join(f"m{n}: {{item: mill, driven-by: f.{n}}}\n" for n in "bc")
+    rig = _rig(forked + rods + mills, "at: ma, torque: 70 N*m\nat: mb, torque: 30 N*m\nat: mc, speed: 7 rad/s")
+    survey = _surveyed(rig)
+    search = _Search(survey, candidates(survey))
+    moved = [sum(1 for one in search.pool if one.mask & bit) for bit in (0b001, 0b010, 0b100)]
+    assert moved[0] > moved[1] > moved[2] > 0
+    assert [search._conflict(Clash(each, 0)) for each in (0b011, 0b101, 0b111, 0b001)] == [0b010, 0b100, 0b100, 0b001]
+    assert search._conflict(Clash(0, 0b011)) == 0b011
 
 
 def test_a_search_that_is_at_its_bound_says_so(monkeypatch: pytest.MonkeyPatch) -> None:

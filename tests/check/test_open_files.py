@@ -116,6 +116,25 @@ def test_texts_of_catalogues_and_policies_that_are_not_saved_count(rig: Path) ->
     assert [finding.level for finding in files.judge(rig, softer).findings] == ["warning"]
 
 
+def test_what_was_read_is_kept_as_long_as_nothing_changes(rig: Path) -> None:
+    """Two verdicts on a rig read its catalogue once; once more when the catalogue is another one."""
+    files = OpenFiles(rig.parent)
+    files.judge(rig, {})
+    first = files._checker
+    files.judge(rig, {rig: RIG.replace("5/2", "7").encode()})
+    files.judge(rig, {})
+    assert files._checker is first
+    (rig.parent / "works.catalogue.yaml").write_text(CATALOGUE + "\n", "utf-8")
+    files.judge(rig, {})
+    second = files._checker
+    assert second is not first
+    (rig.parent / "lineshaft.policy.yaml").write_text("policy: 1\nlevels: {no-such-rule: note}\n", "utf-8")
+    assert files.judge(rig, {}).resolved is None
+    third = files._checker
+    assert files.judge(rig, {}).resolved is None
+    assert third is not second and files._checker is not third  # of what could not be judged nothing is kept
+
+
 def test_a_waiver_ends_with_its_day(rig: Path) -> None:
     """Also while the file stays open over midnight."""
     waiver = "{rule: torque-over-limit, part: step, up-to: 1.7, reason: tried, until: 2026-11-30}"

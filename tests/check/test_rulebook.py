@@ -42,6 +42,19 @@ def test_a_build_of_another_tool_is_named_by_what_can_be_read_of_it(tmp_path: Pa
     assert named == {"no-told": "mill 3.5", "no-bytes": "bytes", "no-bare": "bare"}
 
 
+def test_an_id_that_two_register_is_nobody_s(tmp_path: Path) -> None:
+    """Two do, and neither runs; what only one registers does; our own id is ours, however many want it."""
+    for name, rows in (("mill", "both = m:RULE\nmine = m:OTHER\n"), ("kiln", "both = k:RULE\nbad-quantity = k:X\n")):
+        (tmp_path / f"{name}-1.0.dist-info").mkdir()
+        (tmp_path / f"{name}-1.0.dist-info" / "entry_points.txt").write_text(f"[lineshaft.rules]\n{rows}", "utf-8")
+    found = registry([str(tmp_path)])
+    assert [entry.id for entry in found.rules] == ["mine"]
+    assert [tuple(one) for one in found.refused] == [
+        ("bad-quantity", "of kiln 1.0 does not run: the id is lineshaft's own"),
+        ("both", "does not run: kiln 1.0 and mill 1.0 both register it"),
+    ]
+
+
 def test_entry_points_that_are_no_text_are_passed_over(tmp_path: Path) -> None:
     """Ours are ASCII; a stranger's bytes do not end the reading of the others."""
     for name, raw in (("a-1.0", b"[lineshaft.rules]\n\xff = a:RULE\n"), ("b-1.0", b"[lineshaft.rules]\nb = b:RULE\n")):

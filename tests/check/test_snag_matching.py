@@ -84,3 +84,50 @@ def test_better_and_worse() -> None:
     assert better(None, "times_limit", 1.0)
     assert not worse(None, None, None)
     assert not better(None, None, None)
+
+
+def _found(path: str, parts: str, name: str = "") -> JudgedFile:
+    """A file in which each of some parts is over its limit."""
+    findings = (
+        RepairedFinding("torque-over-limit", "error", path, TOP, ("parts", part), part, (part,)) for part in parts
+    )
+    return JudgedFile(Path("/yard", path), name, True, tuple(findings))
+
+
+def _moved_to(snags: list[Snag], *files: JudgedFile) -> list[tuple[str, str]]:
+    """Outcome and file of each snag, where no file is there but those that were judged."""
+    return [(entry.outcome, entry.file.name) for entry in compare(snags, files, lambda _: False).entries]
+
+
+def _of(path: str, parts: str, rig: str = "") -> list[Snag]:
+    return [Snag("torque-over-limit", Path("/yard", path), rig, part) for part in parts]
+
+
+@pytest.mark.parametrize(
+    ("now", "there"),
+    [("abcd", True), ("abc", True), ("abcx", True), ("ab", False), ("abxy", False), ("xyzu", False), ("", False)],
+)
+def test_a_file_without_a_name_stands_for_a_lost_one_that_most_was_found_in_too(now: str, there: bool) -> None:
+    """Of four findings three are most, and two are half."""
+    outcomes = _moved_to(_of("old.rig.yaml", "abcd"), _found("new.rig.yaml", now))
+    kept = [part in now for part in "abcd"]
+    if there:
+        assert outcomes == [("kept" if is_kept else "gone", "new.rig.yaml") for is_kept in kept]
+    else:
+        assert outcomes == [("gone", "old.rig.yaml")] * 4
+
+
+def test_of_two_files_of_a_name_the_one_that_is_more_alike_stands_for_a_lost_one() -> None:
+    """Three of four are found in one and one in the other; of a name one that is the same is enough."""
+    old = _of("old.rig.yaml", "abcd", "north")
+    more, less = _found("z.rig.yaml", "abc", "north"), _found("y.rig.yaml", "d", "north")
+    assert _moved_to(old, less, more) == [("kept", "z.rig.yaml")] * 3 + [("gone", "z.rig.yaml")]
+    assert _moved_to(old, less) == [("gone", "y.rig.yaml")] * 3 + [("kept", "y.rig.yaml")]
+    assert _moved_to(old, _found("y.rig.yaml", "d", "south")) == [("gone", "old.rig.yaml")] * 4
+
+
+def test_one_file_stands_for_one_lost_one_alone() -> None:
+    """Of two lost ones the one that it has more in common with, and the other is gone."""
+    old = [*_of("one.rig.yaml", "ab", "north"), *_of("two.rig.yaml", "abc", "north")]
+    outcomes = _moved_to(old, _found("new.rig.yaml", "abc", "north"))
+    assert outcomes == [("gone", "one.rig.yaml")] * 2 + [("kept", "new.rig.yaml")] * 3

@@ -21,6 +21,8 @@ def _at(line: int, file: str = "a.rig.yaml") -> Finding:
         (b"rig: 1\nparts: {}\n", {1: "rig: 1", 2: "parts: {}", 3: ""}),
         (b"rig: 1\nparts: {}", {1: "rig: 1", 2: "parts: {}"}),
         (b"rig: 1", {1: "rig: 1"}),
+        (b"# " + b"a" * 29 + b"\n" + b"b" * 100_003 + b"\nc", {1: "# " + "a" * 29, 2: "b" * 100_000, 3: "c"}),
+        (b"a" * 100_000 + b"\n" + b"b" * 100_001, {1: "a" * 100_000, 2: "b" * 100_000}),
         (b"\xff", {}),
         (None, {}),
     ],

@@ -930,6 +930,58 @@ def test_the_other_ways_to_a_state_are_those_of_other_makes() -> None:
     assert list(steps.others(start)) == []
 
 
+def test_where_nothing_arrives_nothing_breaks_and_nothing_more_is_lost() -> None:
+    """Behind what passes nothing on at all a shaft bears whatever enters the head. By hand."""
+    shaft = Kept(0, (Make("shaft", None, torque=3.0, efficiency=0.9, part=0),))
+    steps, _ = _bounds(Segment((900.0, 900.0), 8.0, (shaft,), stages=0, lines=1), Stock(()), Demand())
+    start = steps.start()
+    stopped = Label(start.state, 0, 0, 0, 900.0, 0.0, 0, start, None)
+    (past,) = steps.past(stopped, steps.carried(stopped))
+    assert (past.most, past.pass_on, past.state.loss) == (900.0, 0.0, 0)
+
+
+@pytest.mark.parametrize("lossy", ["fork", "pair"])
+def test_ends_that_pass_next_to_nothing_on_make_no_lines(lossy: str) -> None:
+    """η 1e-13 leaves less of a torque than shares are told apart by: as it is, with one stage and with two, no more."""
+    fork, pair = (_end(name, 3, efficiency=1e-13 if name == lossy else 1.0) for name in ("fork", "pair"))
+    gear = _stage(_make("gear", 500.0, cost=3), Fraction(5, 2))
+    designs = _all(Segment((400.0, 400.0), 8.0, stages=2, lines=2), Demand(), Stock((gear,), (fork,), (pair,)))
+    assert [len(one.slots) for one in designs] == [0, 1, 2]
+    weak = _stage(_make("weak", 300.0, cost=3), Fraction(5, 2))
+    designs = _all(Segment((400.0, 400.0), 8.0, stages=2, lines=2), Demand(), Stock((weak,), (fork,), (pair,)))
+    assert [len(one.slots) for one in designs] == [0]
+
+
+def test_another_make_of_what_can_be_had_once_leads_to_another_state() -> None:
+    """One gear stands free and two are bought: instead of a bought one there is the other one, the free one is not."""
+    free = Make("gear", None, once=1, part=3)
+    bought = tuple(_stage(_make(f"bought-{cost}", cost=cost), Fraction(5, 2)) for cost in (3, 4))
+    steps, _ = _bounds(
+        Segment((900.0, 900.0), 8.0, stages=1, lines=1), Stock((_stage(free, Fraction(5, 2)), *bought)), Demand()
+    )
+    start = steps.start()
+    first, second = steps.with_stage(start, steps.groups[0], steps.carried(start))
+    assert (first.state.used, second.state.used) == (1, 0)
+    assert [cost_units(other.weight) for other in steps.others(second)] == [4]
+    assert list(steps.others(first)) == []
+
+
+def test_other_trees_bear_what_arrives_and_no_more() -> None:
+    """Behind 5/2 up arrive 360 of 900 N·m: forks of 360 and 400 bear that, one of 350 does not. By hand."""
+    gear = _stage(_make("gear", cost=3), Fraction(5, 2))
+    forks = tuple(_end(f"fork-{limit}", 7 + limit, torque=float(limit)) for limit in (360, 350, 400))
+    pairs = tuple(_end(f"pair-{limit}", 7 + limit, torque=float(limit)) for limit in (360, 350, 400))
+    steps, _ = _bounds(Segment((900.0, 900.0), 8.0, stages=1, lines=2), Stock((gear,), forks, pairs), Demand())
+    start = steps.start()
+    (staged,) = steps.with_stage(start, steps.groups[0], steps.carried(start))
+    (opened,) = steps.opened(staged, steps.carried(staged), 2)
+    assert opened.most == pytest.approx(900.0)  # 360 × 5/2
+    assert [other.most for other in steps.others(opened)] == [pytest.approx(1000.0)]
+    ready = Label(opened.state._replace(phase=2), opened.weight, 2, 1, opened.most, 1.0, 0, opened.above, opened.slot)
+    (closed,) = steps.closed(ready, steps.carried(ready))
+    assert [other.slot.tree.torque for other in steps.others(closed) if isinstance(other.slot, CloseSlot)] == [400.0]
+
+
 def test_other_makes_in_one_of_two_lines_bear_half() -> None:
     """900 N·m are halved: what stands 460 bears 2 · 460 = 920, another of 470 bears 940, one of 440 too little."""
     limits = ((460.0, 3), (470.0, 4), (440.0, 2))
@@ -1096,6 +1148,8 @@ def test_a_word_of_a_search_is_of_what_costs_more_than_before() -> None:
     turns = list(Search(segment, Demand(accepts=lambda torque, speed: False), stock, Effort(1000)).designs())
     assert [cost_units(one.weight) for one in turns if isinstance(one, Nothing)] == [0, 7, 12, 19]
     assert len(turns) == 4
+    cheap = Search(segment, Demand(), Stock((_stage(_make("gear", cost=1), Fraction(5, 2)),)), Effort(1000)).designs()
+    assert [cost_units(one.weight) for one in cheap if isinstance(one, Nothing)] == [0, 1]
 
 
 @pytest.mark.parametrize(("gears", "words"), [(128, 1), (129, 2), (257, 2), (258, 3)])

@@ -374,6 +374,15 @@ def test_plain_numbers_have_a_sign_and_no_unit() -> None:
         assert isinstance(plain_number(bad), BadQuantity)
 
 
+@pytest.mark.parametrize("blanks", [79, 80, 200])
+def test_a_number_in_more_than_eighty_signs_is_no_number(blanks: int) -> None:
+    """A digit and 79 blanks are 80 signs, and a number; one blank more, or many, are too much."""
+    text = "7" + " " * blanks
+    assert (plain_number(text) == 7.0) is (blanks == 79)
+    assert (share("0." + text[:-2]) == 0.7) is (blanks == 79)
+    assert (quantity("7 m" + " " * (blanks - 2), "length") == 7.0) is (blanks == 79)
+
+
 def test_a_percentage_of_forty_signs_is_the_longest() -> None:
     """0 and 38 digits behind the point are 40 signs; one more is told."""
     longest = "0." + "7" * 38

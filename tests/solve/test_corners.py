@@ -119,6 +119,7 @@ lubrication:
     )
     first, second = accounts(rig)
     assert first.supply == second.supply == pytest.approx(0.03 / 37 / 2)
+    assert first.supply_when_fed == second.supply_when_fed == pytest.approx(0.03 / 37 / 2)
     assert first.use == second.use == pytest.approx(0.0003)
     assert (first.charge, second.charge) == (3.0, 2.0)
     assert first.net == pytest.approx(0.03 / 74 - 0.0003)

@@ -89,9 +89,14 @@ def test_torque_to_spare_at_the_edge_is_no_surplus(tmp_path: Path) -> None:
     assert told(own) == [("machine-surplus", "s", 6)]
 
 
-def test_inlets_that_a_combiner_joins_are_taken_at_one_speed(tmp_path: Path) -> None:
-    """Promises of 20 and 7 rad/s, the second increased 5/2 : 1, meet at 17.5: 40 + 60 / 2.5 = 64 N*m, no mismatch."""
-    inlets = "{a: {torque-up-to: 40 N*m, speed-up-to: 20 rad/s}, b: {torque-up-to: 60 N*m, speed-up-to: 7 rad/s}}"
+@pytest.mark.parametrize(("speed", "leaves"), [(7, 7), (9, 8)])
+def test_inlets_that_a_combiner_joins_are_taken_at_one_speed(tmp_path: Path, speed: int, leaves: int) -> None:
+    """Promises of 20 and 7 rad/s, the second increased 5/2 : 1, meet at 17.5: 40 + 60 / 2.5 = 64 N*m, no mismatch.
+
+    Of 20 and 9, which makes 22.5, the second is slowed, and they meet at 20.
+    """
+    second = f"{{torque-up-to: 60 N*m, speed-up-to: {speed} rad/s}}"
+    inlets = f"{{a: {{torque-up-to: 40 N*m, speed-up-to: 20 rad/s}}, b: {second}}}"
     found = sheet(
         tmp_path,
         inlets,
@@ -106,7 +111,7 @@ def test_inlets_that_a_combiner_joins_are_taken_at_one_speed(tmp_path: Path) -> 
     assert (over.rule, over.part) == ("torque-over-limit", "u")
     assert value_of(over, "torque_in") == pytest.approx(160, rel=1e-9)
     turns = next(cause for cause in over.because if cause.part == "k").values
-    assert dict(turns)["speed"].value == pytest.approx(7, rel=1e-9)
+    assert dict(turns)["speed"].value == pytest.approx(leaves, rel=1e-9)
 
 
 def test_a_mismatch_that_no_feed_can_mend_is_told(tmp_path: Path) -> None:

@@ -119,7 +119,8 @@ def _of_no_result(text: str) -> list[_Span]:
         if isinstance(node, ast.keyword) and node.arg in ("strict", "slots"):
             found.append((_start(node.value), _end(node.value)))
         elif isinstance(node, ast.FunctionDef):
-            found += [(_start(d), _end(d)) for d in node.decorator_list if "cache" in ast.unparse(d)]
+            # From the sign in front of a decorator on, which is where one that is taken away stands.
+            found += [((d.lineno, 0), _end(d)) for d in node.decorator_list if "cache" in ast.unparse(d)]
     return found
 
 

@@ -14,7 +14,7 @@ from lineshaft.repair.line.prepared import Prepared
 from lineshaft.repair.line.prices import cost_units
 from lineshaft.repair.line.segment import Segment, Stock
 from lineshaft.repair.line.steps import Steps
-from lineshaft.solve.limits import EQUAL, over, short
+from lineshaft.solve.limits import over, short
 
 _TURN = 128
 """Steps after which a search that found nothing lets others have their turn."""
@@ -59,15 +59,15 @@ class Search:
         self._numbers = count()
         self._clear = tuple(kept.clear for kept in segment.kept)
         self._known = segment.torque[0] == segment.torque[1]
-        self._count = 0
+        self._found = False
         self._stopped = False
 
     @property
     def outcome(self) -> Outcome:
         """How the search ended; asked for once its designs are at their end."""
         if self._stopped or self._trees.capped:
-            return "no-further-within-bound" if self._count else "none-within-bound"
-        return "no-further" if self._count else "none"
+            return "no-further-within-bound" if self._found else "none-within-bound"
+        return "no-further" if self._found else "none"
 
     @property
     def least(self) -> int:
@@ -100,7 +100,7 @@ class Search:
             if isinstance(tail, _Tail):
                 speed, ways = self._end_speed(label, tail), label.ways | tail.ways if self._segment.straight else 0
                 if self._bounds.asked_for(weight, label.parts + tail.parts, speed, ways):
-                    self._count += 1
+                    self._found = True
                     yield self._joined(label, tail)
                     self._vary(label, tail)
                 continue
@@ -112,7 +112,7 @@ class Search:
             else:
                 found = self._finished(label)
                 if found is not None:
-                    self._count += 1
+                    self._found = True
                     yield found
                     self._vary(label, None)
                 label.expanded = True
@@ -188,7 +188,7 @@ class Search:
                 return None
             least = max(least, demand.least_torque(at.speed) / at.torque)
             most = min(most, label.most, demand.torque[1] / at.torque)
-            if least > most * (1 + EQUAL):
+            if over(least, most):
                 return None
         slots = tuple(step.slot for step in label.way() if step.slot is not None)
         return Found(slots, label.weight, (least, most), at.torque, at.speed)

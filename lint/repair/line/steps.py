@@ -15,7 +15,7 @@ from lineshaft.repair.line.prices import WORD
 from lineshaft.repair.line.segment import ENDLESS, Make, Segment, Stage
 from lineshaft.repair.line.trees import Profile, Tree, Trees
 from lineshaft.schema.model.catalogue import Direction
-from lineshaft.solve.limits import EQUAL
+from lineshaft.solve.limits import EQUAL, over
 
 LOSSES = 1e9
 """Losses are told apart to a part in so many."""
@@ -123,12 +123,11 @@ class Steps:
         enough = min(self.most, label.most)
         best: dict[tuple[float, bool], float] = {}
         for make in kept.makes:
-            load = max(at.torque, at.torque * make.efficiency / turning)
-            bears = ENDLESS if load == 0 else make.torque * (1 + EQUAL) / (load * at.share)
+            bears = _kept_bears(make, at, turning)
             needed = bears * at.share < enough
             key = (make.efficiency, needed and label.state.phase == 1)
             so_far = best.get(key, 0.0)
-            if turns > make.speed * (1 + EQUAL) or bears < self.least or bears <= so_far or so_far >= enough:
+            if over(turns, make.speed) or bears < self.least or bears <= so_far or so_far >= enough:
                 continue
             if at.lines > 1 and make.copy is None:
                 continue
@@ -181,7 +180,7 @@ class Steps:
         best: dict[Profile, list[tuple[float, int]]] = {}
         enough = min(self.most, label.most)
         for tree in trees:
-            bears, lighter = tree.torque * (1 + EQUAL) / torque, best.setdefault(tree.leaves, [])
+            bears, lighter = _bears(tree.torque, torque), best.setdefault(tree.leaves, [])
             if bears >= self.least and not any(b >= min(bears, enough) and n <= tree.parts for b, n in lighter):
                 lighter.append((bears, tree.parts))
                 yield tree, bears
@@ -207,17 +206,16 @@ class Steps:
         load = max(at.torque, at.torque * group.efficiency / group.factor)
         turns = max(at.speed, at.speed * group.factor)
         for stage in group.stages:
-            bears = stage.make.torque * (1 + EQUAL) / (load * at.share)
-            if stage is not slot.stage and bears >= self.least and turns <= stage.make.speed * (1 + EQUAL):
+            bears = _bears(stage.make.torque, load * at.share)
+            if stage is not slot.stage and bears >= self.least and not over(turns, stage.make.speed):
                 yield self._staged(above, group, stage, at, bears, bears * at.share < self.least)
 
     def _other_makes(self, above: Label, slot: KeptSlot, at: Carried) -> Iterator[Label]:
         kept = self.segment.kept[slot.at]
         turning = float(kept.turning)
         for make in kept.makes:
-            load = max(at.torque, at.torque * make.efficiency / turning)
-            bears = ENDLESS if load == 0 else make.torque * (1 + EQUAL) / (load * at.share)
-            stands = bears >= self.least and max(at.speed, at.speed * turning) <= make.speed * (1 + EQUAL)
+            bears = _kept_bears(make, at, turning)
+            stands = bears >= self.least and not over(max(at.speed, at.speed * turning), make.speed)
             if make is not slot.make and make.part is None and stands and (at.lines == 1 or make.copy is not None):
                 yield self._kept(above, make, at, bears, bears * at.share < self.least)
 
@@ -228,7 +226,7 @@ class Steps:
         else:
             trees = self.trees.gathered(above.state.profile, speed)
         for tree in trees:
-            bears = tree.torque * (1 + EQUAL) / at.torque
+            bears = _bears(tree.torque, at.torque)
             if tree is slot.tree or bears < self.least or tree.leaves != slot.tree.leaves:
                 continue
             if isinstance(slot, OpenSlot):
@@ -240,8 +238,18 @@ class Steps:
                 yield self._divided(above, state, tree, bears, CloseSlot(tree), pass_on)
 
 
+def _kept_bears(make: Make, at: Carried, turning: float) -> float:
+    """The most torque at the head [N*m] with which a part that stays holds, at its inlet and its outlet."""
+    return _bears(make.torque, max(at.torque, at.torque * make.efficiency / turning) * at.share)
+
+
+def _bears(limit: float, load: float) -> float:
+    """The most torque at the head [N*m] that a limit allows, by the load for each N*m there; endless without a load."""
+    return limit * (1 + EQUAL) / load if load else ENDLESS
+
+
 def _loss(pass_on: float) -> int:
-    return round(math.log(pass_on) * LOSSES) if pass_on > 0 else 0
+    return round(math.log(pass_on) * LOSSES) if pass_on else 0
 
 
 def grouped(stages: tuple[Stage, ...], gains: Gains) -> tuple[Group, ...]:

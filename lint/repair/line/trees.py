@@ -114,12 +114,12 @@ class Trees:
         return self._gathered[key]
 
     def _front(self, found: Iterable[Tree]) -> tuple[Tree, ...]:
-        """Of trees with one profile those that bear more, or are fewer parts, for more weight."""
+        """Of trees with one profile those that bear more, or are fewer parts, for more weight; all pass something."""
         kept: list[Tree] = []
         best: dict[Profile, list[Tree]] = {}
         for tree in sorted(found, key=lambda tree: (tree.weight, -tree.torque)):
             lighter = best.setdefault(tree.leaves, [])
-            if not any(one.torque >= tree.torque and one.parts <= tree.parts for one in lighter):
+            if all(tree.leaves) and not any(one.torque >= tree.torque and one.parts <= tree.parts for one in lighter):
                 lighter.append(tree)
                 kept.append(tree)
         self.capped = self.capped or len(kept) > MOST_TREES
