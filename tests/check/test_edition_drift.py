@@ -63,3 +63,22 @@ def test_eight_changed_ratings_are_spelt_out_and_the_rest_is_counted() -> None:
         assert (f"; and {more} more" in words) is (more > 0)
         assert len(finding.values) == 8 + more
         assert "only in one of them" not in words
+
+
+def test_an_efficiency_and_a_field_behind_the_goods_in_the_alphabet_are_ratings_and_goods_are_none() -> None:
+    """A rod of 0.9 is one of 0.95 and turns at up to 30 instead of 20 rad/s; 7 bars and not 5 are no rating."""
+    rod = "  rod: {kind: shaft, efficiency: %s, speed-limit: %d rad/s, made-of: {bar: %d}}\n"
+    text = 'rig: 1\ncatalogue: now.catalogue.yaml\nedition: "2"\nparts:\n  w: {item: wheel}\n'
+    text += "  r: {item: rod, driven-by: w}\n  m: {item: mill, driven-by: r}\n"
+    items = "raw: {bar: {worth: 0.7}}\n" + ITEMS.replace(
+        "  rod: {kind: shaft, grades: [elm, oak, ash, fir, yew]}\n", "%s"
+    )
+    files = {
+        "now.catalogue.yaml": NOW + items % (rod % ("0.95", 30, 7)),
+        "then.catalogue.yaml": THEN + items % (rod % ("0.9", 20, 5)),
+    }
+    (finding,) = findings_of(RULE, text, files=files)
+    assert {name: measure.value for name, measure in finding.values} == {
+        "rod efficiency": 0.95,
+        "rod speed-limit": 30.0,
+    }

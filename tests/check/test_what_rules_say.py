@@ -78,6 +78,23 @@ def _said(rig: SolvedRig, finding: Finding) -> list[str]:
     return said + [f"  offer: {_offered(offer)}" for offer in (rule.repairs(rig, finding) if rule.repairs else ())]
 
 
+def test_the_part_that_breaks_is_told_with_what_it_carries_itself() -> None:
+    """By 3 : 1 down 2,700 N·m at 8/3 rad/s reach the shaft, where the wheel gives 900 at 8. By hand."""
+    parts = """\
+  w: {item: wheel}
+  s: {item: stage, ratio: 3, set: increase, driven-by: w}
+  r: {item: weak, driven-by: s}
+  m: {item: mill, driven-by: r}
+"""
+    rule = BOOK.rule("direction-before-commissioning")
+    assert rule is not None
+    text = f"rig: 1\ncatalogue: works.catalogue.yaml\nparts:\n{parts}"
+    (finding,) = findings_of(rule, text, files={"works.catalogue.yaml": CATALOGUE})
+    told = [(cause.part, *(value.value for _, value in cause.values)) for cause in finding.because]
+    pushed = (2700.0, pytest.approx(8 / 3))
+    assert told == [("w", 900.0, 8.0), ("s", *pushed), ("r", *pushed)]
+
+
 @pytest.mark.parametrize("case", CASES, ids=[f"{case.rule}: {case.why}" for case in CASES])
 def test_a_rule_says_what_by_hand_is_so(case: Case) -> None:
     """Each finding of one rule in one rig, whole."""

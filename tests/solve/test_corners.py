@@ -142,6 +142,17 @@ def test_what_hangs_on_a_locked_combiner_has_no_solution_coupled_or_not() -> Non
     assert [flows.solved[rig.rig.index[name]] for name in "wfsjrm"] == [1, 1, 1, 0, 0, 0]
 
 
+def test_a_combiner_below_a_locked_one_has_no_solution() -> None:
+    """What comes from one inlet is known, what comes from the other is not."""
+    rig = _rig(
+        LOCKED.replace("  m: ", "  v: {item: wheel}\n  k: {item: joiner, driven-by: [r, v]}\n  m: ").replace(
+            "driven-by: r}", "driven-by: k}"
+        )
+    )
+    assert [rig.flows.solved[rig.rig.index[name]] for name in "jrvkm"] == [0, 0, 1, 0, 0]
+    assert rig.flows.mismatched == (rig.rig.index["j"],)
+
+
 def test_a_combiner_that_is_not_coupled_hands_nothing_on() -> None:
     """Its inlets may turn as they like."""
     rig = _rig(LOCKED)
