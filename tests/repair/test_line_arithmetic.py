@@ -515,6 +515,19 @@ def test_parts_that_stay_weigh_what_their_lightest_make_does() -> None:
     assert short.to_come(start) >= NEVER
 
 
+def test_nothing_that_is_cheaper_than_what_stands_makes_up_for_an_end_that_is_out_of_reach() -> None:
+    """Another shaft saves 5; of 900 N·m at 8 rad/s nothing without stages makes 9 rad/s, nor closes two open lines."""
+    cheaper = _make("cheaper")._replace(weight=-5 * weight_of(Fraction(1), 1))
+    saving = Kept(0, (_make("as-it-is")._replace(weight=0), cheaper))
+    segment = Segment((900.0, 900.0), 8.0, (saving,), stages=1, lines=2)
+    steps, bounds = _bounds(segment, Stock(()), Demand(speed=(9.0, 90.0)))
+    assert bounds.to_come(steps.start()) >= NEVER
+    steps, bounds = _bounds(segment, Stock(()), Demand())
+    assert bounds.to_come(steps.start()) < 0
+    opened = Label(State(0, 0, 0, 1, (0.5, 0.5), 0), 0, 0, 0, 900.0, 1.0, 0, None, None)
+    assert bounds.to_come(opened) >= NEVER
+
+
 @pytest.mark.parametrize(
     ("torque", "cost"),
     [

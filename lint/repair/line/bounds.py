@@ -73,7 +73,7 @@ class Bounds:
         self._whole_speed = speed
 
     def to_come(self, label: Label) -> int:
-        """The least weight to come; ``NEVER`` or more where no way on does."""
+        """The least weight to come; ``NEVER`` where no way on does."""
         state, steps = label.state, self._steps
         weight, best, worst = self._rest[state.passed]
         left = steps.segment.stages - label.stages
@@ -82,7 +82,10 @@ class Bounds:
         worst += passes + self._worst_stage * left
         if state.phase in (1, 2):
             best += _log(sum(state.profile))
-            weight += steps.trees.lightest_gathering(len(state.profile))
+            gathering = steps.trees.lightest_gathering(len(state.profile))
+            if gathering >= NEVER:
+                return NEVER
+            weight += gathering
         if state.phase != 3:
             worst += self._worst_trees
         gain = steps.gains.log(state.gain)
@@ -100,7 +103,8 @@ class Bounds:
             faster = self._must_be_faster(beside)
             if faster is not None:
                 low = max(low, _log(faster / self._whole_speed) + _SLACK)
-        return weight + self._reach.at_most(left, low - gain, high - gain, ways)
+        more = self._reach.at_most(left, low - gain, high - gain, ways)
+        return NEVER if more >= NEVER else weight + more  # what is cheaper than what stands weighs less than nothing
 
     def asked_for(self, weight: int, parts: int, speed: float, ways: int) -> bool:
         """Whether a whole design is asked for still, beside those that are shown."""

@@ -71,7 +71,7 @@ class Search:
 
     @property
     def least(self) -> int:
-        """No design weighs less; ``NEVER`` or more where there is none."""
+        """No design weighs less; ``NEVER`` where there is none."""
         return self._bounds.to_come(self._steps.start())
 
     def show(self, cost: int, parts: int, speed: float | None) -> None:
