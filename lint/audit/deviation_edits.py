@@ -25,7 +25,7 @@ def expressed(part: Part, deviation: Deviation, at: str = "") -> Expressed:
     A part inside a blueprint is written once for all uses of it, so one use cannot be told apart by an edit.
     """
     if deviation.kind == "wrong-reading":
-        said = f"the reading at {at} is wrong: all else agrees"
+        said = f"the reading at {at} is wrong: all else on its line agrees"
         return Expressed((said,), (), (f"read {at} again; no repair writes into a reading",))
     if part.uses:
         shown = part.tree.source.shown

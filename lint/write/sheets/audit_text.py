@@ -86,10 +86,10 @@ def _verdict(audit: Audit) -> Iterator[str]:
     if not found.compared:
         yield "No readings are written in this file: add `readings:` with what was read on the standing build."
     elif not found.wrong:
-        yield "Every reading agrees with what is computed."
+        yield f"{_solved(found, 'Every reading')} agrees with what is computed."
     if found.explanations:
         ways = len(found.explanations) + found.more
-        what = "the other readings" if found.unexplained else "every reading"
+        what = "the other readings" if found.unexplained else _solved(found, "every reading")
         yield f"{_fewest(found)} {what}{'' if ways == 1 else f', in {ways:,} ways'}{_nothing_less(found)}."
         if ways > len(audit.builds):
             yield f"The first {len(audit.builds)} are shown, the more ordinary first."
@@ -104,24 +104,43 @@ def _verdict(audit: Audit) -> Iterator[str]:
         yield "Not everything within the bounds of the search was tried; there may be more explanations."
 
 
+def _solved(found: Diagnosis, readings: str) -> str:
+    """All readings, but those that stand where nothing is computed: these say nothing."""
+    return f"{readings} that can be computed" if any(one.value is None for one in found.compared) else readings
+
+
 def _fewest(found: Diagnosis) -> str:
     """What explains: so many deviations of the build, a wrong reading, or either; the more likely first."""
     builds = [e for e in found.explanations if not _is_misread(e)]
-    said: list[str] = []
-    if builds:
-        many = builds[0].causes
-        one = "one common cause" if builds[0].common else "one deviation"
-        said.append(f"{many} deviations together" if many > 1 else one)
+    said = [_together(builds[0])] if builds else []
     if len(builds) < len(found.explanations):
         said.insert(0 if _is_misread(found.explanations[0]) else 1, "one wrong reading")
     text = ", or ".join(said)
-    verb = "explains" if said[-1].startswith("one") else "explain"
+    verb = "explain" if said[-1].endswith("together") else "explains"
     return f"{text[:1].upper()}{text[1:]}{',' if len(said) > 1 else ''} {verb}"
 
 
+def _together(explanation: Explanation) -> str:
+    """For example `one deviation`, `2 deviations together`, `one deviation and one wrong reading together`."""
+    misread = sum(deviation.kind == "wrong-reading" for deviation in explanation.deviations)
+    built = explanation.causes - misread
+    what = "common cause" if explanation.common and explanation.causes == 1 else "deviation"
+    said = " and ".join(_some(count, name) for count, name in ((built, what), (misread, "wrong reading")) if count)
+    return f"{said} together" if explanation.causes > 1 else said
+
+
+def _some(count: int, name: str) -> str:
+    return f"one {name}" if count == 1 else f"{count} {name}s"
+
+
 def _nothing_less(found: Diagnosis) -> str:
+    """That fewer do not explain; where not all was tried, that none was found."""
     first = found.explanations[0]
-    return "; nothing less does" if first.causes > 1 else "; no single deviation does" if _is_misread(first) else ""
+    if first.causes > 1:
+        return "; nothing less does" if found.complete else "; of what was tried nothing less does"
+    if not _is_misread(first):
+        return ""
+    return "; no single deviation does" if found.complete else "; of what was tried no single deviation does"
 
 
 def _is_misread(explanation: Explanation) -> bool:
