@@ -3,9 +3,10 @@
 The change may be another edition of the catalogue, another text of the rig, or both.
 """
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from datetime import date
+from functools import reduce
 from pathlib import Path
 from typing import NamedTuple
 
@@ -47,7 +48,7 @@ class Judged(NamedTuple):
 class Broken(NamedTuple):
     """A finding that is new or worse, what it was, and the changed ratings without any one of which it would not be.
 
-    Where no single one is to blame, ``together`` is set and ``blame`` holds all that touch the rig.
+    Where no single one is to blame, ``together`` is set and ``blame`` holds those without all of which it would not be.
     """
 
     finding: JudgedFinding
@@ -120,10 +121,19 @@ def impact(before: Judged, after: Judged, path: Path) -> RigImpact:
         after.rig.rig.name,
         tuple(sorted(broken, key=_worst_first)),
         tuple(sorted(worse, key=_worst_first)),
-        tuple(finding for finding in before.findings if _subject(finding) not in left),
+        tuple(f for f in before.findings if _subject(f) not in left and _is_judged_again(f, before.rig, after.rig)),
         movements(before.rig, after.rig),
         ratings,
     )
+
+
+def _is_judged_again(finding: JudgedFinding, before: SolvedRig, after: SolvedRig) -> bool:
+    """Whether a finding that is not there any more could be: what was solved and is not now, is only not seen."""
+    part = finding.home[1]
+    if part is None or part not in before.rig.index:
+        return all(after.flows.solved) or not all(before.flows.solved)
+    now = after.rig.index.get(part)
+    return now is None or bool(after.flows.solved[now]) or not before.flows.solved[before.rig.index[part]]
 
 
 def _told_of(file: str, before: Judged) -> tuple[JudgedFinding, ...]:
@@ -160,20 +170,44 @@ def _blamed(
     old: Catalogue,
     ratings: tuple[Rating, ...],
 ) -> Broken:
-    """The ratings that, undone alone, take the finding away (or make it no worse than it was)."""
+    """The ratings that, undone alone, take the finding away (or make it no worse than it was); else those together.
+
+    None where it is there with all of them undone too: then something else has changed.
+    """
     known = () if was is None else (was,)
-    blame = tuple(
-        rating
-        for rating in ratings[:MOST_UNDONE]
-        if all(_subject(f) != _subject(finding) for f in against(known, _without(rating, after, path, old)))
-    )
-    return Broken(finding, was, blame) if blame else Broken(finding, was, ratings, bool(ratings))
+
+    def mends(some: Sequence[Rating]) -> bool:
+        found = against(known, _without(some, after, path, old))
+        return all(_subject(other) != _subject(finding) for other in found)
+
+    blame = tuple(rating for rating in ratings[:MOST_UNDONE] if mends([rating]))
+    if blame or not ratings or not mends(ratings):
+        return Broken(finding, was, blame)
+    blame = _needed(ratings, mends)
+    return Broken(finding, was, blame, len(blame) > 1)
 
 
-def _without(rating: Rating, after: Judged, path: Path, old: Catalogue) -> Iterable[JudgedFinding]:
-    """The findings by the new edition with one rating as it was."""
+def _needed(ratings: Sequence[Rating], mends: Callable[[Sequence[Rating]], bool]) -> tuple[Rating, ...]:
+    """Of ratings that mend when all are undone those that it takes: halves are left out, then quarters, at last one."""
+    kept, size, tries = list(ratings), len(ratings) // 2, 0
+    while size:
+        at = 0
+        while at < len(kept) and tries < MOST_UNDONE:
+            fewer = kept[:at] + kept[at + size :]
+            tries += 1
+            if fewer and mends(fewer):
+                kept = fewer
+            else:
+                at += size
+        size //= 2
+    return tuple(kept)
+
+
+def _without(ratings: Iterable[Rating], after: Judged, path: Path, old: Catalogue) -> Iterable[JudgedFinding]:
+    """The findings by the new edition with some ratings as they were."""
     new = after.rig.catalogue
-    loader = after.loader.with_read_catalogue(new.tree.source.path, undone(new, old, rating))
+    known = reduce(lambda catalogue, rating: undone(catalogue, old, rating), ratings, new)
+    loader = after.loader.with_read_catalogue(new.tree.source.path, known)
     return judged(after.resolved, loader, path, after.day).findings
 
 
