@@ -40,7 +40,7 @@ def test_a_rating_that_changes_nothing_is_not_to_blame(tmp_path: Path) -> None:
 def test_of_ratings_to_blame_together_none_is_idle(tmp_path: Path) -> None:
     """1,750 N·m of 1,900 become 2,500 of 1,700: 1,750 of 1,700 would be over too, and 2,500 of 1,900; speeds hold."""
     (tmp_path / "t.rig.yaml").write_text(RIG, "utf-8")
-    changes = {"torque: 700": "torque: 1000", "1900 N*m": "1700 N*m", "90 rad/s": "95 rad/s", "torque: 10 ": "torque: 30 "}
+    changes = {"torque: 700": "torque: 1000", "1900 N*m": "1700 N*m", "90 rad/s": "95 rad/s", "10 N*m": "30 N*m"}
     newer = CATALOGUE.replace("EDITION", "2")
     for was, now in changes.items():
         newer = newer.replace(was, now)
