@@ -79,6 +79,7 @@ if TYPE_CHECKING:
     from lineshaft.solve.lubricant_accounts import Account, accounts, circuit_of
     from lineshaft.solve.lubricant_loops import Loop, looped_stages, loops_of
     from lineshaft.solve.machine_output import shortages, time_of_unit
+    from lineshaft.solve.places import Vector, are_neighbours, way_between
     from lineshaft.solve.shortage import Shortage
     from lineshaft.solve.solved_rig import SolvedRig
     from lineshaft.solve.start_up_judge import Difference, DryTurn, Overload, WrongTurn
@@ -119,6 +120,7 @@ else:
         "lineshaft.solve.lubricant_accounts": "Account accounts circuit_of",
         "lineshaft.solve.lubricant_loops": "Loop looped_stages loops_of",
         "lineshaft.solve.machine_output": "shortages time_of_unit",
+        "lineshaft.solve.places": "Vector are_neighbours way_between",
         "lineshaft.solve.shortage": "Shortage",
         "lineshaft.solve.solved_rig": "SolvedRig",
         "lineshaft.solve.start_up_judge": "Difference DryTurn Overload WrongTurn",
@@ -159,14 +161,15 @@ __all__ = [
     "Finding", "Fix", "Grade", "JudgedFinding", "JudgedWaiver", "Judgement", "Level", "Loop", "Measure", "Measured",
     "NoFix", "Offer", "OpenFiles", "Overload", "Part", "Place", "Promise", "Rating", "Ratio", "RepairedFinding",
     "Reported", "Route", "Rule", "SearchFor", "SharedCause", "Shortage", "SolvedRig", "Step", "Strategy", "Text",
-    "Use", "Value", "Values", "WrongTurn", "accounts", "application_factors", "apply_edits", "bill", "bound_value",
+    "Use", "Value", "Values", "Vector", "WrongTurn", "accounts", "application_factors", "apply_edits", "are_neighbours",
+    "bill", "bound_value",
     "breach_cause", "breach_values", "breach_words", "cause", "causes", "changed_ratings", "check_path", "check_text",
     "circuit_of", "commissioning_of", "computed", "disagree", "faults_of", "grades_of", "grades_that_stand", "litres",
     "litres_text", "load_values", "looped_stages", "loops_of", "measured", "nearest", "outlet_torque", "over",
     "over_limit", "passing_causes", "power", "repairs_of", "report", "safe_start_up", "seconds", "set_key", "short",
     "shortages", "sizes_of", "speed", "speed_carried", "speed_for_time", "stage_of", "step_place", "step_words",
     "time_of_unit", "times", "top_of", "torque", "torque_carried", "touching", "users_of", "value_of", "wasteful",
-    "with_settings_mended",
+    "way_between", "with_settings_mended",
 ]
 # fmt: on
 

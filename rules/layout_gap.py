@@ -17,7 +17,6 @@ from collections.abc import Iterator
 from lineshaft import api
 
 _TURNS = ("right-angle", "splitter", "combiner")
-Vector = tuple[float, float, float]
 
 
 def check(rig: api.SolvedRig) -> Iterator[api.Reported]:
@@ -27,10 +26,10 @@ def check(rig: api.SolvedRig) -> Iterator[api.Reported]:
             continue
         for source, _ in part.inlets:
             above = rig.parts[source]
-            way = _way(above.at, part.at)
+            way = api.way_between(above.at, part.at)
             if way is None:
                 continue
-            if not _neighbours(way):
+            if not api.are_neighbours(way):
                 gap = f"stands at {_words(part.at)}, its driver {above.name} at {_words(above.at)}: not neighbours"
                 yield _finding(rig, number, source, gap, "correct `at`, or add the parts that fill the gap")
             elif above.item.kind not in _TURNS and _turned(rig, source, way):
@@ -38,28 +37,16 @@ def check(rig: api.SolvedRig) -> Iterator[api.Reported]:
                 yield _finding(rig, number, source, turn, f"put a right-angle drive where {above.name} stands")
 
 
-def _way(start: Vector | None, end: Vector | None) -> Vector | None:
-    if start is None or end is None:
-        return None
-    # Rounded: 0.3 - 0.2 is 0.1 to whoever wrote it.
-    return (round(end[0] - start[0], 9), round(end[1] - start[1], 9), round(end[2] - start[2], 9))
-
-
-def _neighbours(way: Vector) -> bool:
-    """One apart on one axis."""
-    return sorted(abs(step) for step in way) == [0, 0, 1]
-
-
-def _turned(rig: api.SolvedRig, number: int, way: Vector) -> bool:
+def _turned(rig: api.SolvedRig, number: int, way: api.Vector) -> bool:
     """Whether the line comes into a part another way than it goes out; unknown counts as straight."""
     for source, _ in rig.parts[number].inlets:
-        before = _way(rig.parts[source].at, rig.parts[number].at)
-        if before is not None and _neighbours(before) and before != way:
+        before = api.way_between(rig.parts[source].at, rig.parts[number].at)
+        if before is not None and api.are_neighbours(before) and before != way:
             return True
     return False
 
 
-def _words(at: Vector | None) -> str:
+def _words(at: api.Vector | None) -> str:
     return "(" + ", ".join(f"{step:g}" for step in at or ()) + ")"
 
 

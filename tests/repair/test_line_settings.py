@@ -9,9 +9,16 @@ from rig_maker.setbacks import SETBACKS
 from shares import a_few
 
 from lineshaft.check.rulebook import open_rulebook
+from lineshaft.repair.line.effort import Effort
 from lineshaft.repair.plan.fix_budget import offers
 from lineshaft.repair.plan.planner import plan
 from lineshaft.repair.proof.context import RepairContext, open_repair_context
+from lineshaft.repair.strategies.draft import Draft
+from lineshaft.repair.strategies.goal import Goal, arriving
+from lineshaft.repair.strategies.lines_below import LinesBelow
+from lineshaft.repair.strategies.proposal import strategy_context_of
+from lineshaft.repair.strategies.shares import Sharing
+from lineshaft.repair.strategies.strength import strength_of
 from lineshaft.schema.loading import Loader
 from lineshaft.schema.text.repository import Repository
 
@@ -159,3 +166,69 @@ def test_the_stage_that_was_turned_is_found_for_all_that_comes_of_it(tmp_path: P
         for made in offers(context, wanted, 40_000, 2) if context is not None else ():
             assert made.repairs, (seed, made.finding.rule, made.finding.part, made.no_repair)
     assert held >= 3 * len(seeds)
+
+
+BRANCHED = (
+    f"{HEAD}  wheel: {{item: wheel}}\n"
+    "  fork: {item: fork, shares: {a: 3, b: 5}, driven-by: wheel}\n"
+    "  left: {item: lossy, ratio: 5/2, set: reduce, driven-by: fork.a}\n"
+    "  right: {item: lossy, ratio: 5/2, set: reduce, driven-by: fork.b}\n"
+    "  joint: {item: gatherer, driven-by: [left, right]}\n"
+    "  pump: {item: pump, grade: iron, driven-by: joint}\n"
+)
+"""A wheel's torque shared 3 : 5, each share reduced 5/2, and gathered again for a pump."""
+LOSSY = CATALOGUE.replace(
+    "  angle:",
+    "  fork: {kind: splitter, outlets: 2, shares: any, made-of: {bar: 3}}\n"
+    "  lossy: {kind: gear-stage, efficiency: 0.9, ratios: [5/2]}\n"
+    "  better: {kind: gear-stage, ratios: [5/2]}\n  angle:",
+)
+
+
+def test_what_reaches_a_part_of_each_newton_metre_that_leaves_an_outlet(tmp_path: Path) -> None:
+    """One N·m behind the fork is 1 * 5/2 * 0.9 = 2.25 at the joint and the pump, either way; behind the wheel too."""
+    rig = workshop_of(tmp_path, LOSSY, BRANCHED).rig
+    at = rig.rig.index
+    for source in ((at["fork"], 0), (at["fork"], 1), (at["wheel"], 0)):
+        for part in ("joint", "pump"):
+            assert arriving(rig, source, at[part]) == pytest.approx(2.25, rel=1e-12)
+    assert arriving(rig, (at["wheel"], 0), at["right"]) == pytest.approx(0.625, rel=1e-12)  # 5 of 8
+    assert arriving(rig, (at["fork"], 1), at["left"]) == 0.0
+    assert arriving(rig, (at["pump"], 0), at["pump"]) == 0.0
+
+
+@pytest.mark.parametrize(("item", "streams"), [("lossy", 0), ("better", 2)])
+def test_shares_of_lines_that_come_together_are_looked_at_where_one_loses_less(
+    tmp_path: Path, item: str, streams: int
+) -> None:
+    """Through two lossy lines 900 * 2.25 = 2,025 N·m arrive however they are shared; with a better one up to 2,250."""
+    rig = BRANCHED.replace("right: {item: lossy", f"right: {{item: {item}")
+    context = workshop_of(tmp_path, LOSSY.replace("torque: 1 kN*m", "torque: 2.2 kN*m"), rig)
+    goal = Goal(context.rig.rig.index["pump"], machine=True)
+    given = (strategy_context_of(context.rig, context.book), goal, strength_of(context.rig, goal.part, margins=True))
+    sharing = Sharing(*given, Effort(900), LinesBelow(*given))
+    assert len(list(sharing.streams(context.rig.rig.index["fork"]))) == streams
+
+
+@pytest.mark.parametrize(
+    ("places", "apart"),
+    [
+        ("[0, 0, 0] [1, 0, 0] [2, 0, 0]", True),  # two apart once the stage is out
+        ("[0, 0, 0] [0, 1, 0] [1, 0, 0]", False),  # the pump stands beside the wheel as well
+        ("[0, 0, 0] - [1, 0, 0]", False),
+        ("- [1, 0, 0] [2, 0, 0]", False),
+        ("[0, 0, 0] [5, 0, 0] [2, 0, 0]", False),  # it stands apart from what drives it now: no new finding
+    ],
+)
+def test_a_line_whose_parts_would_stand_apart_is_not_tried(tmp_path: Path, places: str, apart: bool) -> None:
+    """A wheel, a stage and a pump at their places; the stage taken out, the pump hangs on the wheel."""
+    at = [place.replace("]", "").replace("[", "") for place in places.replace(", ", ",").split()]
+    where = ["" if place == "-" else f", at: [{place}]" for place in at]
+    rig = (
+        f"{HEAD}  wheel: {{item: wheel{where[0]}}}\n"
+        f"  step: {{item: stage, grade: iron, ratio: 5/2, set: reduce, driven-by: wheel{where[1]}}}\n"
+        f"  pump: {{item: pump, grade: iron, driven-by: step{where[2]}}}\n"
+    )
+    solved = workshop_of(tmp_path, CATALOGUE, rig).rig
+    assert Draft(solved, inlets={(solved.rig.index["pump"], 0): "wheel"}).opens_gap == apart
+    assert not Draft(solved, inlets={(solved.rig.index["pump"], 0): "new-step"}).opens_gap

@@ -23,6 +23,7 @@ from lineshaft.repair.edits.start_up_steps import Turned, fed, start_edits
 from lineshaft.repair.strategies.segments import entry_of, feed_of, is_own
 from lineshaft.schema.model.catalogue import Direction, Item
 from lineshaft.schema.text.span import Route
+from lineshaft.solve.places import are_neighbours, way_between
 from lineshaft.solve.solved_rig import SolvedRig
 
 
@@ -68,6 +69,23 @@ class Draft:
     def touched(self) -> set[int]:
         """The parts whose text changes."""
         return {n for n, _ in self.settings} | {n for n, _ in self.inlets} | self.gone
+
+    @property
+    def opens_gap(self) -> bool:
+        """Whether it leads a part to one that it does not stand next to, though it stands next to what drives it now.
+
+        Where both are known; `layout-gap` finds it.
+        """
+        return any(self._apart(number, inlet, text) for (number, inlet), text in self.inlets.items())
+
+    def _apart(self, number: int, inlet: int, text: str) -> bool:
+        rig = self.rig
+        part, above = rig.parts[number], rig.rig.index.get(text.partition(".")[0])
+        if part.at is None or above is None or inlet >= len(part.inlets):
+            return False
+        now = way_between(rig.parts[part.inlets[inlet][0]].at, part.at)
+        then = way_between(rig.parts[above].at, part.at)
+        return then is not None and not are_neighbours(then) and (now is None or are_neighbours(now))
 
     def free_name(self, wanted: str) -> str:
         """A name that nothing in the rig or the draft has: the one wanted, or with the next number."""

@@ -1,5 +1,6 @@
 """What a repair of a line has to reach: the part that must hold, and what everything below the line has to get."""
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import NamedTuple
@@ -185,6 +186,24 @@ def through(part: Part, turning: float) -> tuple[float, float]:
     if part.direction == "reduce":
         return gain * ratio, turning / ratio
     return gain, turning if part.engaged else 0.0
+
+
+def arriving(rig: SolvedRig, source: tuple[int, int], number: int) -> float:
+    """The torque that reaches a part for each N·m that leaves an outlet (part, outlet)."""
+    first = rig.train.driven.get(source)
+    reach = frozenset() if first is None else rig.train.below_all(first)
+    torque = {source: 1.0}
+    for below in rig.train.order:
+        if below not in reach:
+            continue
+        part = rig.parts[below]
+        enters = math.fsum(torque.get(inlet, 0.0) for inlet in part.inlets)
+        if below == number:
+            return enters
+        leaves = enters * through(part, 1.0)[0]
+        for outlet in range(max(1, len(part.outlets))):
+            torque[below, outlet] = leaves * (part.shares[outlet] / sum(part.shares) if part.shares else 1.0)
+    return 0.0
 
 
 def demand_outside(rig: SolvedRig, last: int, *, kept: bool) -> Demand:

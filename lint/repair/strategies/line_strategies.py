@@ -135,12 +135,13 @@ class LineMoves:
         given = (rig, line, self.goal, demand, strength, self.strategy_context.prices, self.effort, most)
         search = LineRemade(*given, shown=self.shown, end=end)
         self.searches.append(search)
+        together = self.strategy_context.judged("layout-gap")
         for design in search.designs():
             if isinstance(design, Pending):
                 yield design
                 continue
             drafted = draft_of(rig, line, design)
-            if drafted is None:
+            if drafted is None or (together and drafted.draft.opens_gap):
                 continue
             traits: frozenset[Trait] = frozenset((kind, line.source) for kind in drafted.kinds)
             yield Proposal(design.worth, design.added, drafted.title, traits, drafted.draft)

@@ -12,7 +12,7 @@ from itertools import islice, permutations
 
 from lineshaft.repair.line.effort import Effort
 from lineshaft.repair.strategies.draft import Draft
-from lineshaft.repair.strategies.goal import Goal, allowed, through
+from lineshaft.repair.strategies.goal import Goal, allowed, arriving, through
 from lineshaft.repair.strategies.lines_below import LinesBelow
 from lineshaft.repair.strategies.proposal import Pending, Proposal, StrategyContext, Stream, Trait
 from lineshaft.repair.strategies.segments import Line, line_into
@@ -52,11 +52,18 @@ class Sharing:
         The second is not begun before what is no dearer: it takes a search of every line below.
         """
         rig = self.context.rig
-        if rig.flows.passed[splitter] <= 0 or not rig.flows.solved[splitter]:
+        if rig.flows.passed[splitter] <= 0 or not rig.flows.solved[splitter] or self._come_together(splitter):
             return
         if not self.goal.speed:  # no share changes a speed
             yield replace(self, anew=False)._proposals(splitter)
         yield self._later(splitter)
+
+    def _come_together(self, splitter: int) -> bool:
+        """Whether as much reaches the goal's part of each N·m, whichever outlet it leaves by: then no share helps."""
+        rig = self.context.rig
+        outlets = range(len(rig.parts[splitter].outlets))
+        arrives = [arriving(rig, (splitter, outlet), self.goal.part) for outlet in outlets]
+        return min(arrives) > 0 and max(arrives) <= min(arrives) * (1 + EQUAL)
 
     def _later(self, splitter: int) -> Stream:
         worth, added = self._least(splitter, MOST_IN_LINE)
