@@ -20,10 +20,11 @@ from lineshaft.solve.prime_mover import output_of
 
 _STEPS = 60_000
 """Steps of the search for one answer."""
-_POINTS, _HALVINGS = 12, 24
+_POINTS, _HALVINGS, _FIGURES = 12, 24, 4
 _MOST_TIMES = 9.0
 _HIGHEST = 100.0
-"""Bounds: values that are tried between the least and the most, halvings behind that, times the power, head [m]."""
+"""Bounds: values that are tried between the least and the most, halvings behind that, figures shown, times the power,
+head [m]."""
 
 
 class Explanation(NamedTuple):
@@ -62,10 +63,17 @@ def _of_source(context: RepairContext, machine: Served, source: Source) -> Itera
     name = f"{part.name}.{part.outlets[source.outlet]}" if part.outlets else part.name
     connected = sized_alone(context, machine, source)
     yield (f"on {name}: ", *why_none(context.rig, connected))
-    times = _least(lambda k: _served(context, machine, (source._replace(torque=k * source.torque),)), 1.0, _MOST_TIMES)
+
+    def serves(more: float) -> str | None:
+        torque = source.torque * (1 + more / source.power)
+        return _served(context, machine, (source._replace(torque=torque),))
+
+    times = _least(lambda k: serves((k - 1) * source.power), 1.0, _MOST_TIMES)
     if times is not None:
         more = (times - 1) * source.power
-        yield (f"on {name} ", power(more), " more at the same speed would do")
+        # Rounded up to what is shown, since less would not do.
+        shown = _rounded_up(more)
+        yield (f"on {name} ", power(shown if serves(shown) is not None else more), " more at the same speed would do")
     head = _head(context, machine, source, part)
     if head is not None:
         yield ("a head of ", Measure(head, "m"), f" at {part.name} would do; it has ", Measure(part.head or 0.0, "m"))
@@ -107,6 +115,12 @@ def _least(serves: Callable[[float], str | None], least: float, most: float) -> 
             return high
         low = high
     return None
+
+
+def _rounded_up(value: float) -> float:
+    """A value to the figures that people are shown, and no less."""
+    step = 10.0 ** (math.floor(math.log10(value)) - _FIGURES + 1)
+    return math.ceil(value / step * (1 - 1e-9)) * step
 
 
 def _served(context: RepairContext, machine: Served, sources: tuple[Source, ...]) -> str | None:

@@ -163,8 +163,8 @@ def test_edits_of_a_design_made_anew_are_those_of_the_file_as_it_is(yard: Path) 
 def test_explain_says_how_much_more_power_and_head_would_do(yard: Path) -> None:
     """A turbine of 1 m^3/s and 50 %: 4,903 W a metre, at 30 rad/s. The mill's 150 N*m at 10 rad/s are 1.5 kW.
 
-    At 0.2 m there are 981 W. By 5/2 down it turns at 12 rad/s: 150 / 2.5 = 60 N*m at 30 rad/s, 1.8 kW: 819 W more,
-    or 1,800 / 4,903 = 0.367 m of head, 0.37 m on a level.
+    At 0.2 m there are 980.665 W. By 5/2 down it turns at 12 rad/s: 150 / 2.5 = 60 N*m at 30 rad/s, 1.8 kW: 819.335 W
+    more, of which 819.3 would not do and 819.4 do; or 1,800 / 4,903 = 0.367 m of head, 0.37 m on a level.
     """
     catalogue = yard / "shop.catalogue.yaml"
     turbine = "  turbine: {kind: prime-mover, hydraulic: {flow: 1 m^3/s, efficiency: 50 %, speed: 30 rad/s}}\n"
@@ -174,7 +174,7 @@ def test_explain_says_how_much_more_power_and_head_would_do(yard: Path) -> None:
     said = " ".join(ran.stdout.split())
     assert ran.returncode == 1
     assert "mill needs at least 1.5 kW, and 980.7 W is free" in said
-    assert "819.3 W more at the same speed would do" in said
+    assert "819.4 W more at the same speed would do" in said
     assert "A head of 0.37 m at tide would do; it has 0.2 m" in said
 
 
