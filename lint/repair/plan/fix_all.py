@@ -1,15 +1,17 @@
 """All findings of a rig repaired together: the largest set of repairs that holds jointly, and what is left out.
 
-One finding after another is repaired on the text as changed so far, cheapest first; those on different lines go in one
-step. Each step is proved on the whole text against the findings before it, so that none is ever new or worse. Where
-that leaves out a finding that could be repaired by itself, other choices for those before it are tried, within a stated
+One repair that mends all of them is made where it takes nothing to buy, or costs no more than others do. Else one
+finding after another is repaired on the text as changed so far, cheapest first; those on different lines go in one step.
+Each step is proved on the whole text against the findings before it, so that none is ever new or worse. Where that
+leaves out a finding that could be repaired by itself, other choices for those before it are tried, within a stated
 number.
 """
 
+from collections import Counter
 from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
-from lineshaft.check.finding import Effect
+from lineshaft.check.finding import Edit, Effect
 from lineshaft.check.fingerprint import Subject, subject_of
 from lineshaft.check.judged_finding import JudgedFinding, Repair
 from lineshaft.check.shared_findings import each_once
@@ -22,6 +24,8 @@ MOST_BRANCHES = 64
 """Other choices that are tried to bring in what the first ones leave out."""
 MOST_FINDINGS = 40
 """Findings of a file up to which other choices are tried."""
+MOST_AT_ONCE = 6
+"""Repairs that are looked at for whether they mend all by themselves."""
 _OF_NAMES = "unknown-reference"
 _IN_THE_WAY = "each of its repairs is undone by, or undoes, those of the other findings"
 
@@ -59,10 +63,11 @@ class FixedRig(NamedTuple):
     left: tuple[Left, ...] = ()
 
     @property
-    def rank(self) -> tuple[int, float, int]:
-        """What makes one choice better than another: less left out, then cheaper, then fewer parts."""
+    def rank(self) -> tuple[int, float, int, int]:
+        """What makes one choice better than another: less left out, then cheaper, fewer repairs, fewer parts."""
         repairs = [repair for _, repair in self.applied]
-        return len(self.left), sum(r.worth for r in repairs), sum(r.parts_added for r in repairs)
+        worth = round(sum(r.worth for r in repairs), 9)
+        return len(self.left), worth, len(repairs), sum(r.parts_added for r in repairs)
 
 
 def fix_all(context: RepairContext, plans: Sequence[Plan], reach: Reach = _ANYTHING) -> FixedRig:
@@ -71,6 +76,16 @@ def fix_all(context: RepairContext, plans: Sequence[Plan], reach: Reach = _ANYTH
     ``plans`` are those of the findings each by itself, made with the same reach.
     """
     mendable = frozenset(subject_of(made.finding, anywhere=True) for made in plans if made.repairs)
+    at_once = _at_once(FixedRig(context), plans, reach)
+    if at_once is not None and at_once.rank <= (0, 0.0, 1, 0):
+        return at_once
+    found = _one_by_one(context, plans, reach, mendable)
+    return found if at_once is None else min(found, at_once, key=lambda fixed: fixed.rank)
+
+
+def _one_by_one(
+    context: RepairContext, plans: Sequence[Plan], reach: Reach, mendable: frozenset[Subject]
+) -> FixedRig:
     first = _still_there(_in_turn(_different_lines(FixedRig(context), plans, reach), reach))
     if _complete(first, mendable) or len(each_once(made.finding for made in plans)) > MOST_FINDINGS:
         return first
@@ -97,6 +112,26 @@ def open_findings(context: RepairContext) -> list[JudgedFinding]:
 def _complete(found: FixedRig, mendable: frozenset[Subject]) -> bool:
     """Whether nothing is left out that could be repaired by itself."""
     return all(subject_of(entry.finding, anywhere=True) not in mendable for entry in found.left)
+
+
+def _at_once(fixed: FixedRig, plans: Sequence[Plan], reach: Reach) -> FixedRig | None:
+    """The best of the repairs that leave nothing open by themselves; those of most findings are looked at."""
+    wanted = {_fault(finding) for finding in open_findings(fixed.context)}
+    begins: dict[tuple[Edit, ...], tuple[JudgedFinding, Repair]] = {}
+    mends_of: Counter[tuple[Edit, ...]] = Counter()
+    for made in plans:
+        for repair in made.repairs if _fault(made.finding) in wanted else ():
+            begins.setdefault(repair.edits, (made.finding, repair))
+            mends_of[repair.edits] += 1
+    best: FixedRig | None = None
+    for edits, findings in mends_of.most_common(MOST_AT_ONCE):
+        finding, repair = begins[edits]
+        if findings < 2 or (best is not None and repair.rank >= best.applied[0][1].rank):
+            continue
+        step = _step(fixed, finding, repair)
+        if step is not None and not open_findings(step.context) and reach.holds(step.context.rig):
+            best = step
+    return best
 
 
 def _different_lines(fixed: FixedRig, plans: Sequence[Plan], reach: Reach) -> FixedRig:
