@@ -1,10 +1,10 @@
 """All findings of a rig repaired together: the largest set of repairs that holds jointly, and what is left out.
 
 One repair that mends all of them is made where it takes nothing to buy, or costs no more than others do. Else one
-finding after another is repaired on the text as changed so far, cheapest first; those on different lines go in one step.
-Each step is proved on the whole text against the findings before it, so that none is ever new or worse. Where that
-leaves out a finding that could be repaired by itself, other choices for those before it are tried, within a stated
-number.
+finding after another is repaired on the text as changed so far, cheapest first; those on different lines go in one
+step. Each step is proved on the whole text against the findings before it, so that none is ever new or worse. Where
+that leaves out a finding that could be repaired by itself, other choices for those before it are tried, within a
+stated number.
 """
 
 from collections import Counter
