@@ -59,24 +59,24 @@ def _undriven(rig: api.SolvedRig, number: int) -> api.Reported:
 
 def _open_end(rig: api.SolvedRig, number: int, outlet: int) -> api.Reported:
     part = rig.parts[number]
-    lost = api.outlet_torque(part, rig.flows.passed[number], outlet) * rig.flows.speed_out[number]
+    lost = api.power(_power(rig, number, outlet))
     name = f"{part.name}.{part.outlets[outlet]}" if part.outlets else part.name
-    message = (f"{name} drives nothing: ", api.power(lost), " ends at an open shaft end")
+    message = (f"{name} drives nothing: ", lost, " ends at an open shaft end")
     place = _share_place(rig, number, outlet) if part.outlets else rig.place(number)
     suggestion = (f"drive a part with `driven-by: {name}`, or leave it out",)
     share = _share(rig, number, outlet)
-    values = (("power", api.power(lost)),)
+    values = (("power", lost),)
     return api.report(place, part.name, message, values, api.causes(rig, number), suggestion, severity=share)
 
 
 def _unused_exit(rig: api.SolvedRig, number: int, outlet: int, end: api.Exit) -> api.Reported:
     """An outlet of a placed blueprint that nothing takes, at the line that puts the blueprint in place."""
-    lost = api.outlet_torque(rig.parts[number], rig.flows.passed[number], outlet) * rig.flows.speed_out[number]
-    message = (f"{end.name} drives nothing: ", api.power(lost), " ends at an open shaft end")
+    lost = api.power(_power(rig, number, outlet))
+    message = (f"{end.name} drives nothing: ", lost, " ends at an open shaft end")
     tree, route = end.use
     place = (tree.source.shown, tree.key_span(route), route)
     suggestion = (f"drive a part with `driven-by: {end.name}`, or use a blueprint without that outlet",)
-    values = (("power", api.power(lost)),)
+    values = (("power", lost),)
     because = (*api.causes(rig, number), api.cause(rig, number))
     part = end.name.rpartition(".")[0]
     return api.report(place, part, message, values, because, suggestion, severity=_share(rig, number, outlet))
@@ -104,6 +104,11 @@ def _share(rig: api.SolvedRig, number: int, outlet: int) -> float:
         known[part] = 1.0 if here is None else known[here] * _part_of(rig, here, _way(rig, here, part))
         here = part
     return known[number] * _part_of(rig, number, outlet)
+
+
+def _power(rig: api.SolvedRig, number: int, outlet: int) -> float:
+    """What leaves an outlet [W]."""
+    return api.outlet_torque(rig.parts[number], rig.flows.passed[number], outlet) * rig.flows.speed_out[number]
 
 
 def _way(rig: api.SolvedRig, above: int, part: int) -> int:

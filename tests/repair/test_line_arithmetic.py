@@ -63,6 +63,8 @@ def test_components_cost_their_share_of_a_batch() -> None:
     """A batch of 7 pins takes 3 bars at 0.7: 3/10 each. A wheel takes 5 pins and a bar: 1.5 + 0.7 = 2.2. By hand."""
     found = exact_units({"bar": 0.7}, {"wheel": ({"pin": 5, "bar": 1}, 1), "pin": ({"bar": 3}, 7)})
     assert found == {"bar": Fraction(7, 10), "pin": Fraction(3, 10), "wheel": Fraction(11, 5)}
+    given = exact_units({"bar": 0.7}, {"box": ({"gift": 5, "bar": 3}, 1)})  # what nobody prices costs nothing
+    assert given == {"bar": Fraction(7, 10), "gift": Fraction(0), "box": Fraction(21, 10)}
 
 
 # Tooth counts.

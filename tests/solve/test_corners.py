@@ -12,7 +12,7 @@ from lineshaft.solve import solved_rig
 from lineshaft.solve.commissioning import commissioning_of
 from lineshaft.solve.lubricant_accounts import accounts
 from lineshaft.solve.promise_edge import _slowed
-from lineshaft.solve.safe_list import Impassable, safe_list
+from lineshaft.solve.safe_list import Impassable, safe_list, with_steps
 from lineshaft.solve.solved_rig import OutOfBalanceError, SolvedRig
 from lineshaft.solve.steady_state import solve
 from lineshaft.solve.step_states import step_states
@@ -167,6 +167,40 @@ def test_no_list_is_proposed_for_what_has_no_solution() -> None:
     """The first part without one is named."""
     rig = _rig(LOCKED)
     assert safe_list(rig.train, rig.flows) == Impassable(rig.rig.index["j"])
+
+
+LEG = """\
+blueprint: 1
+catalogue: works.catalogue.yaml
+inlets: {in: {torque-up-to: 900 N*m, speed-up-to: 8 rad/s}}
+parts:
+  s: {item: stage, ratio: 3, set: increase, driven-by: in}
+outlets: {out: s}
+commissioning:
+  - set: {part: s, to: increase}
+"""
+
+
+def test_where_no_list_is_safe_the_step_is_that_of_the_rig_s_own_list() -> None:
+    """The blueprint's one step comes first, and sets 3 up; by 7 down 2,100 N·m reach a shaft of 900 at the start."""
+    rig = rig_from_text(
+        """\
+rig: 1
+catalogue: works.catalogue.yaml
+parts:
+  w: {item: wheel}
+  leg: {blueprint: leg.blueprint.yaml, driven-by: {in: w}}
+  k: {item: stage, ratio: 7, set: reduce, driven-by: leg.out}
+  e: {item: edge, driven-by: k}
+  m: {item: mill, driven-by: e}
+""",
+        files={"works.catalogue.yaml": CATALOGUE, "leg.blueprint.yaml": LEG},
+    )
+    found = safe_list(rig.train, rig.flows)
+    assert isinstance(found, Impassable) and found.step is not None and found.breach is not None
+    assert (found.step, found.number, found.step.kind) == (found.steps[-1], len(found.steps), "start")
+    assert (rig.parts[found.part].name, found.breach.carried) == ("e", pytest.approx(2100.0))
+    assert len(with_steps(rig.train, found.steps).rig.steps) == len(found.steps) + 1
 
 
 def test_a_circuit_of_another_oil_fills_no_part() -> None:

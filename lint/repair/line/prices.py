@@ -58,8 +58,10 @@ def exact_units(raw: Mapping[str, float], components: Components) -> dict[str, F
 
     def unit(name: str) -> Fraction:
         if name not in known:
-            made_of, yields = components.get(name, ({}, 1))
-            known[name] = sum((unit(good) * count for good, count in made_of.items()), Fraction(0)) / yields
+            known[name] = Fraction(0)
+            if name in components:
+                made_of, yields = components[name]
+                known[name] = sum((unit(good) * count for good, count in made_of.items()), Fraction(0)) / yields
         return known[name]
 
     for name in components:
