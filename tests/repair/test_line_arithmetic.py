@@ -395,6 +395,8 @@ def test_a_splitter_that_shares_evenly_alone_makes_no_three_lines() -> None:
     assert _told(even.divided(4, 0)[0])[:2] == (21, 3)
     three = Trees((_end("fork", 7, rows=((1.0, 3.0),)), _end("trident", 9, 3, rows=((1.0, 1.0, 1.0),))), ())
     assert [_told(tree)[:2] for tree in three.divided(4, 0)] == [(16, 2)]
+    nothing = Trees((_end("fork", 7, rows=((1e-12, 1.0),)),), ())  # an outlet that gets next to nothing makes no line
+    assert nothing.divided(2, 0) == ()
 
 
 def test_a_splitter_of_any_number_of_outlets_divides_at_once_or_in_steps() -> None:

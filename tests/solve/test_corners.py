@@ -7,6 +7,7 @@ import pytest
 from solve.test_drivetrain import _train
 from solve.test_laws_by_hand import solved
 
+from lineshaft.check.causes import causes
 from lineshaft.schema.model.catalogue import Output
 from lineshaft.solve import solved_rig
 from lineshaft.solve.commissioning import commissioning_of
@@ -201,6 +202,46 @@ parts:
     assert (found.step, found.number, found.step.kind) == (found.steps[-1], len(found.steps), "start")
     assert (rig.parts[found.part].name, found.breach.carried) == ("e", pytest.approx(2100.0))
     assert len(with_steps(rig.train, found.steps).rig.steps) == len(found.steps) + 1
+
+
+def test_a_stage_that_slows_is_not_blamed_for_what_turns_too_fast_below_it() -> None:
+    """Delivered, 5/2 down and 7 up: 900 N·m are 2,250 at 3.2 rad/s and then 321 at 22.4, where a shaft turns at 20.
+
+    The first is meant to go up and the second down: both first turn wrong, and the second alone makes it turn so fast.
+    """
+    more = "  steep: {kind: gear-stage, ratios: [7], delivered: increase}\n"
+    more += "  calm: {kind: shaft, speed-limit: 20 rad/s}\n"
+    parts = "  w: {item: wheel}\n  a: {item: stage, ratio: 5/2, set: increase, driven-by: w}\n"
+    parts += "  b: {item: steep, ratio: 7, set: reduce, driven-by: a}\n  r: {item: calm, driven-by: b}\n"
+    text = f"rig: 1\ncatalogue: works.catalogue.yaml\nparts:\n{parts}  m: {{item: mill, driven-by: r}}\n"
+    rig = rig_from_text(text, files={"works.catalogue.yaml": CATALOGUE + more})
+    turns = {rig.parts[turn.stage].name: turn for turn in commissioning_of(rig).wrong_turns}
+    assert (turns["a"].torque_out, turns["a"].speed_out) == (2250.0, 3.2)
+    assert turns["a"].breach is None
+    breach = turns["b"].breach
+    assert breach is not None
+    assert (rig.parts[breach.part].name, breach.quantity, breach.carried) == ("r", "speed", pytest.approx(22.4))
+
+
+def test_of_a_step_that_brings_several_over_their_limits_the_worst_is_the_first() -> None:
+    """7 down make 6,300 N·m: twice what the first shaft stands, seven times what the second and the third do."""
+    more = "  firm: {kind: shaft, torque-limit: 3150 N*m}\n"
+    parts = "  w: {item: wheel}\n  k: {item: stage, ratio: 7, set: reduce, driven-by: w}\n"
+    parts += "  a: {item: firm, driven-by: k}\n  b: {item: edge, driven-by: a}\n  c: {item: edge, driven-by: b}\n"
+    text = f"rig: 1\ncatalogue: works.catalogue.yaml\nparts:\n{parts}  m: {{item: mill, driven-by: c}}\n"
+    (state,) = step_states(rig_from_text(text, files={"works.catalogue.yaml": CATALOGUE + more}).train)
+    assert [(breach.part, breach.times_limit) for breach in state.over] == [(3, 7.0), (4, 7.0), (2, 2.0)]
+    assert (state.worst, state.share, state.turning) == (3, 7.0, 6)
+
+
+def test_what_leads_to_a_part_without_solution_is_told_without_plain_links() -> None:
+    """The wheel, the fork and what locks; neither the rod behind the wheel nor that before the combiner."""
+    body = LOCKED.replace("driven-by: w,", "driven-by: p,").replace("f.b]", "q]")
+    rods = "  p: {item: rod, driven-by: w}\n  q: {item: rod, driven-by: f.b}\n"
+    rig = _rig(body + rods)
+    told = [cause.part for cause in causes(rig, rig.rig.index["m"])]
+    assert told == ["w", "f", "j"]  # 540 N·m by the rod against 360 / 3 by the stage
+    assert [cause.part for cause in causes(rig, rig.rig.index["q"])] == ["w", "f"]
 
 
 def test_a_circuit_of_another_oil_fills_no_part() -> None:
