@@ -648,6 +648,18 @@ def test_causes_that_prime_movers_have_in_common() -> None:
     assert list(common_causes(_surveyed(alone))) == []
 
 
+def test_inlets_of_a_combiner_count_in_parts_of_its_speed() -> None:
+    """Two wheels of 8 rad/s, each geared 3 up: nobody read it, but at 24 rad/s they meet."""
+    geared = "{item: stage, ratio: 3, set: increase, driven-by: "
+    lines = "".join(f"{n}: {{item: wheel}}\ng{n}: {geared}{n}}}\n" for n in "vw")
+    below = "j: {item: joiner, driven-by: [gv, gw]}\nm: {item: mill, driven-by: j}"
+    rig = _rig(lines + below, "at: m, torque: 70 N*m")
+    survey = _surveyed(rig)
+    (inlet,) = (m for m in survey.measured if m.reading == NO_READING)
+    assert (inlet.outlet, inlet.quantity, inlet.read, inlet.tolerance) == (1, "speed", 24.0, 1e-6)
+    assert survey.expected[survey.measured.index(inlet)] == 24.0
+
+
 # Explanations.
 
 

@@ -79,11 +79,13 @@ def _said(rig: SolvedRig, finding: Finding) -> list[str]:
 
 
 def test_the_part_that_breaks_is_told_with_what_it_carries_itself() -> None:
-    """By 3 : 1 down 2,700 N·m at 8/3 rad/s reach the shaft, where the wheel gives 900 at 8. By hand."""
+    """By 3 : 1 down 2,700 N·m at 8/3 rad/s reach the shaft, where the wheel gives 900 at 8. Plain rods are not told."""
     parts = """\
   w: {item: wheel}
-  s: {item: stage, ratio: 3, set: increase, driven-by: w}
-  r: {item: weak, driven-by: s}
+  q: {item: rod, driven-by: w}
+  s: {item: stage, ratio: 3, set: increase, driven-by: q}
+  p: {item: rod, driven-by: s}
+  r: {item: weak, driven-by: p}
   m: {item: mill, driven-by: r}
 """
     rule = BOOK.rule("direction-before-commissioning")

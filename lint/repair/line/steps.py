@@ -227,7 +227,7 @@ class Steps:
             trees = self.trees.gathered(above.state.profile, speed)
         for tree in trees:
             bears = _bears(tree.torque, at.torque)
-            if tree is slot.tree or bears < self.least or tree.leaves != slot.tree.leaves:
+            if tree is slot.tree or bears < self.least:
                 continue
             if isinstance(slot, OpenSlot):
                 state = above.state._replace(phase=1, profile=tree.leaves)
