@@ -19,8 +19,8 @@ from lineshaft.audit.coverage import coverage
 from lineshaft.audit.deviation_edits import expressed
 from lineshaft.audit.deviations import Deviation, Kind, parts_with, with_deviation
 from lineshaft.audit.diagnosis import Explanation, _of_all_trains, diagnose
-from lineshaft.audit.fitting import Clash, Fit, fit, misfit_of
-from lineshaft.audit.least_squares import _better_within, error_of, least_squares
+from lineshaft.audit.fitting import Clash, Fit, _weighed, fit, misfit_of
+from lineshaft.audit.least_squares import _better_within, _held_sum, error_of, least_squares
 from lineshaft.audit.next_reading import _evenness, _groups, next_reading
 from lineshaft.audit.reading_places import name_of, place_of, places_to_read
 from lineshaft.audit.response import Response, response
@@ -39,6 +39,7 @@ lubricants: [flax-oil]
 items:
   wheel: {kind: prime-mover, output: {torque: 900 N*m, speed: 8 rad/s}}
   weir: {kind: prime-mover, table: {by: head, points: [[2 m, 500 N*m, 3 rad/s], [3 m, 700 N*m, 5 rad/s], [6 m, 900 N*m, 7 rad/s]]}}
+  sluice: {kind: prime-mover, table: {by: head, points: [[2 m, 300 N*m, 3 rad/s], [4 m, 500 N*m, 5 rad/s]]}}
   runner: {kind: prime-mover, hydraulic: {flow: 0.5 m^3/s, efficiency: 0.7, speed: 9 rad/s}}
   rod: {kind: shaft, efficiency: 0.9}
   stage: {kind: gear-stage, ratios: [5/2, 3, 7]}
@@ -261,7 +262,8 @@ def test_a_sum_counts_in_values_and_not_in_parts_of_spans() -> None:
 
 
 def test_what_no_number_depends_on_stays_where_it_was() -> None:
-    """The second value moves nothing."""
+    """The second value moves nothing; or neither does."""
+    assert least_squares(_straight([[0.0, 0.0]]), [(0, _read(2.0)[0])], [0.3, 0.7], [1.0]) == [0.3, 0.7]
     free = least_squares(_straight([[5.0, 0.0]]), [(0, _read(2.0)[0])], [0.3, 0.7], [1.0])
     assert free == [pytest.approx(0.4), pytest.approx(0.7)]
 
@@ -295,6 +297,37 @@ def test_of_two_held_values_the_one_that_gains_most_by_its_own_length_comes_back
     # The first as far in as takes all of the first error leaves 2/3 of the second one.
     assert _better_within(some, [0.0, 0.0], [1 / 3, 0.0], {1: 0.0}) == 1
     assert _better_within(some, [0.0, 0.0], [0.0, 0.0], {}) is None
+
+
+def test_a_sum_that_is_held_outweighs_what_was_read_and_moves_its_own_values_alone() -> None:
+    """Shares 0.9 and 0.6 of at most 0.8, and a third value beside: 10,000 times the steepest slope of 5. By hand."""
+    spans = (Span(0.2, 0.9), Span(0.1, 0.6), Span(0.0, 1.0))
+    answer = Response(spans, ((0,), (1,), (2,)), (), (((0, 1), 0.8),))
+    slopes, error = _held_sum(answer, [0.0, 0.0, 0.0], (0, 1), [[3.0, -5.0, 2.0], [1.0, 0.0, 4.0]])
+    assert slopes == [pytest.approx(5e4 * -0.7), pytest.approx(5e4 * -0.5), 0.0]
+    assert error == pytest.approx(5e4 * (0.8 - 1.5))
+
+
+def test_products_are_fitted_from_more_than_one_start() -> None:
+    """2 - 3·y + 5·x·y and 1 + 5·x - 2·y + 5·x·y at x = 0.9 and y = 0.3 are 2.45 and 6.25: that they fit is known."""
+    answer = response(
+        lambda v: [2 - 3 * v[1] + 5 * v[0] * v[1], 1 + 5 * v[0] - 2 * v[1] + 5 * v[0] * v[1]],
+        [(Span(0.0, 1.0),), (Span(0.0, 1.0),)],
+    )
+    found = fit(answer, _read(2.45, 6.25, tolerance=0.01))
+    assert isinstance(found, Fit)
+    x, y = found.values
+    assert (2 - 3 * y + 5 * x * y, 1 + 5 * x - 2 * y + 5 * x * y) == pytest.approx((2.45, 6.25), rel=0.01)
+
+
+def test_weights_rise_with_the_error_and_keep_their_sum_but_for_the_inlets_of_combiners() -> None:
+    """Off by 1 and 3 tolerances, of weight 1 each: 1 and 3 of 4, times the two that there are; an inlet keeps 1."""
+    answer = Response((), ((),), ((100.0,), (100.0,), (100.0,)))
+    numbers = [*_read(90.0, 70.0), Measured(NO_READING, 2, 1, "speed", 30.0, 0.1)]
+    assert _weighed(answer, list(enumerate(numbers)), (), [1.0, 1.0, 1.0]) == pytest.approx([0.5, 1.5, 1.0])
+    assert _weighed(answer, list(enumerate(numbers)), (), [3.0, 1.0, 7.0]) == pytest.approx([1.0, 1.0, 7.0])
+    agreed = [*_read(100.0, 100.0), numbers[2]]
+    assert _weighed(answer, list(enumerate(agreed)), (), [0.3, 0.7, 1.0]) == [0.3, 0.7, 1.0]
 
 
 # Fits and clashes.
@@ -412,6 +445,10 @@ def test_other_shares_that_an_item_offers() -> None:
     assert found[:3] == [(2, 1, 3), (3, 2, 1), (1, 3, 2)]
     assert set(found) == (set(permutations((1, 2, 3))) | set(permutations((1, 1, 5)))) - {(1, 2, 3)}
     assert len(found) == 8
+    doubled = list(_orders(part._replace(shares=(2.0, 4.0, 6.0)), ((1.0, 2.0, 3.0),)))  # 2 : 4 : 6 divides so already
+    divided = {tuple(share / sum(row) for share in row) for row in doubled}
+    assert divided == {tuple(share / 6 for share in row) for row in permutations((1, 2, 3))} - {(1 / 6, 2 / 6, 3 / 6)}
+    assert len(doubled) == 5
 
 
 @pytest.mark.parametrize(("outlets", "values"), [(2, (0.41,)), (3, (0.29, 0.53)), (3, (0.17,))])
@@ -589,6 +626,8 @@ def test_the_candidates_of_a_line_by_hand() -> None:
         ("at: f.a, torque: 7 N*m\nat: n, speed: 7 rad/s", (0,)),
         ("at: m, torque: 7 N*m\nat: n, speed: 7 rad/s", (0,)),
         ("at: m, torque: 7 N*m\nat: n, torque: 7 N*m", (0,)),
+        ("at: m, speed: 7 rad/s\nat: n, torque: 7 N*m", (1,)),
+        ("at: m, torque: 7 N*m", (0,)),
         ("at: w, torque: 7 N*m", None),
     ],
 )
@@ -636,6 +675,9 @@ def test_causes_that_prime_movers_have_in_common() -> None:
     rig = _rig(TWO % "weir, head: 5 m", "at: j, torque: 70 N*m, speed: 3 rad/s")
     found = [(c.spans[0], c.mask & 0b11, len(c.members[0]), c.common) for c in common_causes(_surveyed(rig))]
     assert found == [((0.0, 2.0), 0b11, 2, True), ((2.0, 3.0), 0b11, 2, True)]
+    mixed = (TWO % "sluice, head: 4 m").replace("weir, head: 5 m", "weir, head: 3 m")
+    spans = [c.spans for c in common_causes(_surveyed(_rig(mixed, "at: j, torque: 70 N*m, speed: 3 rad/s")))]
+    assert spans == [((0.0, 1.0),)]  # 3 m can fall to 2; that 4 m could fall by 2 m is no matter
     by_water = (TWO % "runner, head: 4 m").replace("weir, head: 5 m", "runner, head: 5 m")
     rig = _rig(by_water, "at: j, torque: 70 N*m, speed: 3 rad/s")
     found = [(c.spans[0], c.mask & 0b11, len(c.members[0]), c.common) for c in common_causes(_surveyed(rig))]
@@ -646,6 +688,26 @@ def test_causes_that_prime_movers_have_in_common() -> None:
     assert slower.spans == ((0.05, 1.0),)
     alone = _rig("v: {item: weir, head: 5 m}\nm: {item: mill, driven-by: v}", "at: m, torque: 70 N*m")
     assert list(common_causes(_surveyed(alone))) == []
+
+
+def test_a_combiner_that_would_lock_hands_on_the_speed_of_the_first_inlet_that_turns() -> None:
+    """Both inlets at 24 rad/s as written; turned, a stage leaves 8/3. The second inlet is off by what it differs."""
+    geared = "{item: stage, ratio: 3, set: increase, driven-by: "
+    lines = "".join(f"{n}: {{item: wheel}}\ng{n}: {geared}{n}}}\n" for n in "vw")
+    below = "j: {item: joiner, driven-by: [gv, gw]}\nm: {item: mill, driven-by: j}"
+    survey = _surveyed(_rig(lines + below, "at: m, speed: 7 rad/s"))
+    names = [part.name for part in survey.train.parts]
+
+    def said(name: str, kind: Kind) -> list[float | None]:
+        number = names.index(name)
+        return survey.values({number: with_deviation(survey.train.parts[number], Deviation(kind, number))})
+
+    assert survey.expected == (24.0, 24.0)
+    assert said("gw", "other-way") == [24.0, pytest.approx(8 / 3)]
+    assert said("gv", "other-way") == [pytest.approx(8 / 3), pytest.approx(24 + 24 - 8 / 3)]
+    assert said("v", "stopped") == [24.0, 24.0]  # what rests agrees with anything
+    assert said("w", "stopped") == [24.0, 24.0]
+    assert survey.values({}) == [24.0, 24.0]
 
 
 def test_inlets_of_a_combiner_count_in_parts_of_its_speed() -> None:
@@ -880,6 +942,14 @@ def _words(text: Text) -> str:
 
 def _value(measure: Measure) -> str:
     return f"{measure.value:.6g} {measure.unit}".removesuffix(" 1")
+
+
+def test_a_reading_that_is_wrong_is_to_be_read_again() -> None:
+    """Nothing of the file changes, whichever part it is at."""
+    rig = _rig(LINE, "at: m, torque: 700 N*m")
+    said = expressed(_part("m", rig), Deviation("wrong-reading", rig.rig.index["m"], reading=0), "m")
+    assert (_words(said.words), said.edits) == ("the reading at m is wrong: all else agrees", ())
+    assert _words(said.by_hand) == "read m again; no repair writes into a reading"
 
 
 @pytest.mark.parametrize(

@@ -1017,6 +1017,17 @@ def test_other_makes_in_one_of_two_lines_bear_half() -> None:
     assert [other.most for other in steps.others(past)] == [pytest.approx(940.0)]
 
 
+def test_a_part_that_stays_and_gears_down_stands_the_torque_at_its_outlet() -> None:
+    """2 : 5 down makes 5/2 of each N·m: rated 1,000 it bears 400 at the head; of η 0.9 444.4; up it bears 1,000."""
+    said = []
+    for turning, efficiency in ((Fraction(2, 5), 1.0), (Fraction(2, 5), 0.9), (Fraction(5, 2), 1.0)):
+        kept = Kept(0, (Make("bevel", None, 1000.0, efficiency=efficiency, part=3),), turning)
+        steps, _ = _bounds(Segment((300.0, 9000.0), 8.0, (kept,), stages=0, lines=1), Stock(()), Demand())
+        (past,) = steps.past(steps.start(), steps.carried(steps.start()))
+        said.append(past.most)
+    assert said == pytest.approx([400.0, 1000 / 2.25, 1000.0])
+
+
 def test_other_makes_stand_the_speed_at_their_outlet() -> None:
     """A right-angle stage that stays, 5/2 up: 8 rad/s leave it at 20; of two others one stands 20 and one 15."""
     makes = (Make("as-is", None), Make("slow", None, speed=15.0, weight=1), Make("fast", None, speed=20.0, weight=2))
