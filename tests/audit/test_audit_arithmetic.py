@@ -948,7 +948,7 @@ def test_a_reading_that_is_wrong_is_to_be_read_again() -> None:
     """Nothing of the file changes, whichever part it is at."""
     rig = _rig(LINE, "at: m, torque: 700 N*m")
     said = expressed(_part("m", rig), Deviation("wrong-reading", rig.rig.index["m"], reading=0), "m")
-    assert (_words(said.words), said.edits) == ("the reading at m is wrong: all else agrees", ())
+    assert (_words(said.words), said.edits) == ("the reading at m is wrong: all else on its line agrees", ())
     assert _words(said.by_hand) == "read m again; no repair writes into a reading"
 
 
