@@ -18,7 +18,7 @@ from lineshaft.schema.quantities.quantity import BadQuantity, QuantityKind, quan
 from lineshaft.schema.quantities.ratio import ratio
 from lineshaft.solve.solved_rig import SolvedRig
 from lineshaft.write.plots.sweep_chart import sweep_svg
-from lineshaft.write.shown_units import Units, measure
+from lineshaft.write.shown_units import Units, axis, measure
 from lineshaft.write.sweep_text import sweep_csv, sweep_json, sweep_text
 
 WRITERS: Mapping[str, Callable[[Sweep, Units], bytes]] = {
@@ -50,10 +50,13 @@ def command(rig: str, over: str, steps: int, writes: tuple[str, ...], units: Uni
     swept, low, high = _range(solved, over)
     values = [value for value in swept.offered if low <= value <= high] or _between(low, high, steps)
     found = sweep(solved, swept, values)
+    # JSON and CSV stay as they are whatever people read; what these read holds where it says so in their own unit.
+    _, factor = axis(swept.setting.unit, units)
+    for_people = found if factor == 1 else sweep(solved, swept, values, factor)
     for name, target in targets:
-        deliver(WRITERS[name](found, units), target)
+        deliver(WRITERS[name](for_people if name == "svg" else found, units), target)
     if not to_stdout(targets):
-        click.echo(sweep_text(found, units, page()), nl=False)
+        click.echo(sweep_text(for_people, units, page()), nl=False)
     return Exit.CLEAN
 
 

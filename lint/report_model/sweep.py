@@ -33,8 +33,11 @@ class _Point(NamedTuple):
     state: State
 
 
-def sweep(rig: SolvedRig, swept: Sweepable, values: Sequence[float]) -> Sweep:
-    """The rig at each of ``values`` (SI, rising) of a setting."""
+def sweep(rig: SolvedRig, swept: Sweepable, values: Sequence[float], shown: float = 1.0) -> Sweep:
+    """The rig at each of ``values`` (SI, rising) of a setting.
+
+    ``shown`` is what a value in SI is multiplied by for people: it is there that crossings have four figures.
+    """
     number = rig.rig.index[swept.setting.part]
     values = _with_corners(rig.parts[number], values)
 
@@ -45,7 +48,7 @@ def sweep(rig: SolvedRig, swept: Sweepable, values: Sequence[float]) -> Sweep:
 
     points = [solved(value) for value in values]
     stops = None if swept.offered else solved
-    turns = _crossings(rig, values, points, stops)
+    turns = _crossings(rig, values, points, stops, shown)
     crossings = sorted(turns, key=lambda one: (max(one.holds, one.fails), one.part, one.condition))
     failing = [(rig.parts[part].name, condition) for (part, condition), fails in points[0].state.items() if fails]
     broken = tuple(one for one in failing if one[1] != "needs")
@@ -82,7 +85,11 @@ def _state(parts: Sequence[Part], flows: Flows) -> State:
 
 
 def _crossings(
-    rig: SolvedRig, values: Sequence[float], points: Sequence[_Point], solved: Callable[[float], _Point] | None
+    rig: SolvedRig,
+    values: Sequence[float],
+    points: Sequence[_Point],
+    solved: Callable[[float], _Point] | None,
+    shown: float,
 ) -> Iterator[Crossing]:
     """Where conditions turn over: found by solving between two values, or at the values, where nothing is between."""
     for (low, high), (below, above) in zip(pairwise(values), pairwise(points), strict=True):
@@ -92,7 +99,7 @@ def _crossings(
                 if solved is None:
                     holds, fails = (low, high) if above.state[key] else (high, low)
                 else:
-                    holds, fails = _neighbours(low, high, _Failing(solved, key))
+                    holds, fails = _neighbours(low, high, _Failing(solved, key), shown)
                 yield Crossing(rig.parts[part].name, condition, holds, fails)
 
 
@@ -106,17 +113,17 @@ class _Failing:
         return self.solved(value).state.get(self.key, True)
 
 
-def _neighbours(low: float, high: float, fails: Callable[[float], bool]) -> tuple[float, float]:
-    """Two neighbouring values of four figures: at the first the condition holds, at the second it fails."""
+def _neighbours(low: float, high: float, fails: Callable[[float], bool], shown: float) -> tuple[float, float]:
+    """Two neighbouring values of four figures as shown: at the first the condition holds, at the second it fails."""
     fails_below = fails(low)
     while high - low > _CLOSE * high:
         middle = (low + high) / 2
         if not low < middle < high:
             break
         low, high = (middle, high) if fails(middle) == fails_below else (low, middle)
-    exponent = math.floor(math.log10(high)) - FIGURES + 1
-    first = math.floor(low / 10.0**exponent) - 1
-    grid = [float(Decimal(step).scaleb(exponent)) for step in range(first, first + 5)]
+    exponent = math.floor(math.log10(high * shown)) - FIGURES + 1
+    first = math.floor(low * shown / 10.0**exponent) - 1
+    grid = [float(Decimal(step).scaleb(exponent)) / shown for step in range(first, first + 5)]
     turns = (pair for pair in pairwise(grid) if fails(pair[0]) == fails_below != fails(pair[1]))
     one, other = next(turns, (low, high))
     return (other, one) if fails_below else (one, other)

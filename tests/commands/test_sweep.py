@@ -160,3 +160,20 @@ def test_a_check_agrees_on_both_sides(tmp_path: Path) -> None:
     for head, code in (("3.212 m", 0), ("3.213 m", 1)):
         rig.write_text(text.replace("head: 2 m", f"head: {head}"), "utf-8")
         assert run(["check", "--no-repairs", str(rig)]) == code
+
+
+def test_what_holds_in_rpm_holds_at_the_rpm_that_are_said(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """9.0111 rad/s are 9.0111 · 30 / pi = 86.0497 rpm: 86.04 hold, 86.05 do not; JSON has 9.011 and 9.012."""
+    head = 'catalogue: 1\nname: Tern Harbour works\nedition: "1"\nitems:\n'
+    wheel = "  w: {kind: prime-mover, output: {torque: 700 N*m, speed: 9 rad/s}}\n"
+    lay = "  lay: {kind: shaft, speed-limit: 9.0111 rad/s}\n"
+    (tmp_path / "t.catalogue.yaml").write_text(head + wheel + lay, "utf-8")
+    rig = tmp_path / "t.rig.yaml"
+    parts = "{w: {item: w}, l: {item: lay, driven-by: w}}"
+    rig.write_text(f"rig: 1\ncatalogue: t.catalogue.yaml\nparts: {parts}\n", "utf-8")
+    over, found = ["sweep", str(rig), "--over", "w.speed=50rpm..120rpm"], tmp_path / "found.json"
+    assert run([*over, "--units", "rpm", "--write", f"json={found}"]) == 0
+    said = capsys.readouterr().out.splitlines()[1]
+    assert said == "l breaks first: its speed limit holds at 86.04 rpm and not at 86.05 rpm"
+    (crossing,) = json.loads(found.read_text("utf-8"))["crossings"]
+    assert (crossing["holds"], crossing["fails"]) == (9.011, 9.012)
