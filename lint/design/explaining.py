@@ -43,9 +43,17 @@ def explained(context: RepairContext, wish: Wish, machine: Served) -> Explanatio
         takes, has = sum(one.power for one in wish.machines), sum(source.power for source in wish.sources)
         if short(has, takes):
             all_of_it = ("all machines together take at least ", power(takes), " of the ", power(has), " that are free")
-            lines.append((*all_of_it, ": ", power(takes - has), " more, or one machine less"))
+            fewer = _fewer(wish, has)
+            less = "one machine" if fewer == 1 else f"{fewer} machines"
+            lines.append((*all_of_it, ": at least ", power(takes - has), f" more, or at least {less} less"))
         return Explanation(True, tuple(lines))
     return Explanation(False, tuple(_lines(context, wish, machine)))
+
+
+def _fewer(wish: Wish, has: float) -> int:
+    """How many machines have to go at least, so that those that are left take no more power [W] than there is."""
+    takes = sorted((machine.power for machine in wish.machines), reverse=True)
+    return next(count for count in range(len(takes) + 1) if not short(has, sum(takes[count:])))
 
 
 def _lines(context: RepairContext, wish: Wish, machine: Served) -> Iterator[Text]:

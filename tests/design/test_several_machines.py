@@ -192,3 +192,12 @@ def test_explain_of_a_machine_that_can_be_served_says_by_what(yard: Path) -> Non
     (yard / "trial.rig.yaml").write_text(_HEAD + "  wheel: {item: wheel}\n  lathe: {item: lathe}\n")
     ran = run(yard, "design", "trial.rig.yaml", "--explain", "lathe")
     assert ran.returncode == 0 and "by itself can be served: wheel: lathe by dry 5/2 : 1 increasing" in ran.stdout
+
+
+def test_explain_says_how_many_machines_are_too_many(yard: Path) -> None:
+    """Three crushers take 600 · 15 = 9 kW each, 27 kW of 1,200 · 8 = 9.6: 17.4 more, or two of them less."""
+    (yard / "shop.catalogue.yaml").write_text(_CATALOGUE.replace("torque: 900 N*m", "torque: 1200 N*m"))
+    machines = "".join(f"  {name}: {{item: crusher}}\n" for name in ("north", "mid", "south"))
+    (yard / "trial.rig.yaml").write_text(f"{_HEAD}  wheel: {{item: wheel}}\n{machines}")
+    said = " ".join(run(yard, "design", "trial.rig.yaml", "--explain", "mid").stdout.split())
+    assert "27 kW of the 9.6 kW that are free: at least 17.4 kW more, or at least 2 machines less" in said
