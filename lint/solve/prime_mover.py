@@ -19,7 +19,7 @@ def hydraulic_power(density: float, flow: float, head: float, efficiency: float)
 
 def table_output(points: tuple[tuple[float, float, float], ...], head: float) -> Output:
     """Torque and speed by straight lines between the points; ``head`` lies within the table."""
-    if len(points) == 1 or head <= points[0][0]:
+    if head <= points[0][0]:
         return Output(points[0][1], points[0][2])
     for (h0, t0, w0), (h1, t1, w1) in itertools.pairwise(points):
         if head <= h1:

@@ -475,6 +475,42 @@ def _rows_of(total: int, size: int) -> list[tuple[int, ...]]:
     return [(n, *rest) for n in range(1, total + 1) for rest in _rows_of(total, size - 1)]
 
 
+@pytest.mark.parametrize(
+    ("tolerance", "value"),
+    [
+        ("10 %", 0.68),  # 613 / 900 = 0.68111: 612 is off by 1 of 61.3
+        ("0.05 %", 0.6811),  # 612.9 by 0.1 of 0.3065, 0.33 tolerances; 612.99 by a tenth of that
+        ("0.02 %", 0.6811),  # by 0.01 of 0.1226: 0.08
+        ("0.01 %", 0.68111),  # by 0.01 of 0.0613: 0.16, which is worse than by a tenth
+    ],
+)
+def test_a_fitted_value_is_as_round_as_it_fits_hardly_worse(tolerance: str, value: float) -> None:
+    """900 N·m are read as 613: of two to five figures the fewest that are off by a tenth of a tolerance more at most."""
+    explanations = diagnose(_rig(PLAIN, f"at: m, torque: 613 N*m, tolerance: {tolerance}")).explanations
+    (found,) = (d for e in explanations for d in e.deviations if d.kind == "lower-torque")
+    assert found.value == value
+
+
+@pytest.mark.parametrize(
+    ("read", "tolerance", "shares"),
+    [
+        (359, "5 %", (0.4, 0.6)),  # 2 of 5 are 360: off by 1 of 18
+        (351, "5 %", (0.39, 0.61)),  # 360 would be off by half a tolerance
+        (351.45, "1 %", (0.3905, 0.6095)),  # 0.39 would be off by 0.45 of 3.5, which is 0.13
+        (675, "1 %", (0.75, 0.25)),
+    ],
+)
+def test_estimated_shares_are_plain_where_that_fits_hardly_worse(
+    read: float, tolerance: str, shares: tuple[float, float]
+) -> None:
+    """900 N·m divided 1 : 1 as written, read at one outlet. By hand."""
+    forked = "w: {item: wheel}\nf: {item: fork, driven-by: w, shares: {a: 1, b: 1}}\n"
+    mills = "m: {item: mill, driven-by: f.a}\nn: {item: mill, driven-by: f.b}"
+    explanations = diagnose(_rig(forked + mills, f"at: m, torque: {read} N*m, tolerance: {tolerance}")).explanations
+    (found,) = (d for e in explanations for d in e.deviations if d.kind == "estimated-shares")
+    assert found.shares == pytest.approx(shares)
+
+
 # Candidates.
 
 

@@ -63,6 +63,16 @@ def test_a_press_that_hangs_on_two_of_its_stages_is_told_with_both_and_names_the
     assert [cause.part for cause in finding.because] == ["first", "second", "end"]
 
 
+@pytest.mark.parametrize(
+    ("below", "shared"), [("", True), (f"commissioning:\n{START}", False), (CIRCUIT % ("", ""), False)]
+)
+def test_stages_without_a_list_and_a_circuit_are_dry_for_one_cause(below: str, shared: bool) -> None:
+    """What nobody fills is told together; not what a list leaves out, nor what a tank without a charge feeds."""
+    text = RIG.replace("MACHINE", "mill") + below
+    (finding,) = findings_of(lubricant_missing.RULE, text, files={"works.catalogue.yaml": CATALOGUE})
+    assert (finding.shared is not None) is shared
+
+
 @pytest.mark.parametrize("name", ONCE)
 def test_what_runs_dry_is_told_by_one_rule(name: str) -> None:
     """A fill or charge that is too small by itself; one that comes too late or not at all by what is missing."""
