@@ -24,7 +24,7 @@ from lineshaft.audit.least_squares import _better_within, _held_sum, error_of, l
 from lineshaft.audit.next_reading import _evenness, _groups, next_reading
 from lineshaft.audit.reading_places import name_of, place_of, places_to_read
 from lineshaft.audit.response import Response, response
-from lineshaft.audit.rounding import _whole_shares
+from lineshaft.audit.rounding import _plainer, _whole_shares
 from lineshaft.audit.search import _Search, explain
 from lineshaft.audit.survey import Survey, surveys
 from lineshaft.check.finding import Measure, Text
@@ -485,10 +485,25 @@ def _rows_of(total: int, size: int) -> list[tuple[int, ...]]:
     ],
 )
 def test_a_fitted_value_is_as_round_as_it_fits_hardly_worse(tolerance: str, value: float) -> None:
-    """900 N·m are read as 613: of two to five figures the fewest that are off by a tenth of a tolerance more at most."""
+    """900 N·m are read as 613: of two to five figures the fewest that are off by a tenth of a tolerance at most."""
     explanations = diagnose(_rig(PLAIN, f"at: m, torque: 613 N*m, tolerance: {tolerance}")).explanations
     (found,) = (d for e in explanations for d in e.deviations if d.kind == "lower-torque")
     assert found.value == value
+
+
+def test_rounder_values_stay_within_their_spans() -> None:
+    """3.042 of two to five figures: 3.0 is under 3.04, 3.04 over 3.03 is not under it. Two values round together."""
+    survey = _surveyed(_rig(PLAIN, "at: m, torque: 613 N*m"))
+
+    def plainer(values: tuple[float, ...], *spans: Span) -> list[tuple[float, ...]]:
+        return list(_plainer(survey, _one("lower-head", spans=spans), values))
+
+    assert plainer((3.042,), Span(3.04, 5.0)) == [(3.04,), (3.042,), (3.042,)]
+    assert plainer((3.042,), Span(3.0, 5.0)) == [(3.0,), (3.04,), (3.042,), (3.042,)]
+    assert plainer((3.038,), Span(1.0, 3.039)) == [(3.0,), (3.038,), (3.038,)]
+    assert plainer((3.038,), Span(1.0, 3.04)) == [(3.0,), (3.04,), (3.038,), (3.038,)]
+    assert plainer((3.042, 0.7), Span(3.0, 5.0), Span(0.7, 0.9))[0] == (3.0, 0.7)
+    assert plainer((3.042, 0.748), Span(3.0, 5.0), Span(0.0, 0.749))[:2] == [(3.04, 0.748), (3.042, 0.748)]
 
 
 @pytest.mark.parametrize(

@@ -63,6 +63,14 @@ def test_a_press_that_hangs_on_two_of_its_stages_is_told_with_both_and_names_the
     assert [cause.part for cause in finding.because] == ["first", "second", "end"]
 
 
+def test_an_empty_tank_that_a_filled_stage_draws_on_is_dry_at_once() -> None:
+    """The stage has half a litre of its own; its circuit has none, uses 0.3 mL/s and gets nothing."""
+    text = RIG.replace("MACHINE", "mill") + CIRCUIT % ("", "") + f"commissioning:\n{FILL}{START}"
+    (finding,) = findings_of(lubricant_shortfall.RULE, text, files={"works.catalogue.yaml": CATALOGUE})
+    told = {name: measure.value for name, measure in finding.values}
+    assert told == {"supply": 0.0, "use": pytest.approx(0.0003), "charge": 0.0, "runs_dry_after": 0.0}
+
+
 @pytest.mark.parametrize(
     ("below", "shared"), [("", True), (f"commissioning:\n{START}", False), (CIRCUIT % ("", ""), False)]
 )
