@@ -25,7 +25,7 @@ def check(rig: api.SolvedRig) -> Iterator[api.Reported]:
         if part.target is None or not flows.solved[number]:
             continue
         time = api.time_of_unit(part, flows.torque_in[number], flows.speed_in[number])
-        if time is not None and part.target * (1 + api.EQUAL) < time < math.inf:
+        if time is not None and time < math.inf and api.over(time, part.target):
             yield _finding(rig, number, time, part.target)
 
 

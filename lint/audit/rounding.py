@@ -45,9 +45,8 @@ def _plainer(survey: Survey, candidate: PossibleDeviation, values: tuple[float, 
 
 def _whole_shares(outlets: int, values: tuple[float, ...]) -> Iterator[tuple[float, ...]]:
     """Parts of a whole in small whole numbers near the values, the smallest sum first; the rest get something."""
-    rest = 1 if len(values) < outlets else 0
     for total in range(outlets, _MOST_SHARES + 1):
         choices = [sorted({int(v * total), int(v * total) + 1} - {0}) for v in values]
         for counts in product(*choices):
-            if sum(counts) + max(rest, outlets - len(values)) <= total:
+            if sum(counts) + outlets - len(values) <= total:
                 yield tuple(count / total for count in counts)

@@ -284,8 +284,9 @@ def test_a_held_value_comes_back_for_more_than_rounding(
     slope: float, tilt: float, held: float, better: int | None
 ) -> None:
     """Two errors of 1 + tilt and -1 that one value moves alike: the gain is their sum times the slope. By hand."""
-    some = [([slope], 1 + tilt), ([slope], -1.0)]
-    assert _better_within(some, [held], [held], {0: held}) == better
+    for size in (0.01, 1.0, 100.0):
+        some = [([slope], size * (1 + tilt)), ([slope], -size)]
+        assert _better_within(some, [held], [held], {0: held}) == better
 
 
 def test_of_two_held_values_the_one_that_gains_most_by_its_own_length_comes_back() -> None:
@@ -449,6 +450,8 @@ def test_other_shares_that_an_item_offers() -> None:
     divided = {tuple(share / sum(row) for share in row) for row in doubled}
     assert divided == {tuple(share / 6 for share in row) for row in permutations((1, 2, 3))} - {(1 / 6, 2 / 6, 3 / 6)}
     assert len(doubled) == 5
+    tenths = list(_orders(part._replace(shares=(0.1, 0.2, 0.3)), ((1.0, 2.0, 3.0),)))  # but for last digits
+    assert len(tenths) == 5
 
 
 @pytest.mark.parametrize(("outlets", "values"), [(2, (0.41,)), (3, (0.29, 0.53)), (3, (0.17,))])

@@ -87,6 +87,9 @@ def test_torque_to_spare_at_the_edge_is_no_surplus(tmp_path: Path) -> None:
     assert told(fed) == []
     own = sheet(tmp_path, "{}", "w: {item: wheel}", "s: {item: saw, driven-by: w}")
     assert told(own) == [("machine-surplus", "s", 6)]
+    inlets = "{in: {torque-up-to: 50 N*m, speed-up-to: 9 rad/s}}"
+    both = sheet(tmp_path, inlets, "s: {item: saw, driven-by: in}", "w: {item: wheel}", "t: {item: saw, driven-by: w}")
+    assert told(both) == [("machine-surplus", "t", 7)]
 
 
 @pytest.mark.parametrize(("speed", "leaves"), [(7, 7), (9, 8)])
