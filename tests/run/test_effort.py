@@ -1,5 +1,6 @@
 """The effort of a run is shared out before the first search, equally over the faulty files, whoever judges them."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -9,6 +10,8 @@ from lineshaft.check.checker import Checker
 from lineshaft.check.rulebook import open_rulebook
 from lineshaft.repair.plan import fix_budget
 from lineshaft.run.runner import JobOptions, inspect_files
+from lineshaft.schema.loading import Loaded, Loader
+from lineshaft.schema.text.dependencies import DependencyRecorder
 from lineshaft.write.summary import FileReport
 
 CATALOGUE = """catalogue: 1
@@ -87,3 +90,45 @@ def test_what_is_found_is_the_same_with_any_number_of_jobs(tmp_path: Path, monke
     alone, *others = [_judged(checker, jobs) for jobs in (1, 2, 4)]
     assert others == [alone, alone]
     assert sum(len(report.findings) for report in alone) == 7
+
+
+def test_a_rig_that_was_judged_for_the_share_of_effort_is_not_judged_again(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Four faulty and two sound rigs are each judged once, and get the repairs that they get where nothing is kept."""
+    monkeypatch.setattr(effort, "EFFORT_OF_RUN", 3 * effort.EFFORT_OF_CHECK)
+    checker = _yard(tmp_path, 4, 2)
+    anew = _judged(checker)
+    read: list[str] = []
+    own = Loader.rig
+
+    def noted(loader: Loader, path: Path) -> Loaded:
+        read.append(path.name)
+        return own(loader, path)
+
+    monkeypatch.setattr(Loader, "rig", noted)
+    monkeypatch.setattr(fix_budget, "_on_the_whole_text", lambda *_: iter(()))  # which reads edited texts
+    _judged(replace(checker, kept={}))
+    assert sorted(read) == sorted({report.file for report in anew})
+    monkeypatch.undo()
+    monkeypatch.setattr(effort, "EFFORT_OF_RUN", 3 * effort.EFFORT_OF_CHECK)
+    assert _judged(replace(checker, kept={})) == anew
+
+
+def test_a_verdict_with_repairs_hangs_on_what_was_read_for_it_the_first_time(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What is kept from the first look is noted for the second, so that another catalogue is another verdict."""
+    monkeypatch.setattr(effort, "EFFORT_OF_RUN", 3 * effort.EFFORT_OF_CHECK)
+    checker = replace(_yard(tmp_path, 4, 0), recorder=DependencyRecorder())
+    told = {
+        job.path: [query for query, _ in checker.judged(job).dependencies]
+        for job in (checker.job(path, "rig") for path in sorted(tmp_path.glob("*.rig.yaml")))
+    }
+    kept = replace(checker, kept={})
+    plain = replace(kept, repairs=False)
+    jobs = [kept.job(path, "rig") for path in told]
+    for job in jobs:
+        plain.judged(job)
+    for job in jobs:
+        assert sorted(query for query, _ in kept.judged(job).dependencies) == sorted(told[job.path])
