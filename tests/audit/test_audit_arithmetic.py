@@ -40,6 +40,7 @@ items:
   wheel: {kind: prime-mover, output: {torque: 900 N*m, speed: 8 rad/s}}
   weir: {kind: prime-mover, table: {by: head, points: [[2 m, 500 N*m, 3 rad/s], [3 m, 700 N*m, 5 rad/s], [6 m, 900 N*m, 7 rad/s]]}}
   sluice: {kind: prime-mover, table: {by: head, points: [[2 m, 300 N*m, 3 rad/s], [4 m, 500 N*m, 5 rad/s]]}}
+  drum: {kind: prime-mover, output: {torque: 300 N*m, speed: 5 rad/s}}
   runner: {kind: prime-mover, hydraulic: {flow: 0.5 m^3/s, efficiency: 0.7, speed: 9 rad/s}}
   rod: {kind: shaft, efficiency: 0.9}
   stage: {kind: gear-stage, ratios: [5/2, 3, 7]}
@@ -732,6 +733,11 @@ def test_causes_that_prime_movers_have_in_common() -> None:
     mixed = (TWO % "sluice, head: 4 m").replace("weir, head: 5 m", "weir, head: 3 m")
     spans = [c.spans for c in common_causes(_surveyed(_rig(mixed, "at: j, torque: 70 N*m, speed: 3 rad/s")))]
     assert spans == [((0.0, 1.0),)]  # 3 m can fall to 2; that 4 m could fall by 2 m is no matter
+    beside = mixed.replace("m: {item: mill, driven-by: j}", "d: {item: drum}\nk: {item: joiner, driven-by: [j, d]}\n")
+    readings = "at: d, torque: 70 N*m\nat: j, torque: 70 N*m\nat: m, speed: 3 rad/s"
+    rig = _rig(beside + "m: {item: mill, driven-by: k}", readings)
+    (lower,) = common_causes(_surveyed(rig))
+    assert (len(lower.members[0]), lower.mask & 0b111) == (2, 0b110)  # what the drum gives hangs on no head
     by_water = (TWO % "runner, head: 4 m").replace("weir, head: 5 m", "runner, head: 5 m")
     rig = _rig(by_water, "at: j, torque: 70 N*m, speed: 3 rad/s")
     found = [(c.spans[0], c.mask & 0b11, len(c.members[0]), c.common) for c in common_causes(_surveyed(rig))]
@@ -848,6 +854,27 @@ def test_of_numbers_that_all_have_to_be_moved_the_one_that_fewest_candidates_mov
     assert search._conflict(Clash(0, 0b011)) == 0b011
 
 
+@pytest.mark.parametrize(
+    ("held", "most_held", "most_free", "left_out"),
+    [
+        *((4, 8, 24, False), (4, 7, 24, True), (5, 8, 24, True), (0, 4, 24, False), (0, 3, 24, True)),
+        *((4, 8, 1, False), (4, 8, 0, True)),
+    ],
+)
+def test_what_would_hold_more_numbers_than_may_be_held_is_left_out(
+    monkeypatch: pytest.MonkeyPatch, held: int, most_held: int, most_free: int, left_out: bool
+) -> None:
+    """One free value makes two points, and two numbers were read: four are held, beside those that are already."""
+    rig = _rig(PLAIN, "at: m, torque: 70 N*m\nat: w, torque: 300 N*m")
+    survey = _surveyed(rig)
+    search = _Search(survey, candidates(survey), held=held)
+    weaker = next(index for index, one in enumerate(search.pool) if one.members[0][0].kind == "lower-torque")
+    monkeypatch.setattr(search_module, "MOST_HELD", most_held)
+    monkeypatch.setattr(search_module, "MOST_FREE", most_free)
+    clash = search._clash((weaker,))
+    assert (search.left_out, clash is None, search.solves) == (left_out, left_out, 0 if left_out else 2)
+
+
 def test_a_search_that_is_at_its_bound_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
     """One solve, five steps or nine numbers are allowed: what was found so far is not all there may be."""
     rig = _rig(LINE, "at: m, torque: 97 N*m, speed: 24 rad/s")
@@ -893,7 +920,7 @@ def test_a_line_that_is_turned_is_explained_by_that() -> None:
     rig = _rig(LINE, "at: m, torque: 97 N*m, speed: 24 rad/s")
     diagnosis = diagnose(rig)
     assert [(d.kind, rig.parts[d.part].name) for d in diagnosis.explanations[0].deviations] == [("other-way", "s")]
-    assert (diagnosis.wrong, diagnosis.complete, diagnosis.unexplained) == (True, True, ())
+    assert (diagnosis.wrong, diagnosis.complete, diagnosis.unexplained, diagnosis.more) == (True, True, (), 0)
     assert [one.wrong for one in diagnosis.compared] == [True, True]
     assert diagnosis.compared[0].value == pytest.approx(900 * 3 * 0.9 * 0.4 * 0.9)
     alike = diagnose(_rig(LINE, "at: m, torque: 875 N*m, speed: 2.667 rad/s"))

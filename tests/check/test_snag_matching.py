@@ -49,6 +49,7 @@ def test_as_many_as_can_be_are_covered_and_each_snag_covers_one(was: list[float]
     [
         ({"limit": torque(80), "times_limit": times(1.25)}, ("times_torque_limit", 1.25)),
         ({"limit": speed(8), "times_limit": times(1.25)}, ("times_speed_limit", 1.25)),
+        ({"charge": Measure(1.0, "L"), "limit": speed(8), "times_limit": times(1.25)}, ("times_speed_limit", 1.25)),
         ({"speed": speed(4), "limit": speed(5), "margin": times(1.25)}, ("speed_margin", 1.25)),
         ({"charge": Measure(1.0, "L"), "runs_dry_after": seconds(900)}, ("runs_dry_after", 900)),
         ({"torque": torque(100), "torque_needed": torque(150)}, ("times_torque_needed", 1.5)),
