@@ -26,6 +26,11 @@ def pytest_configure(config: pytest.Config) -> None:
         compiled = tempfile.mkdtemp(prefix="compiled-for-tests-")
         os.environ["PYTHONPYCACHEPREFIX"] = compiled
         config.add_cleanup(lambda: shutil.rmtree(compiled, ignore_errors=True))
+    # Nor are verdicts taken that somebody left behind, or left for others: each run keeps its own.
+    if "XDG_CACHE_HOME" not in os.environ:
+        kept = os.environ["XDG_CACHE_HOME"] = tempfile.mkdtemp(prefix="kept-for-tests-")
+        config.add_cleanup(lambda: shutil.rmtree(kept, ignore_errors=True))
+        config.add_cleanup(lambda: os.environ.pop("XDG_CACHE_HOME", None))
 
 
 def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:

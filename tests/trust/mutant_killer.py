@@ -19,6 +19,7 @@ from importlib import import_module
 from importlib.machinery import SourceFileLoader
 from io import StringIO
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from types import FunctionType
 
 import pytest
@@ -51,6 +52,8 @@ ALL = (
 )
 """All tests that are asked. The upgrade run is not among them: it tells a change from what was, not from what is
 right."""
+_CACHES = "XDG_CACHE_HOME"
+"""Where verdicts are kept: each mutant's are its own, else they would be given for the program, and its for it."""
 _MEMORY = 2 << 30
 _SURVIVED, _KILLED, _NOT_PUT_IN = 0, 1, 2
 _FEW = 15  # examples of a property, where it does not say how many
@@ -73,7 +76,8 @@ def outcomes(mutants: Sequence[Mutant], seconds: float, tests: Sequence[str] = A
     """
     os.chdir(ROOT)
     killer = Killer(mutants, map_file(tests), seconds)
-    with redirect_stdout(StringIO()):
+    with TemporaryDirectory() as caches, pytest.MonkeyPatch.context() as patch, redirect_stdout(StringIO()):
+        patch.setenv(_CACHES, caches)
         pytest.main([*_OPTIONS, *(f"tests/{name}" for name in tests)], plugins=[killer])
     if len(killer.outcomes) != len(mutants):
         raise RuntimeError("the tests could not be collected: run them by themselves first")
@@ -166,6 +170,7 @@ def _run(change: Change | None, items: Sequence[Timed], expected: float) -> int:
     null = os.open(os.devnull, os.O_WRONLY)
     os.dup2(null, 1)
     os.dup2(null, 2)
+    os.environ[_CACHES] = str(Path(os.environ[_CACHES], str(os.getpid())))
     if change is not None and not change():
         return _NOT_PUT_IN
     watch = _Watch()
@@ -212,7 +217,8 @@ def _in_new_process(mutant: Mutant, tests: Sequence[str], expected: float) -> Ou
         return "survived"
     command = [sys.executable, str(Path(__file__).with_name("mutation.py")), "--alone", json.dumps(mutant), *tests]
     try:
-        ran = subprocess.run(command, cwd=ROOT, capture_output=True, timeout=600 + 10 * expected, check=False)
+        own = {**os.environ, _CACHES: str(Path(os.environ[_CACHES], str(time.monotonic_ns())))}
+        ran = subprocess.run(command, cwd=ROOT, env=own, capture_output=True, timeout=600 + 10 * expected, check=False)
     except subprocess.TimeoutExpired:
         return "killed"
     return "survived" if ran.returncode == 0 else "killed"
