@@ -107,10 +107,9 @@ def _fills(train: Drivetrain, from_machines: tuple[int, ...]) -> Iterator[Listed
     """What the rig's own list fills, where there is room for it; else all a part holds, where no circuit has any."""
     oiled = _on_charged_circuits(train)
     written: dict[int, float] = {}
-    for step in train.rig.steps:
-        if step.kind == "fill":
-            written[step.part] = written.get(step.part, 0.0) + step.amount
-    brought = {step.part for step in brought_along(train) if step.kind == "fill" and step.amount > 0}
+    for step in train.rig.steps:  # all but fills have an amount of 0
+        written[step.part] = written.get(step.part, 0.0) + step.amount
+    brought = {step.part for step in brought_along(train) if step.amount > 0}
     for n in from_machines:
         need = train.parts[n].item.lubricant
         if need is None or n in brought:

@@ -170,6 +170,8 @@ def test_values_of_one_group_are_not_multiplied() -> None:
     assert answer.sums == (((0, 1), 0.9),)
     assert list(answer.over([0.5, 0.5, 0.0])) == [((0, 1), pytest.approx(0.1))]
     assert list(answer.over([0.6, 0.5, 0.0])) == []
+    assert response(lambda v: [v[0]], [(Span(0, 1),)], [0.9]).sums == ()  # one alone is kept by its span
+    assert response(lambda v: [v[0]], [(Span(0, 1), Span(0, 1))], [math.inf]).sums == ()
 
 
 def test_a_place_without_a_value_in_one_corner_has_no_factors() -> None:
@@ -427,6 +429,18 @@ def test_a_clash_is_left_by_what_moves_enough_of_it() -> None:
     assert Clash(0, 0b11, ((0.4, 0.4), (0.4, 0.9), (0.0, 1.0))).left_by(0b10)
 
 
+@pytest.mark.parametrize("seed", range(6))
+def test_a_clash_may_be_gone_where_all_that_is_left_meets(seed: int) -> None:
+    """Four ranges between 0 and 1, and each choice of numbers that another moves: the others have a point in common."""
+    rng = Random(seed)
+    rows = [tuple(sorted((rng.random(), rng.random()))) for _ in range(4)]
+    clash = Clash(0, 0b1111, tuple((low, high) for low, high in rows))
+    for moved in range(1, 16):
+        left = [row for k, row in enumerate(rows) if not moved & (1 << k)]
+        meets = any(all(low <= point <= high for low, high in left) for point in (0.5, *(low for low, _ in rows)))
+        assert clash.left_by(moved) is meets, (moved, rows)
+
+
 # Orders of shares.
 
 
@@ -453,6 +467,8 @@ def test_other_shares_that_an_item_offers() -> None:
     assert len(doubled) == 5
     tenths = list(_orders(part._replace(shares=(0.1, 0.2, 0.3)), ((1.0, 2.0, 3.0),)))  # but for last digits
     assert len(tenths) == 5
+    # Rows of more and of fewer outlets are of other splitters.
+    assert list(_orders(part._replace(shares=(1.0, 2.0)), ((1.0, 2.0, 3.0), (1.0, 1.0), (1.0,)))) == [(1.0, 1.0)]
 
 
 @pytest.mark.parametrize(("outlets", "values"), [(2, (0.41,)), (3, (0.29, 0.53)), (3, (0.17,))])
@@ -668,6 +684,10 @@ def test_the_candidates_of_a_line_by_hand() -> None:
             ("estimated-shares", ["f"], 0b01),
         ]
     )
+    behind = _surveyed(_rig(LINE, "at: n, torque: 7 N*m"))
+    members = [way[0] for one in candidates(behind) for way in one.members]
+    loose = {behind.train.parts[one.part].name for one in members if one.kind == "not-coupled"}
+    assert loose == {"s", "b", "f", "n"}  # not the clutches, closed or open
     ranks = [(c.count, c.rank) for c in candidates(survey)]
     assert all(one <= other for one, other in pairwise(ranks))
 
@@ -683,6 +703,7 @@ def test_the_candidates_of_a_line_by_hand() -> None:
         ("at: m, torque: 7 N*m\nat: n, torque: 7 N*m", (0,)),
         ("at: m, speed: 7 rad/s\nat: n, torque: 7 N*m", (1,)),
         ("at: m, torque: 7 N*m", (0,)),
+        ("at: f.a, speed: 7 rad/s\nat: n, torque: 7 N*m", (1,)),
         ("at: w, torque: 7 N*m", None),
     ],
 )

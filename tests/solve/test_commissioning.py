@@ -170,6 +170,21 @@ def test_safe_list_follows_practice(tmp_path: Path) -> None:
     assert [step.to for step in found.steps] == [None, "increase", None, None, None]
 
 
+@pytest.mark.parametrize(
+    ("fills", "amount"), [((), 6), ((3.5,), 3.5), ((2, 1.5), 3.5), ((6,), 6), ((4, 3), 6), ((0,), 6)]
+)
+def test_a_safe_list_fills_what_the_rig_s_own_list_does_where_there_is_room(
+    tmp_path: Path, fills: tuple[float, ...], amount: float
+) -> None:
+    """The stage holds 6 L: as much as its fills give together, and all that it holds where that is nothing or more."""
+    steps = [f"fill: {{part: step, with: {each} L}}" for each in fills]
+    line = _LINE.replace("{item: stage", "{item: oiled")
+    rig = solved(tmp_path, line + _list("couple: step", *steps, "start: wheel"))
+    found = safe_list(rig.train, rig.flows)
+    assert isinstance(found, SafeList)
+    assert [step.amount for step in found.steps if step.kind == "fill"] == [amount]
+
+
 def test_a_declared_overload_cannot_be_passed(tmp_path: Path) -> None:
     """Meant to reduce, the stage carries 5 kN·m against 3 kN·m whatever the order; the start is the step that fails."""
     rig = solved(tmp_path, _LINE.replace("set: increase", "set: reduce"))
