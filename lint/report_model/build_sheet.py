@@ -3,9 +3,9 @@
 from collections.abc import Iterator
 
 from lineshaft.bill_of_materials import bill, goods_of, goods_of_all
-from lineshaft.check.finding import Text, litres
+from lineshaft.check.finding import Text, litres, times
 from lineshaft.report_model.checklist import checklist
-from lineshaft.report_model.record import BuildPart, BuildSheet, Stretch
+from lineshaft.report_model.record import BuildPart, BuildSheet, CheckStep, StartStep, Stretch
 from lineshaft.schema.model.rig import Part
 from lineshaft.schema.model.running import Circuit
 from lineshaft.solve.solved_rig import SolvedRig
@@ -16,9 +16,19 @@ def build_sheet(rig: SolvedRig) -> BuildSheet:
     found = bill(rig.parts, rig.catalogue)
     tanks = _tanks(rig)
     stretches = tuple(_stretch(rig, numbers, tanks) for numbers in _in_stretches(rig))
-    steps = tuple(step.does for step in checklist(rig).steps)
-    name, cautions = rig.rig.name, rig.policy.cautions
-    return BuildSheet(rig.file, name, found.raw, found.making, stretches, steps, cautions)
+    start = checklist(rig)
+    steps = tuple(StartStep(step.does, _breaks(step), step.fills) for step in start.steps)
+    name, solved, cautions = rig.rig.name, all(rig.flows.solved), rig.policy.cautions
+    return BuildSheet(rig.file, name, found.raw, found.making, stretches, steps, start.why_none, solved, cautions)
+
+
+def _breaks(step: CheckStep) -> Text:
+    """What a step breaks, the worst; nothing where it breaks nothing."""
+    if not step.broken:
+        return ()
+    (name, worst), *others = step.broken
+    more = f", and {len(others)} more past theirs" if others else ""
+    return f"it takes {name} to ", times(worst), f" times its limit{more}"
 
 
 def _in_stretches(rig: SolvedRig) -> list[list[int]]:
@@ -41,9 +51,9 @@ def _in_stretches(rig: SolvedRig) -> list[list[int]]:
     return [*stretches, *([apart] if apart else [])]
 
 
-def _stretch(rig: SolvedRig, numbers: list[int], tanks: dict[int, Circuit]) -> Stretch:
+def _stretch(rig: SolvedRig, numbers: list[int], tanks: dict[int, list[Circuit]]) -> Stretch:
     parts = [rig.parts[number] for number in numbers]
-    filled = tuple(_tank(tanks[number]) for number in numbers if number in tanks)
+    filled = tuple(_tank(circuit) for number in numbers for circuit in tanks.get(number, ()))
     built = tuple(_part(rig, number) for number in numbers)
     return Stretch(_title(rig, parts[0], parts[-1]), built, tuple(sorted(goods_of_all(parts).items())), filled)
 
@@ -86,27 +96,26 @@ def _settings(part: Part) -> Iterator[str]:
         yield "engaged" if part.engaged else "open"
 
 
-def _oil(rig: SolvedRig, number: int) -> Text | None:
-    """What a part is filled with, or the circuit that feeds it; none where it takes no lubricant."""
+def _oil(rig: SolvedRig, number: int) -> tuple[Text, ...]:
+    """What a part is filled with, or each circuit that feeds it; nothing where it takes no lubricant."""
     need = rig.parts[number].item.lubricant
     if need is None:
-        return None
+        return ()
     filled = sum(step.amount for step in rig.rig.steps if step.kind == "fill" and step.part == number)
-    if filled > 0:
-        return "fill with ", litres(filled), f" of {need.kind}"
-    circuit = next((c for c in rig.rig.circuits if number in c.feeds and c.lubricant == need.kind), None)
-    if circuit is not None:
-        return (f"connect to the circuit {circuit.name} of {need.kind}",)
-    return f"it takes {need.kind}, up to ", litres(need.holds), ": the rig does not say from where"
+    fill: tuple[Text, ...] = (("fill with ", litres(filled), f" of {need.kind}"),) if filled > 0 else ()
+    circuits = [c for c in rig.rig.circuits if number in c.feeds and c.lubricant == need.kind]
+    found = (*fill, *((f"connect to the circuit {circuit.name} of {need.kind}",) for circuit in circuits))
+    return found or ((f"it takes {need.kind}, up to ", litres(need.holds), ": the rig does not say from where"),)
 
 
-def _tanks(rig: SolvedRig) -> dict[int, Circuit]:
-    """Each circuit at the part of it that is built last, when all it feeds is there."""
+def _tanks(rig: SolvedRig) -> dict[int, list[Circuit]]:
+    """The circuits at the part of each that is built last, when all it feeds is there."""
     place = {number: at for at, number in enumerate(rig.train.order)}
-    found = {}
+    found: dict[int, list[Circuit]] = {}
     for circuit in rig.rig.circuits:
         if circuit.members:
-            found[max(circuit.members, key=lambda number: place.get(number, len(place)))] = circuit
+            last = max(circuit.members, key=lambda number: place.get(number, len(place)))
+            found.setdefault(last, []).append(circuit)
     return found
 
 

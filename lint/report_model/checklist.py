@@ -66,6 +66,7 @@ def _check_step(train: Drivetrain, step: Step, state: StepState) -> CheckStep:
         bool(state.over),
         tuple((parts[breach.part].name, breach.times_limit) for breach in state.over),
         parts[step.part].name,
+        step.kind == "fill",
     )
 
 

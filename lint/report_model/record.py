@@ -141,6 +141,7 @@ class CheckStep(NamedTuple):
     over: bool
     broken: tuple[tuple[str, float], ...] = ()
     part: str = ""
+    fills: bool = False
 
 
 class Checklist(NamedTuple):
@@ -267,7 +268,7 @@ class BuildPart(NamedTuple):
     settings: tuple[str, ...]
     driven_by: tuple[str, ...]
     goods: tuple[tuple[str, int], ...]
-    lubricant: Text | None
+    lubricant: tuple[Text, ...]
     at: tuple[float, float, float] | None
 
 
@@ -280,13 +281,26 @@ class Stretch(NamedTuple):
     tanks: tuple[Text, ...]
 
 
+class StartStep(NamedTuple):
+    """One step of the start: what it does, what it breaks (empty where it is nothing), whether it is done already."""
+
+    does: Text
+    breaks: Text
+    done: bool
+
+
 class BuildSheet(NamedTuple):
-    """A rig as a list to build by: what to gather and make first, then its stretches from the prime movers outward."""
+    """A rig as a list to build by: what to gather and make first, then its stretches from the prime movers outward.
+
+    Then how it is started, or ``no_start``: why it cannot be. ``solved`` is false where a part could not be solved.
+    """
 
     file: str
     name: str
     raw: tuple[tuple[str, int], ...]
     making: tuple[tuple[str, int, int], ...]
     stretches: tuple[Stretch, ...]
-    start_up: tuple[Text, ...]
+    start_up: tuple[StartStep, ...]
+    no_start: Text
+    solved: bool
     cautions: bool

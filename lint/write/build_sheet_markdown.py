@@ -3,10 +3,14 @@
 from collections.abc import Iterator
 
 from lineshaft.check.finding import Text
-from lineshaft.report_model.record import BuildPart, BuildSheet, Stretch
+from lineshaft.report_model.record import BuildPart, BuildSheet, StartStep, Stretch
 from lineshaft.write.cautions import CAUTIONS
 from lineshaft.write.markdown import code
 from lineshaft.write.shown_units import Units, figures, words
+
+NO_START = "No order of start-up is safe"
+DO_NOT = "Do not"
+DONE = "as with its stretch"
 
 
 def build_sheet_markdown(sheet: BuildSheet, units: Units) -> str:
@@ -16,7 +20,7 @@ def build_sheet_markdown(sheet: BuildSheet, units: Units) -> str:
 
 def _lines(sheet: BuildSheet, units: Units) -> Iterator[str]:
     yield f"# Build sheet: {code(sheet.name)}"
-    yield f"\n{code(sheet.file)}, from the prime movers outward. Leave every prime mover stopped until the last list.\n"
+    yield f"\n{code(sheet.file)}, from the prime movers outward. {until(sheet)}\n"
     if sheet.cautions:
         yield CAUTIONS
     if sheet.raw:
@@ -31,7 +35,24 @@ def _lines(sheet: BuildSheet, units: Units) -> Iterator[str]:
         yield ""
     if sheet.start_up:
         yield "## Start\n"
-        yield from (f"- [ ] {number}. {code(words(step, units))}" for number, step in enumerate(sheet.start_up, 1))
+        yield from (_step(number, step, units) for number, step in enumerate(sheet.start_up, 1))
+    elif sheet.no_start:
+        yield f"## Start\n\n{NO_START}: {_said(sheet.no_start, units)}."
+
+
+def until(sheet: BuildSheet) -> str:
+    """How long nothing may be started."""
+    if sheet.no_start or not sheet.solved or any(step.breaks for step in sheet.start_up):
+        return "Start no prime mover as it stands: `lineshaft check` says why."
+    return "Leave every prime mover stopped until the last list."
+
+
+def _step(number: int, step: StartStep, units: Units) -> str:
+    """A step to tick off; one that is done has no box, and one that breaks something says so."""
+    said = _said(step.does, units)
+    if step.done:
+        return f"- {number}. {said}, {DONE}"
+    return f"- [ ] {number}. {said}" + (f" **{DO_NOT}: {_said(step.breaks, units)}**" if step.breaks else "")
 
 
 def _making(name: str, needed: int, makings: int) -> str:
@@ -44,8 +65,7 @@ def _stretch(stretch: Stretch, units: Units) -> Iterator[str]:
     for part in stretch.parts:
         yield f"- [ ] {_part(part)}"
     for part in stretch.parts:
-        if part.lubricant is not None:
-            yield f"- [ ] {code(part.name)}: {_said(part.lubricant, units)}"
+        yield from (f"- [ ] {code(part.name)}: {_said(said, units)}" for said in part.lubricant)
     yield from (f"- [ ] {_said(tank, units)}" for tank in stretch.tanks)
 
 

@@ -187,7 +187,7 @@ def test_the_build_sheet_as_a_page_escapes_what_the_file_says(yard: Path) -> Non
     assert ran.returncode == 0
     page = (yard / "a.html").read_text()
     assert "<script>" not in page and "&lt;script&gt;" in page
-    assert page.count('type="checkbox"') == (yard / "a.md").read_text().count("- [ ]") == 12
+    assert page.count('type="checkbox"') == (yard / "a.md").read_text().count("- [ ]") == 11
     assert "default-src &#39;none&#39;" in page
 
 

@@ -4,6 +4,7 @@ from markupsafe import Markup
 
 from lineshaft.check.finding import Text
 from lineshaft.report_model.record import BuildSheet
+from lineshaft.write.build_sheet_markdown import DO_NOT, DONE, NO_START, until
 from lineshaft.write.cautions import CAUTIONS
 from lineshaft.write.drawing.style import COLOURS
 from lineshaft.write.html_report.templates import content_policy, environment, text_of
@@ -27,6 +28,7 @@ def build_sheet_html(sheet: BuildSheet, units: Units) -> bytes:
 
     text = template.render(
         sheet=sheet, policy=content_policy(style), style=Markup(style), said=said, figures=figures,
-        cautions=CAUTIONS.replace("\n", " ").strip(),
+        cautions=CAUTIONS.replace("\n", " ").strip(), until=until(sheet).replace("`", ""),
+        done=DONE, do_not=DO_NOT, no_start=NO_START,
     )  # fmt: skip
     return f"{text}\n".encode("utf-8", "backslashreplace")
