@@ -4,8 +4,9 @@ from collections.abc import Iterator
 
 from lineshaft.bill_of_materials import bill, goods_of, goods_of_all
 from lineshaft.check.finding import Text, litres, times
+from lineshaft.report_model.build_sheet_record import BuildPart, BuildSheet, StartStep, Stretch
 from lineshaft.report_model.checklist import checklist
-from lineshaft.report_model.record import BuildPart, BuildSheet, CheckStep, StartStep, Stretch
+from lineshaft.report_model.record import CheckStep
 from lineshaft.schema.model.rig import Part
 from lineshaft.schema.model.running import Circuit
 from lineshaft.solve.solved_rig import SolvedRig

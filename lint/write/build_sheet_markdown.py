@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from lineshaft.check.finding import Text
-from lineshaft.report_model.record import BuildPart, BuildSheet, StartStep, Stretch
+from lineshaft.report_model.build_sheet_record import BuildPart, BuildSheet, StartStep, Stretch
 from lineshaft.write.cautions import CAUTIONS
 from lineshaft.write.markdown import code
 from lineshaft.write.shown_units import Units, figures, words

@@ -53,6 +53,7 @@ WRITE_SEES = (
     "lineshaft.schema.text.scalar_text",  # how a text is written as YAML
     "lineshaft.schema.text.span",
     "lineshaft.report_model.record",
+    "lineshaft.report_model.build_sheet_record",
     "lineshaft.report_model.schematic_record",
 )
 RULES_SEE = ("lineshaft.api",)

@@ -3,7 +3,7 @@
 from markupsafe import Markup
 
 from lineshaft.check.finding import Text
-from lineshaft.report_model.record import BuildSheet
+from lineshaft.report_model.build_sheet_record import BuildSheet
 from lineshaft.write.build_sheet_markdown import DO_NOT, DONE, NO_START, until
 from lineshaft.write.cautions import CAUTIONS
 from lineshaft.write.drawing.style import COLOURS
