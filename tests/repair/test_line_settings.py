@@ -8,6 +8,7 @@ from rig_maker import make_rig
 from rig_maker.setbacks import SETBACKS
 from shares import a_few
 
+from lineshaft.check.effort import EFFORT_OF_CHECK
 from lineshaft.check.rulebook import open_rulebook
 from lineshaft.repair.line.effort import Effort
 from lineshaft.repair.plan.fix_all import fix_all, open_findings
@@ -86,12 +87,22 @@ def test_where_no_setting_does_that_is_said_and_no_more(tmp_path: Path) -> None:
 
 
 def test_a_substitution_that_was_not_found_in_time_is_not_denied(tmp_path: Path) -> None:
-    """With hardly any steps the search stops, and says so."""
-    stages = _stage("one", "5/2", "reduce", "wheel") + _stage("two", "3", "reduce", "one")
-    context = _mill(tmp_path, "torque: 7 kN*m, speed: 0.5 rad/s", stages, "two")
+    """8 kN·m are 900 * 3 * 3: both stages of 5/2 have to change. With few steps the search stops, and says so."""
+    stages = _stage("one", "5/2", "reduce", "wheel") + _stage("two", "5/2", "reduce", "one")
+    context = _mill(tmp_path, "torque: 8 kN*m, speed: 0.5 rad/s", stages, "two")
     finding = next(f for f in context.findings if f.rule == "machine-underdriven")
     stopped = "no substitution was found that mends it, and the search stopped at its bound"
     assert (plan(context, finding, steps=20, up_to="substitution").no_repair or "").startswith(stopped)
+    found = plan(context, finding, up_to="substitution")
+    assert found.repairs[0].title == "gear one 3 : 1, gear two 3 : 1"
+
+
+def test_one_stage_in_another_ratio_is_found_where_the_search_stops_at_once(tmp_path: Path) -> None:
+    """The pump needs 7 kN·m: 900 * 5/2 * 3 are 6,750, and 900 * 3 * 3 are 8,100."""
+    stages = _stage("one", "5/2", "reduce", "wheel") + _stage("two", "3", "reduce", "one")
+    context = _mill(tmp_path, "torque: 7 kN*m, speed: 0.5 rad/s", stages, "two")
+    finding = next(f for f in context.findings if f.rule == "machine-underdriven")
+    assert plan(context, finding, steps=20).repairs[0].title == "gear one 3 : 1"
 
 
 def test_a_right_angle_drive_is_geared_as_the_other_line_turns(tmp_path: Path) -> None:
@@ -138,35 +149,36 @@ def test_where_the_effort_does_not_do_for_all_the_first_findings_get_theirs(tmp_
     assert plans[-1].no_repair == "not looked for: the findings before it took the effort that one file gets"
 
 
-def _broken(folder: Path, seed: int, size: int) -> RepairContext | None:
+def _broken(folder: Path, kind: str, seed: int, size: int) -> RepairContext | None:
     made = make_rig(seed, size)
-    text = next(SETBACKS["wrong-direction"](made, seed), None)
+    text = next(SETBACKS[kind](made, seed), None)
     if text is None:
         return None
+    folder.mkdir(parents=True)
     (folder / made.catalogue).write_text(made.catalogue_text, encoding="utf-8")
     (folder / "made.rig.yaml").write_text(text, encoding="utf-8")
     loader = Loader(Repository(folder.resolve(), folder.resolve()))
     return open_repair_context(loader, loader.rig((folder / "made.rig.yaml").resolve()), open_rulebook())
 
 
-@pytest.mark.parametrize("seeds", a_few([range(5), range(5, 80)], 1), ids=["some", "more"])
-def test_the_stage_that_was_turned_is_found_for_all_that_comes_of_it(tmp_path: Path, seeds: range) -> None:
-    """A sound seeded rig with one stage turned: to turn it back mends every error, so none may be left without a way.
+@pytest.mark.parametrize("seeds", a_few([range(4), range(4, 60)], 1), ids=["some", "more"])
+@pytest.mark.parametrize("kind", SETBACKS)
+def test_of_one_mistake_no_error_is_left_without_a_way(tmp_path: Path, kind: str, seeds: range) -> None:
+    """A sound seeded rig with one mistake: to undo it mends every error, so none may be left, by the effort of a check.
 
-    Within settings, and where all may be changed besides, with the effort of a check.
+    A stage that was turned is undone by a setting, so there is one within settings as well.
     """
     held = 0
     for seed in seeds:
-        folder = tmp_path / str(seed)
-        folder.mkdir()
-        context = _broken(folder, seed, 30)
+        context = _broken(tmp_path / str(seed), kind, seed, 30)
         wanted = [] if context is None else [f for f in context.findings if f.level == "error"]
-        for made in offers(context, wanted, up_to="setting") if context is not None else ():
+        plans = [] if context is None else list(offers(context, wanted, EFFORT_OF_CHECK, 2))
+        if context is not None and kind == "wrong-direction":
+            plans += offers(context, wanted, up_to="setting")
+        for made in plans:
             assert made.repairs, (seed, made.finding.rule, made.finding.part, made.no_repair)
             held += 1
-        for made in offers(context, wanted, 40_000, 2) if context is not None else ():
-            assert made.repairs, (seed, made.finding.rule, made.finding.part, made.no_repair)
-    assert held >= 3 * len(seeds)
+    assert held >= len(seeds) / 2
 
 
 @pytest.mark.parametrize("seeds", a_few([range(4), range(4, 60)], 1), ids=["some", "more"])
@@ -174,9 +186,7 @@ def test_what_one_turned_stage_brought_about_is_mended_by_one_repair(tmp_path: P
     """To turn it back costs nothing and mends all, so no more than one repair is needed, and nothing is left."""
     held = 0
     for seed in seeds:
-        folder = tmp_path / str(seed)
-        folder.mkdir()
-        context = _broken(folder, seed, 30)
+        context = _broken(tmp_path / str(seed), "wrong-direction", seed, 30)
         opened = [] if context is None else open_findings(context)
         if context is None or len(opened) < 2:
             continue

@@ -82,13 +82,13 @@ class Proving:
     def run(self, strategies: Strategies, *, thrifty: bool) -> None:
         """Prove proposals in their order until enough different ways are found.
 
-        Once one is found a third of the steps may be spent on further ways; ``thrifty``: as many as that took. What is
-        known already counts as found where little is to be spent. Where nothing is found the stages that may stand the
-        wrong way round are looked at, however much was spent.
+        Once one is found a third of the steps may be spent on further ways; ``thrifty``: as many as that took. What
+        is known already counts as found where little is to be spent. Where nothing is found single stages set
+        otherwise are tried, however much was spent.
         """
         self._in_order(strategies, thrifty=thrifty)
         if not self.found:
-            for proposal in islice(strategies.turned(), FEWEST_PROOFS):
+            for proposal in islice(strategies.single_changes(), FEWEST_PROOFS):
                 edits, title = self._untried(proposal)
                 if edits is not None:
                     self._prove(proposal, title, edits, strategies)

@@ -35,10 +35,10 @@ class Strategies:
         self.lines.append(moves)
         self.streams += moves.streams()
 
-    def turned(self) -> Iterator[Proposal]:
-        """Stages that may stand the wrong way round, of every line that was looked at, wherever its search stopped."""
+    def single_changes(self) -> Iterator[Proposal]:
+        """One stage set otherwise, in every line that was looked at, wherever its search stopped."""
         for moves in self.lines:
-            yield from moves.turned()
+            yield from moves.single_changes()
 
     @property
     def bounds(self) -> str:

@@ -1,7 +1,8 @@
 """A line with some of its parts set otherwise: stages turned the other way, right-angle drives geared or turned.
 
-A stage the wrong way round is the smallest mistake there is in a line, and the dearest. A search of the line finds it
-too, among all else and by price, so that it may stop at its bound before it comes there.
+A stage the wrong way round is the smallest mistake there is in a line, and the dearest; another ratio is one word as
+well. A search of the line finds these too, among all else and by price, so that it may stop at its bound before it
+comes there.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
@@ -62,15 +63,27 @@ class LineSettings(NamedTuple):
 
     def right_angles_geared(self, prices: Prices) -> Iterator[Proposal]:
         """A right-angle drive in another of its item's ratios."""
-        for number, part in self._right_angles():
-            for offer in part.item.ratios:
-                if part.ratio is None or offer.ratio.terms == part.ratio.terms:
-                    continue
-                if self._do({number: part._replace(ratio=offer.ratio)}):
-                    geared = Draft(self.rig, settings={(number, "ratio"): offer.ratio.text})
-                    title = f"gear {part.name} {offer.ratio.text} : 1"
-                    worth = prices.added([offer.made_of], [goods_of(part)])
-                    yield Proposal(worth, 0, title, frozenset({("ratio", number)}), geared)
+        for number, _ in self._right_angles():
+            yield from self._geared(number, prices)
+
+    def stages_geared(self, prices: Prices, effort: Effort) -> Iterator[Proposal]:
+        """One stage in another of its item's ratios, where that does by its own numbers."""
+        for number in self.line.stages:
+            offers = len(self.rig.parts[number].item.ratios)
+            if not effort.spend(offers * (1 + len(self.line.parts) // _PARTS_A_STEP)):
+                return
+            yield from self._geared(number, prices)
+
+    def _geared(self, number: int, prices: Prices) -> Iterator[Proposal]:
+        part = self.rig.parts[number]
+        for offer in part.item.ratios:
+            if part.ratio is None or offer.ratio.terms == part.ratio.terms:
+                continue
+            if self._do({number: part._replace(ratio=offer.ratio)}):
+                geared = Draft(self.rig, settings={(number, "ratio"): offer.ratio.text})
+                title = f"gear {part.name} {offer.ratio.text} : 1"
+                worth = prices.added([offer.made_of], [goods_of(part)])
+                yield Proposal(worth, 0, title, frozenset({("ratio", number)}), geared)
 
     def _right_angles(self) -> Iterator[tuple[int, Part]]:
         for number in self.line.parts:

@@ -55,11 +55,15 @@ class LineMoves:
         if (goal.torque or goal.speed) and is_own(rig, goal.part):
             yield self._in_another_make(strength)
 
-    def turned(self) -> Iterator[Proposal]:
-        """Stages of the lines set the other way, whatever their searches found."""
-        strength = self._strength(self.goal.part)
-        for line in self._lines():
-            yield from self._set_otherwise(line, strength, self._goals(line)).turned(Effort(MOST_STEPS))
+    def single_changes(self) -> Iterator[Proposal]:
+        """Stages of the lines set the other way, then one in another ratio, whatever their searches found."""
+        strength, prices = self._strength(self.goal.part), self.strategy_context.prices
+        ways = [self._set_otherwise(line, strength, self._goals(line)) for line in self._lines()]
+        for way in ways:
+            yield from way.turned(Effort(MOST_STEPS))
+        if not self.settings:
+            geared = (proposal for way in ways for proposal in way.stages_geared(prices, Effort(MOST_STEPS)))
+            yield from sorted(geared, key=lambda proposal: proposal.worth)
 
     def _lines(self) -> Iterator[Line]:
         """The lines that are made anew, nearest first."""
