@@ -301,6 +301,7 @@ def test_of_two_held_values_the_one_that_gains_most_by_its_own_length_comes_back
     # The first as far in as takes all of the first error leaves 2/3 of the second one.
     assert _better_within(some, [0.0, 0.0], [1 / 3, 0.0], {1: 0.0}) == 1
     assert _better_within(some, [0.0, 0.0], [0.0, 0.0], {}) is None
+    assert _better_within([([3.0], 1.0)], [0.0], [1 / 3], {0: 0.0}) is None  # nothing is left to explain
 
 
 def test_a_sum_that_is_held_outweighs_what_was_read_and_moves_its_own_values_alone() -> None:

@@ -6,6 +6,7 @@ from random import Random
 import pytest
 
 from lineshaft.check.checker import Checker
+from lineshaft.check.finding import Measure
 from lineshaft.check.judged_finding import JudgedFinding
 from lineshaft.check.rulebook import open_rulebook
 
@@ -44,28 +45,47 @@ UNDER = ((1, "w"), (2, "s1"))
 REDUCING = [f"s{n}: {{item: stage, ratio: 3e5, set: reduce, driven-by: {above}}}" for n, above in UNDER]
 LEAVING = [
     # 9e80 · 3e5 · 3e5 = 8.1e91 N·m
-    (["w: {item: wheel}", *REDUCING, "m: {item: mill, driven-by: s2}"], "s2", "torque", 2),
+    (["w: {item: wheel}", *REDUCING, "m: {item: mill, driven-by: s2}"], "s2", "torque", 2, 8.1e91),
     # 9e80 · 3e50 = 2.7e111 W
-    (["w: {item: gale}", "m: {item: mill, driven-by: w}"], "w", "power", 2),
+    (["w: {item: gale}", "m: {item: mill, driven-by: w}"], "w", "power", 2, 2.7e111),
     # 900 · 7e-85 / 3e85 = 2.1e-167 N·m at the smaller outlet
-    (["w: {item: breath}", "d: {item: divider, driven-by: w, shares: {a: 7e-85, b: 3e85}}"], "d", "torque", 1),
+    (
+        ["w: {item: breath}", "d: {item: divider, driven-by: w, shares: {a: 7e-85, b: 3e85}}"],
+        "d",
+        "torque",
+        1,
+        2.1e-167,
+    ),
     # 1000 · 9.80665 · 7e-80 · 5e-30 = 3.4e-105 W, at 8 rad/s 4.3e-106 N·m
-    (["w: {item: race, head: 5e-30 m}", "m: {item: mill, driven-by: w}"], "w", "torque", 2),
+    (
+        ["w: {item: race, head: 5e-30 m}", "m: {item: mill, driven-by: w}"],
+        "w",
+        "torque",
+        2,
+        1000 * 9.80665 * 7e-80 * 5e-30 / 8,
+    ),
     # 900 · 3e-70 · 3e-70 = 8.1e-137 N·m
-    (["w: {item: breath}", "a: {item: worn, driven-by: w}", "b: {item: worn, driven-by: a}"], "b", "torque", 1),
+    (
+        ["w: {item: breath}", "a: {item: worn, driven-by: w}", "b: {item: worn, driven-by: a}"],
+        "b",
+        "torque",
+        1,
+        8.1e-137,
+    ),
     # 8e-84 / 3e5 / 3e5 = 8.9e-95 rad/s
-    (["w: {item: crawl}", *REDUCING], "s2", "speed", 1),
+    (["w: {item: crawl}", *REDUCING], "s2", "speed", 1, 8e-84 / 9e10),
 ]
 
 
-@pytest.mark.parametrize(("parts", "part", "quantity", "unsolved"), LEAVING)
+@pytest.mark.parametrize(("parts", "part", "quantity", "unsolved", "value"), LEAVING)
 def test_the_part_where_a_value_leaves_the_bounds_is_told(
-    tmp_path: Path, parts: list[str], part: str, quantity: str, unsolved: int
+    tmp_path: Path, parts: list[str], part: str, quantity: str, unsolved: int, value: float
 ) -> None:
     """One error; the part and all below it are unsolved, and no rule divides by what is left there."""
     found, left = judged(tmp_path, *parts)
     assert [(f.rule, f.level, f.part) for f in found] == [("bad-quantity", "error", part)]
     assert f"its {quantity} is " in str(found[0].message)
+    assert [piece.value for piece in found[0].message if isinstance(piece, Measure)] == [pytest.approx(value, rel=1e-9)]
     assert left == unsolved
 
 
