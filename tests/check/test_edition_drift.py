@@ -3,11 +3,12 @@
 import shutil
 from pathlib import Path
 
+from lineshaft.api import Fix, NoFix
 from lineshaft.check.checker import Checker
 from lineshaft.check.finding import Measure
 from lineshaft.check.rulebook import open_rulebook
 from lineshaft.rules.edition_drift import RULE
-from lineshaft.testing import findings_of
+from lineshaft.testing import findings_of, rig_from_text
 
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_rigs"
 
@@ -82,3 +83,18 @@ def test_an_efficiency_and_a_field_behind_the_goods_in_the_alphabet_are_ratings_
         "rod efficiency": 0.95,
         "rod speed-limit": 30.0,
     }
+
+
+def test_the_edition_of_a_rig_can_be_written_and_that_of_a_policy_is_for_the_site() -> None:
+    """The rig is of edition 2 and the policy for edition 1, where the catalogue is of edition 3."""
+    text = 'rig: 1\ncatalogue: now.catalogue.yaml\nedition: "2"\nparts:\n  w: {item: wheel}\n'
+    grades = GRADES % tuple(range(701, 711))
+    files = {"now.catalogue.yaml": NOW + grades + ITEMS, "then.catalogue.yaml": THEN + grades + ITEMS}
+    given = {"files": files, "policy": 'policy: 1\nedition: "1"\n'}
+    rig = rig_from_text(f"{text}  m: {{item: mill, driven-by: w}}\n", **given)  # type: ignore[arg-type]
+    own, site = findings_of(RULE, f"{text}  m: {{item: mill, driven-by: w}}\n", **given)  # type: ignore[arg-type]
+    assert (own.route, site.route) == (("edition",), ("catalogue",))
+    assert RULE.repairs is not None
+    (fix,), (none,) = (list(RULE.repairs(rig, finding)) for finding in (own, site))
+    assert isinstance(fix, Fix) and isinstance(none, NoFix)
+    assert [(edit.span.start.line, edit.text) for edit in fix.edits] == [(3, '"3"')]

@@ -194,3 +194,24 @@ def test_what_a_rule_says_of_a_part_elsewhere_than_in_a_blueprint_stays_as_it_is
     at_catalogue = (solved.catalogue.tree.source.shown, TOP, ())
     found = report(at_catalogue, "end", ("its item is older than the rig",)).finding("planted", "note")
     assert inside_blueprints(solved, [found]) == [found]
+
+
+def test_what_stands_in_a_blueprint_s_file_has_its_names_and_what_stands_in_the_rig_s_keeps_them(
+    tmp_path: Path,
+) -> None:
+    """A shaft is `s` in the leg's file; at a step in the rig's, for instance, it has its whole name."""
+    yard = checker(tmp_path, **{"a.rig": rig(*in_line(1))})
+    solved = solve_loaded(yard.plain_loader(yard.working / "a.rig.yaml").rig(yard.working / "a.rig.yaml"))
+    shaft = next(part for part in solved.parts if part.uses and part.item.kind == "shaft")
+    leg = shaft.tree.source.shown
+
+    def told(file: str, part: str | None) -> Finding:
+        return report((file, TOP, ()), part, (f"{shaft.name} turns",)).finding("planted", "note")
+
+    inside, own, nobody = told(leg, shaft.name), told(solved.file, shaft.name), told(leg, None)
+    renamed, *same = inside_blueprints(solved, [inside, own, nobody])
+    assert same == [own, nobody]
+    assert (shaft.name.endswith("/s"), renamed.part, renamed.message) == (True, "s", ("s turns",))
+    assert renamed.placement is not None
+    assert renamed.placement[:2] == (solved.file, shaft.name)
+    assert inside_blueprints(solved, [renamed]) == [renamed]
