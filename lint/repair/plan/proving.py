@@ -90,7 +90,7 @@ class Proving:
         if not self.found:
             for proposal in islice(strategies.single_changes(), FEWEST_PROOFS):
                 edits, title = self._untried(proposal)
-                if edits is not None:
+                if edits is not None and not self._has_searched_blueprint():
                     self._prove(proposal, title, edits, strategies)
 
     def _in_order(self, strategies: Strategies, *, thrifty: bool) -> None:
@@ -131,6 +131,7 @@ class Proving:
 
     def _prove(self, proposal: Proposal, title: str, edits: tuple[Edit, ...], strategies: Strategies) -> bool:
         """Prove a proposal, and show it where it mends."""
+        self.tried.add(edits)
         self.proofs += 1
         proved = self._proved(title, edits, proposal.only_name)
         if proved is None:
@@ -150,8 +151,11 @@ class Proving:
 
     def _may_not_go_on(self) -> bool:
         most = min(self.most_proofs, MOST_MORE_PROOFS) if self.found else self.most_proofs
-        blueprint_searched = bool(self.context.users) and self.context.effort - self.began > MOST_EFFORT_IN_BLUEPRINTS
-        return self.proofs >= most or blueprint_searched
+        return self.proofs >= most or self._has_searched_blueprint()
+
+    def _has_searched_blueprint(self) -> bool:
+        """Whether what one plan for a blueprint may take is spent."""
+        return bool(self.context.users) and self.context.effort - self.began > MOST_EFFORT_IN_BLUEPRINTS
 
     def _keep(self, traits: frozenset[Trait], repair: Repair, after: SolvedRig) -> None:
         """Show a repair unless another does as well in worth, parts and every machine's rate; those it beats go.
@@ -173,10 +177,7 @@ class Proving:
     def _untried(self, proposal: Proposal) -> tuple[tuple[Edit, ...] | None, str]:
         """The edits of a proposal and its title; no edits where they cannot be written or were tried already."""
         edits, title = self._written(proposal)
-        if edits is None or edits in self.tried:
-            return None, ""
-        self.tried.add(edits)
-        return edits, title
+        return (None, "") if edits in self.tried else (edits, title)
 
     def _written(self, proposal: Proposal) -> tuple[tuple[Edit, ...] | None, str]:
         """The edits of a proposal, none where they cannot be written, and its title."""
