@@ -37,7 +37,15 @@ def meddles(rig: SolvedRig) -> Iterable[Finding]:
     return ()
 
 
-@pytest.mark.parametrize("check", [raises, leaves, rubbish, meddles])
+def halfway(rig: SolvedRig) -> Iterable[Any]:
+    """Finds something, and then divides by nothing: what it said before is not told either."""
+    good = open_rulebook().rule("torque-over-limit")
+    assert good is not None
+    yield from good.check(rig)
+    raise ZeroDivisionError
+
+
+@pytest.mark.parametrize("check", [raises, leaves, rubbish, meddles, halfway])
 def test_a_bad_rule_is_reported_and_the_others_go_on(check: Any) -> None:
     """`rule-crashed` names it; the torque over its limit is found all the same."""
     rig = Checker(RIG.parent, Rulebook(())).solved(RIG)
