@@ -6,6 +6,10 @@ from pathlib import Path
 import pytest
 from command_runner import run
 
+from lineshaft.check.rulebook import open_rulebook
+from lineshaft.testing import findings_of
+from lineshaft.write.shown_units import words
+
 CATALOGUE = """\
 catalogue: 1
 name: Stock
@@ -68,7 +72,7 @@ def test_a_grade_that_the_policy_forbids_is_not_suggested(tmp_path: Path) -> Non
     (tmp_path / "lineshaft.policy.yaml").write_text(
         "policy: 1\ncatalogue: stock.catalogue.yaml\ngrades: {forbidden: [iron]}\n", encoding="utf-8"
     )
-    assert said().startswith("an increasing stage of at least 3.214 : 1 above it; the catalogue has none as large")
+    assert said().startswith("an increasing stage of at least 3.215 : 1 above it; the catalogue has none as large")
 
 
 HARBOUR = """\
@@ -168,3 +172,22 @@ def test_all_that_a_press_hangs_on_is_to_be_filled(tmp_path: Path) -> None:
     assert said == "a charge in the tank of flax, or a `fill` of a and b before the start"
     said = _said_of(tmp_path, "lubricant-loop", parts.replace("STEPS", "  - fill: {part: a, with: 6 L}\n"))
     assert said == "a charge in the tank of flax, or a `fill` of b before the start"
+
+
+@pytest.mark.parametrize(("carried", "least"), [(900, "1.286"), (8000, "11.43"), (1750, "2.5"), (700.5, "1.001")])
+def test_a_stage_of_what_is_said_is_enough(carried: float, least: str) -> None:
+    """700 N·m are allowed: 9/7 = 1.28571…, 80/7 = 11.4285…, 5/2, 1.00071…: each is rounded up, not to the nearest."""
+    catalogue = (
+        'catalogue: 1\nedition: "1"\nitems:\n'
+        f"  wheel: {{kind: prime-mover, output: {{torque: {carried} N*m, speed: 8 rad/s}}}}\n"
+        "  shaft: {kind: shaft, torque-limit: 700 N*m}\n  stage: {kind: gear-stage, ratios: [20]}\n"
+        "  saw: {kind: driven-machine, needs: {speed: 1 rad/s}}\n"
+    )
+    rig = (
+        "rig: 1\ncatalogue: c.catalogue.yaml\nparts:\n  wheel: {item: wheel}\n"
+        "  lay: {item: shaft, driven-by: wheel}\n  saw: {item: saw, driven-by: lay}\n"
+    )
+    rule = open_rulebook().rule("torque-over-limit")
+    assert rule is not None
+    (found,) = findings_of(rule, rig, files={"c.catalogue.yaml": catalogue})
+    assert words(found.suggestion) == f"an increasing stage of at least {least} : 1 above it"
