@@ -82,6 +82,7 @@ def test_a_build_whose_reading_is_wrong_is_the_file_s(tmp_path: Path) -> None:
     readings = "  - {at: m, speed: 2.667 rad/s}\n  - {at: w, torque: 333 N*m}\n"
     built = _built(tmp_path, readings, ["wrong-reading"])
     assert (built.text, built.edits, built.whole, len(built.by_hand)) == (None, (), False, 1)
+    assert [one.words[0] for one in built.said] == ["the reading at w is wrong: all else on its line agrees"]
     said = [(f.rule, c) for f, c in zip(built.findings, built.compared, strict=True)]
     assert said == [("torque-over-limit", "known")]
 

@@ -235,6 +235,29 @@ def test_of_a_step_that_brings_several_over_their_limits_the_worst_is_the_first(
     assert (state.worst, state.share, state.turning) == (3, 7.0, 6)
 
 
+def test_of_several_parts_that_no_list_spares_the_worst_is_named() -> None:
+    """The same: the shaft that carries seven times what it stands, not the one before it that carries twice as much."""
+    more = "  firm: {kind: shaft, torque-limit: 3150 N*m}\n"
+    parts = "  w: {item: wheel}\n  k: {item: stage, ratio: 7, set: reduce, driven-by: w}\n"
+    parts += "  a: {item: firm, driven-by: k}\n  b: {item: edge, driven-by: a}\n  m: {item: mill, driven-by: b}\n"
+    text = f"rig: 1\ncatalogue: works.catalogue.yaml\nparts:\n{parts}"
+    rig = rig_from_text(text, files={"works.catalogue.yaml": CATALOGUE + more})
+    found = safe_list(rig.train, rig.flows)
+    assert isinstance(found, Impassable) and found.breach is not None
+    assert (rig.parts[found.part].name, found.breach.times_limit) == ("b", 7.0)
+
+
+def test_a_circuit_that_nothing_draws_on_lasts_for_ever() -> None:
+    """The stage stands still behind an open clutch: it uses nothing, and nothing is supplied."""
+    rig = _rig(
+        "  w: {item: wheel}\n  c: {item: clutch, engaged: false, driven-by: w}\n"
+        "  a: {item: oiled, ratio: 3, set: reduce, driven-by: c}\n  m: {item: mill, driven-by: a}\n",
+        "lubrication:\n  c: {lubricant: flax-oil, tank: {holds: 9 L, charge: 3 L}, feeds: [a]}\n",
+    )
+    (account,) = accounts(rig)
+    assert (account.use, account.supply, account.runs_dry_after, account.runs_dry_when_fed) == (0.0, 0.0, None, None)
+
+
 def test_what_leads_to_a_part_without_solution_is_told_without_plain_links() -> None:
     """The wheel, the fork and what locks; neither the rod behind the wheel nor that before the combiner."""
     body = LOCKED.replace("driven-by: w,", "driven-by: p,").replace("f.b]", "q]")
