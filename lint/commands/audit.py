@@ -59,7 +59,7 @@ def command(
     than stated, shares that have to be estimated; then what all prime movers have in common, which counts as one. Then
     those closer to what was read. One reading that is wrong itself comes after one deviation and before two.
 
-    Exit codes: 0 nothing disagrees, 1 something does, 2 it cannot be told.
+    Exit codes: 0 every reading agrees, 1 one disagrees, 2 it cannot be told, as of a reading where nothing is computed.
     """
     targets = targets_of(writes, SHEETS if sheet else ("json",))
     if sheet and (chosen is not None or diff):
@@ -82,7 +82,10 @@ def command(
         return told_of(context.book.broken, _apply(audit, context, chosen, diff, targets))
     if not to_stdout(targets):
         click.echo(audit_sheet(audit, units, page()), nl=False)
-    return told_of(context.book.broken, Exit.FINDINGS if audit.diagnosis.wrong else Exit.CLEAN)
+    untold = any(one.value is None for one in audit.diagnosis.compared)
+    return told_of(
+        context.book.broken, Exit.FINDINGS if audit.diagnosis.wrong else Exit.FAILED if untold else Exit.CLEAN
+    )
 
 
 
