@@ -48,7 +48,7 @@ def test_what_stands_where_nothing_is_computed_does_not_agree(tmp_path: Path) ->
     )
     readings = "readings:\n  - {at: m, torque: 1400 N*m}\n  - {at: w, torque: 700 N*m}\n"
     said = _audited(tmp_path, f"{joined}{readings}")
-    assert run(tmp_path, "audit", "a.rig.yaml").returncode == 2  # it cannot be told
+    assert run(tmp_path, "audit", "t.rig.yaml").returncode == 2  # it cannot be told
     assert "Every reading agrees" not in said
     assert "Every reading that can be computed agrees with what is computed." in said
     apart = (
