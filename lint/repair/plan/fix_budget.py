@@ -4,7 +4,7 @@ The effort is allotted in steps before the search, over the faulty files of a ru
 and never in seconds: neither time nor jobs nor order changes an answer.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import islice
 
 from lineshaft.check.effort import EFFORT_OF_CHECK
@@ -87,10 +87,28 @@ def offers(
         for way, edited_rig in zip(made.ways, edited_rigs, strict=True):
             if len(known) < MOST_SHARED:
                 known.setdefault(way.repair.edits, (way, edited_rig))
+    plans = [made if made.repairs else _by_another(context, made, known, leads, shown) for made in plans]
     names = {made.group for made in plans}
     return [
         made._replace(group=made.finding.fingerprint) if made.finding.fingerprint in names else made for made in plans
     ]
+
+
+def _by_another(
+    context: RepairContext,
+    made: Plan,
+    known: Mapping[tuple[Edit, ...], tuple[ProvedRepair, EditedRig]],
+    leads: Mapping[tuple[Edit, ...], str],
+    shown: int | None,
+) -> Plan:
+    """A plan with nothing of its own, with what mends the findings behind it and this one too."""
+    finding = made.finding
+    if finding.placement is not None or finding.level == "note":
+        return made
+    fitting = [way.repair for way, edited in known.values() if not is_left_in(context, finding, edited)]
+    ranked = tuple(sorted(fitting, key=lambda repair: repair.rank))[:shown]
+    group = next((leads[repair.edits] for repair in ranked if repair.edits in leads), None)
+    return made._replace(repairs=ranked, no_repair=None, group=group) if ranked else made
 
 
 def offer(context: RepairContext, finding: JudgedFinding, up_to: Effect = "redesign") -> Plan:
