@@ -1,5 +1,6 @@
 """Parts of a line set otherwise: a stage the wrong way round, wherever a search of the line stops; settings alone."""
 
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -10,6 +11,7 @@ from shares import a_few
 
 from lineshaft.check.effort import EFFORT_OF_CHECK
 from lineshaft.check.rulebook import open_rulebook
+from lineshaft.repair.line.demand import Demand
 from lineshaft.repair.line.effort import Effort
 from lineshaft.repair.plan.fix_all import fix_all, open_findings
 from lineshaft.repair.plan.fix_budget import offers
@@ -17,8 +19,11 @@ from lineshaft.repair.plan.planner import plan
 from lineshaft.repair.proof.context import RepairContext, open_repair_context
 from lineshaft.repair.strategies.draft import Draft
 from lineshaft.repair.strategies.goal import Goal, arriving
+from lineshaft.repair.strategies.line_settings import LineSettings
 from lineshaft.repair.strategies.lines_below import LinesBelow
+from lineshaft.repair.strategies.prices import prices_of
 from lineshaft.repair.strategies.proposal import strategy_context_of
+from lineshaft.repair.strategies.segments import lines_to
 from lineshaft.repair.strategies.shares import Sharing
 from lineshaft.repair.strategies.strength import strength_of
 from lineshaft.schema.loading import Loader
@@ -261,3 +266,46 @@ def test_a_line_whose_parts_would_stand_apart_is_not_tried(tmp_path: Path, place
     solved = workshop_of(tmp_path, CATALOGUE, rig).rig
     assert Draft(solved, inlets={(solved.rig.index["pump"], 0): "wheel"}).opens_gap == apart
     assert not Draft(solved, inlets={(solved.rig.index["pump"], 0): "new-step"}).opens_gap
+
+
+def _settings_of(context: RepairContext, part: str, demand: Demand) -> LineSettings:
+    """The line that a part is in, to be set otherwise for a demand at its end."""
+    number = context.rig.rig.index[part]
+    (line,) = lines_to(context.rig, number)
+    return LineSettings(context.rig, line, Goal(number, speed=True), strength_of(context.rig, number, False), [demand])
+
+
+def test_steps_that_are_not_there_are_not_taken(tmp_path: Path) -> None:
+    """Without steps neither directions nor ratios are tried; with some the stage is turned, or geared."""
+    stages = _stage("one", "5/2", "increase", "wheel")
+    context = _mill(tmp_path, "torque: 100 N*m, speed: 3 rad/s", stages, "one")
+    ways, prices = _settings_of(context, "one", Demand()), prices_of(context.rig.parts, context.rig.catalogue)
+    assert [proposal.title for proposal in ways.turned(Effort(0))] == []
+    assert [proposal.title for proposal in ways.turned(Effort(9))] == ["set one to reduce"]
+    assert [proposal.title for proposal in ways.stages_geared(prices, Effort(0))] == []
+    assert [proposal.title for proposal in ways.stages_geared(prices, Effort(9))] == ["gear one 3 : 1"]
+
+
+@pytest.mark.parametrize(("count", "all_tried"), [(6, True), (7, False)])
+def test_of_more_than_six_stages_not_every_set_is_tried_and_that_is_said(
+    tmp_path: Path, count: int, all_tried: bool
+) -> None:
+    """Six stages have 63 sets, seven 127: 64 are tried. Every set turns the end another way than is wanted."""
+    names = ["wheel", *(f"s{n}" for n in range(count))]
+    stages = "".join(_stage(name, "3", "reduce", above) for above, name in pairwise(names))
+    context = _mill(tmp_path, "torque: 100 N*m, speed: 1 rad/s", stages, names[-1])
+    effort = Effort(900)
+    found = list(_settings_of(context, names[-1], Demand(speed=(1e9, 2e9))).turned(effort))
+    assert (found, effort.spent_up) == ([], not all_tried)
+    assert effort.left == 900 - min(2**count - 1, 64)
+
+
+def test_a_right_angle_drive_the_wrong_way_round_is_a_setting(tmp_path: Path) -> None:
+    """8 * 3 = 24 rad/s where 20 are allowed; reduced 3 it is 2.7. Another ratio, 5/2, is no setting."""
+    catalogue = CATALOGUE.replace("angle: {kind: right-angle, ", "angle: {kind: right-angle, speed-limit: 20 rad/s, ")
+    rig = f"{HEAD}  wheel: {{item: wheel}}\n  turn: {{item: angle, ratio: 3, set: increase, driven-by: wheel}}\n"
+    context = workshop_of(tmp_path, catalogue, rig)
+    finding = next(f for f in context.findings if f.rule == "speed-over-limit")
+    found = plan(context, finding, up_to="setting")
+    assert [repair.title for repair in found.repairs] == ["set turn to reduce"]
+    assert "gear turn 5/2 : 1" in [repair.title for repair in plan(context, finding).repairs]
