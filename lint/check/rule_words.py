@@ -1,15 +1,15 @@
 """What several rules say alike: of parts over a limit, steps, what the catalogue offers, faults found while reading."""
 
-import math
 from collections.abc import Mapping
 
 from lineshaft.check.causes import causes
 from lineshaft.check.finding import Cause, Measure, Place, Reported, Text, litres, report, speed, times, torque
+from lineshaft.check.rounding_up import rounded_up
 from lineshaft.schema.model.catalogue import Grade
 from lineshaft.schema.model.rig import Part, Step
 from lineshaft.schema.read.part_reader import limits_of
 from lineshaft.schema.text.fault import Fault
-from lineshaft.solve.limits import EQUAL, over, speed_carried, torque_carried
+from lineshaft.solve.limits import over, speed_carried, torque_carried
 from lineshaft.solve.link import Link
 from lineshaft.solve.solved_rig import SolvedRig
 from lineshaft.solve.start_up import Breach, Quantity
@@ -128,19 +128,13 @@ def stage_of(rig: SolvedRig, needed: float, verb: str, where: str = "") -> Text:
 
     No stage of the catalogue is named: only a proof tells whether it holds and serves, and a proved repair says so.
     """
-    words: Text = (f"{verb} stage of at least ", times(_up(needed)), f" : 1{where}")
+    words: Text = (f"{verb} stage of at least ", times(rounded_up(needed)), f" : 1{where}")
     largest = rig.once(_largest_ratio)
     if largest is None:
         return (*words, "; the catalogue has no stage that changes speed, so it takes another item or prime mover")
     if over(needed, largest):
         return (*words, "; the catalogue has none as large, so several in line")
     return words
-
-
-def _up(value: float) -> float:
-    """The next number of four figures, as it is shown: a stage of no more than that does too."""
-    unit = 10.0 ** (math.floor(math.log10(value)) - 3)
-    return math.ceil(value / unit * (1 - EQUAL)) * unit
 
 
 def _largest_ratio(rig: SolvedRig) -> float | None:

@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterator
 from typing import NamedTuple
 
 from lineshaft.check.finding import Measure, Text, power
+from lineshaft.check.rounding_up import rounded_up
 from lineshaft.design.alone import sized_alone
 from lineshaft.design.search import DesignSearch
 from lineshaft.design.wish import Served, Source, Wish
@@ -20,11 +21,10 @@ from lineshaft.solve.prime_mover import output_of
 
 _STEPS = 60_000
 """Steps of the search for one answer."""
-_POINTS, _HALVINGS, _FIGURES = 12, 24, 4
+_POINTS, _HALVINGS = 12, 24
 _MOST_TIMES = 9.0
 _HIGHEST = 100.0
-"""Bounds: values that are tried between the least and the most, halvings behind that, figures shown, times the power,
-head [m]."""
+"""Bounds: values that are tried between the least and the most, halvings behind that, times the power, head [m]."""
 
 
 class Explanation(NamedTuple):
@@ -80,7 +80,7 @@ def _of_source(context: RepairContext, machine: Served, source: Source) -> Itera
     if times is not None:
         more = (times - 1) * source.power
         # Rounded up to what is shown, since less would not do.
-        shown = _rounded_up(more)
+        shown = rounded_up(more)
         yield (f"on {name} ", power(shown if serves(shown) is not None else more), " more at the same speed would do")
     head = _head(context, machine, source, part)
     if head is not None:
@@ -123,12 +123,6 @@ def _least(serves: Callable[[float], str | None], least: float, most: float) -> 
             return high
         low = high
     return None
-
-
-def _rounded_up(value: float) -> float:
-    """A value to the figures that people are shown, and no less."""
-    step = 10.0 ** (math.floor(math.log10(value)) - _FIGURES + 1)
-    return math.ceil(value / step * (1 - 1e-9)) * step
 
 
 def _served(context: RepairContext, machine: Served, sources: tuple[Source, ...]) -> str | None:
