@@ -83,7 +83,7 @@ if TYPE_CHECKING:
     from lineshaft.solve.shortage import Shortage
     from lineshaft.solve.solved_rig import SolvedRig
     from lineshaft.solve.start_up_judge import Difference, DryTurn, Overload, WrongTurn
-    from lineshaft.solve.steady_state import outlet_torque
+    from lineshaft.solve.steady_state import SPEEDS_AGREE, outlet_torque
     from lineshaft.solve.surplus import wasteful
     from lineshaft.solve.work_rate import speed_for_time
 else:
@@ -124,7 +124,7 @@ else:
         "lineshaft.solve.shortage": "Shortage",
         "lineshaft.solve.solved_rig": "SolvedRig",
         "lineshaft.solve.start_up_judge": "Difference DryTurn Overload WrongTurn",
-        "lineshaft.solve.steady_state": "outlet_torque",
+        "lineshaft.solve.steady_state": "SPEEDS_AGREE outlet_torque",
         "lineshaft.solve.surplus": "wasteful",
         "lineshaft.solve.work_rate": "speed_for_time",
     }
@@ -157,19 +157,18 @@ STABLE_SINCE: Final[Mapping[str, str]] = dict.fromkeys(
 
 # fmt: off
 __all__ = [
-    "EQUAL", "STABLE_SINCE", "Account", "Cause", "Circuit", "Difference", "DryTurn", "Edit", "Excess", "Exit",
-    "Finding", "Fix", "Grade", "JudgedFinding", "JudgedWaiver", "Judgement", "Level", "Loop", "Measure", "Measured",
-    "NoFix", "Offer", "OpenFiles", "Overload", "Part", "Place", "Promise", "Rating", "Ratio", "RepairedFinding",
-    "Reported", "Route", "Rule", "SearchFor", "SharedCause", "Shortage", "SolvedRig", "Step", "Strategy", "Text",
-    "Use", "Value", "Values", "Vector", "WrongTurn", "accounts", "application_factors", "apply_edits", "are_neighbours",
-    "bill", "bound_value",
-    "breach_cause", "breach_values", "breach_words", "cause", "causes", "changed_ratings", "check_path", "check_text",
-    "circuit_of", "commissioning_of", "computed", "disagree", "faults_of", "grades_of", "grades_that_stand", "litres",
-    "litres_text", "load_values", "looped_stages", "loops_of", "measured", "nearest", "outlet_torque", "over",
-    "over_limit", "passing_causes", "power", "repairs_of", "report", "safe_start_up", "seconds", "set_key", "short",
-    "shortages", "sizes_of", "speed", "speed_carried", "speed_for_time", "stage_of", "step_place", "step_words",
-    "time_of_unit", "times", "top_of", "torque", "torque_carried", "touching", "users_of", "value_of", "wasteful",
-    "way_between", "with_settings_mended",
+    "EQUAL", "SPEEDS_AGREE", "STABLE_SINCE", "Account", "Cause", "Circuit", "Difference", "DryTurn", "Edit", "Excess",
+    "Exit", "Finding", "Fix", "Grade", "JudgedFinding", "JudgedWaiver", "Judgement", "Level", "Loop", "Measure",
+    "Measured", "NoFix", "Offer", "OpenFiles", "Overload", "Part", "Place", "Promise", "Rating", "Ratio",
+    "RepairedFinding", "Reported", "Route", "Rule", "SearchFor", "SharedCause", "Shortage", "SolvedRig", "Step",
+    "Strategy", "Text", "Use", "Value", "Values", "Vector", "WrongTurn", "accounts", "application_factors",
+    "apply_edits", "are_neighbours", "bill", "bound_value", "breach_cause", "breach_values", "breach_words", "cause",
+    "causes", "changed_ratings", "check_path", "check_text", "circuit_of", "commissioning_of", "computed", "disagree",
+    "faults_of", "grades_of", "grades_that_stand", "litres", "litres_text", "load_values", "looped_stages", "loops_of",
+    "measured", "nearest", "outlet_torque", "over", "over_limit", "passing_causes", "power", "repairs_of", "report",
+    "safe_start_up", "seconds", "set_key", "short", "shortages", "sizes_of", "speed", "speed_carried", "speed_for_time",
+    "stage_of", "step_place", "step_words", "time_of_unit", "times", "top_of", "torque", "torque_carried", "touching",
+    "users_of", "value_of", "wasteful", "way_between", "with_settings_mended",
 ]
 # fmt: on
 

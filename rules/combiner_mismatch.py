@@ -16,9 +16,6 @@ from collections.abc import Iterator, Sequence
 
 from lineshaft import api
 
-_AGREE = 1e-6
-"""What speeds may differ by, relative to the fastest."""
-
 
 def check(rig: api.SolvedRig) -> Iterator[api.Reported]:
     """One finding a combiner whose running inlets disagree."""
@@ -63,7 +60,7 @@ def _suggestion(running: Sequence[float]) -> api.Text:
 
 
 def _alike(one: float, other: float) -> bool:
-    return abs(one - other) <= _AGREE * max(one, other)
+    return abs(one - other) <= api.SPEEDS_AGREE * max(one, other)
 
 
 def repairs(_: api.SolvedRig, finding: api.Finding) -> Iterator[api.Offer]:

@@ -18,9 +18,9 @@ class Kept(NamedTuple):
 
     def noted(self, recorder: DependencyRecorder | None) -> Inspected:
         """The rig, for a verdict that hangs on the same answers."""
-        for query in self.queries if recorder is not None else ():
-            assert recorder is not None
-            recorder.again(query)
+        if recorder is not None:
+            for query in self.queries:
+                recorder.again(query)
         return self.inspected
 
 

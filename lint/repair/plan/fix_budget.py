@@ -9,7 +9,7 @@ from itertools import islice
 
 from lineshaft.check.effort import EFFORT_OF_CHECK
 from lineshaft.check.finding import Edit, Effect
-from lineshaft.check.judged_finding import JudgedFinding, RepairedFinding, repaired
+from lineshaft.check.judged_finding import JudgedFinding, Repair, RepairedFinding, repaired
 from lineshaft.check.level import gravity
 from lineshaft.repair.plan.planner import FEWEST_STEPS, Plan, plan
 from lineshaft.repair.plan.proving import MOST_SHOWN, STEPS_A_PROOF, ProvedRepair
@@ -61,8 +61,9 @@ def offers(
 
     The effort is divided equally; where it does not do for all, the first get as much as is worth a search.
     A finding also gets the repairs of the findings before it that mend it as well, and nothing is looked for that those
-    beat: what is wrong in one place often shows in many. It stands in a group with the first finding whose cheapest
-    repair mends it too; but for notes, since what mends an error need not be what a note is about.
+    beat: what is wrong in one place often shows in many; one with no repair of its own gets those of the findings
+    behind it as well. It stands in a group with the first finding whose cheapest repair mends it too; but for notes,
+    since what mends an error need not be what a note is about.
     """
     leads: dict[tuple[Edit, ...], str] = {}
     plans: list[Plan] = []
@@ -73,14 +74,11 @@ def offers(
         steps = max(left // (len(ordered) - number), min(left, FEWEST_STEPS))
         fitting = [way for way, edited in known.values() if not is_left_in(context, finding, edited)]
         if steps < FEWEST_STEPS and finding.placement is None:  # of a blueprint's fault the start-up is looked at still
-            ranked = sorted((way.repair for way in fitting), key=lambda repair: repair.rank)
-            made = Plan(finding, tuple(ranked[:shown]), None if fitting else _SPENT)
-            edited_rigs: list[EditedRig] = []
+            made, edited_rigs = Plan(finding, (), _SPENT), list[EditedRig]()
         else:
             made, edited_rigs = _proved(context, finding, shown, steps, fitting, up_to)
         left -= made.steps
-        led = (leads[way.repair.edits] for way in fitting if way.repair.edits in leads)
-        group = None if finding.level == "note" or finding.placement is not None else next(led, None)
+        group = _group_of(finding, (way.repair for way in fitting), leads)
         if group is None and made.repairs:
             leads.setdefault(made.repairs[0].edits, finding.fingerprint)
         plans.append(made._replace(group=group))
@@ -94,6 +92,15 @@ def offers(
     ]
 
 
+def _group_of(
+    finding: JudgedFinding, repairs: Iterable[Repair], leads: Mapping[tuple[Edit, ...], str]
+) -> str | None:
+    """The group of the finding whose cheapest repair is the first of these that is anybody's; none of notes."""
+    if finding.level == "note" or finding.placement is not None:
+        return None
+    return next((leads[repair.edits] for repair in repairs if repair.edits in leads), None)
+
+
 def _by_another(
     context: RepairContext,
     made: Plan,
@@ -101,14 +108,13 @@ def _by_another(
     leads: Mapping[tuple[Edit, ...], str],
     shown: int | None,
 ) -> Plan:
-    """A plan with nothing of its own, with what mends the findings behind it and this one too."""
+    """A plan with nothing of its own, with what mends other findings and this one too; not of a blueprint's fault."""
     finding = made.finding
-    if finding.placement is not None or finding.level == "note":
+    if finding.placement is not None:
         return made
     fitting = [way.repair for way, edited in known.values() if not is_left_in(context, finding, edited)]
     ranked = tuple(sorted(fitting, key=lambda repair: repair.rank))[:shown]
-    group = next((leads[repair.edits] for repair in ranked if repair.edits in leads), None)
-    return made._replace(repairs=ranked, no_repair=None, group=group) if ranked else made
+    return made._replace(repairs=ranked, no_repair=None, group=_group_of(finding, ranked, leads)) if ranked else made
 
 
 def offer(context: RepairContext, finding: JudgedFinding, up_to: Effect = "redesign") -> Plan:

@@ -67,8 +67,6 @@ def plan(
     if strategies.lines:  # what a rule offers of its own kind is not beaten by another kind
         search.show(known, strategies)
     search.run(strategies, thrifty=most < MOST_SHOWN)
-    if not search.found and finding.placement is None:  # what is wrong in a blueprint is mended there
-        search.show(known, strategies)
     repairs = sorted(search.found, key=lambda repair: repair.rank)
     took = steps - search.unused - strategies.effort.left + STEPS_A_PROOF * search.proofs + context.effort - began
     if repairs:
