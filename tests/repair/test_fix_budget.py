@@ -1,13 +1,16 @@
 """What a file gets when its effort is spent: repairs known already, where they mend, and a reason elsewhere."""
 
+from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
 import pytest
 
+from lineshaft.check.rule import Rule
 from lineshaft.check.rulebook import open_rulebook
 from lineshaft.repair.edits.entries import without_entry
 from lineshaft.repair.edits.parts import set_key
-from lineshaft.repair.plan.fix_budget import offers
+from lineshaft.repair.plan.fix_budget import offers, with_repairs
 from lineshaft.repair.proof.context import RepairContext, mends, open_repair_context
 from lineshaft.schema.loading import Loaded, Loader
 from lineshaft.schema.text.repository import Refusal, Repository
@@ -38,9 +41,9 @@ commissioning:
 """
 
 
-def _context(folder: Path) -> RepairContext:
+def _context(folder: Path, rig: str = RIG) -> RepairContext:
     (folder / "c.catalogue.yaml").write_text(CATALOGUE, encoding="utf-8")
-    (folder / "a.rig.yaml").write_text(RIG, encoding="utf-8")
+    (folder / "a.rig.yaml").write_text(rig, encoding="utf-8")
     loader = Loader(Repository(folder, folder))
     return open_repair_context(loader, loader.rig(folder / "a.rig.yaml"), open_rulebook())
 
@@ -91,6 +94,62 @@ def test_a_text_that_mends_several_findings_is_read_once(tmp_path: Path, monkeyp
     plans = offers(context, context.findings)
     assert sum(len(made.repairs) for made in plans) > len({repair for made in plans for repair in made.repairs}) > 0
     assert len(read) == len(set(read))
+
+
+@pytest.mark.parametrize("others", [(), (Rule("harbour-view", "note"),)], ids=["own", "others"])
+def test_a_check_reads_edited_texts_whole_where_rules_of_others_are_on(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, others: tuple[Rule, ...]
+) -> None:
+    """Of our own rules the lines touched tell all; what others look at nobody knows. Either way the same is shown."""
+    context = _context(tmp_path)
+    book = context.book._replace(rules=context.book.rules + others)
+    usual, read = Loader.rig, []
+
+    def counted(self: Loader, path: Path) -> Loaded:
+        read.append(self.repository.read(path))
+        return usual(self, path)
+
+    monkeypatch.setattr(Loader, "rig", counted)
+    shown = {repair for finding in with_repairs(replace(context, book=book)) for repair in finding.repairs}
+    assert {repair.title for repair in shown} >= {"set step to increase"}
+    assert len(read) == (len(shown) if others else 0)
+
+
+ROW = """rig: 1
+catalogue: c.catalogue.yaml
+parts:
+  wheel: {item: wheel}
+  step:  {item: stage, ratio: 3, set: reduce, driven-by: wheel}
+  s0:    {item: shaft, driven-by: step}
+"""
+
+
+@pytest.mark.parametrize(("effort", "searched"), [(21 * (200 + 2 * 23) - 1, False), (21 * (200 + 2 * 23), True)])
+def test_where_many_findings_leave_little_for_each_a_free_repair_of_another_will_do(
+    tmp_path: Path, effort: int, searched: bool
+) -> None:
+    """Twenty shafts that carry 300 N*m of 150 and a slow mill behind one stage, 23 parts: setting the stage mends all.
+
+    With a step less than 200 and two a part for each finding nothing is looked for beside that.
+    """
+    more = (f"  s{n}: {{item: shaft, driven-by: s{n - 1}}}\n" for n in range(1, 20))
+    context = _context(tmp_path, ROW + "".join(more) + "  mill:  {item: mill, driven-by: s19}\n")
+    first, *plans = offers(context, context.findings, effort, 2)
+    assert len(plans) == 20
+    assert all("set step to increase" in [repair.title for repair in made.repairs] for made in plans)
+    assert first.steps > 0
+    assert any(made.steps > 0 for made in plans) == searched
+
+
+def test_a_waiver_is_not_put_right_by_what_mends_that_which_it_waives() -> None:
+    """Of a stale waiver only its own review tells whether it is left, so that no repair of a part is shown for it."""
+    folder = Path(__file__).parents[1] / "rules" / "waiver-stale"
+    loader = Loader(Repository(folder, folder))
+    loaded = loader.rig(folder / "breaks.rig.yaml")
+    context = open_repair_context(loader, loaded, open_rulebook(), day=date(2026, 11, 25))
+    plans = {made.finding.rule: made for made in offers(context, context.findings)}
+    assert plans["torque-over-limit"].repairs
+    assert plans["waiver-stale"].repairs == ()
 
 
 def test_what_is_tried_again_is_not_made_anew_and_counts_for_as_much(tmp_path: Path) -> None:

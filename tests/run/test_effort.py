@@ -59,9 +59,9 @@ def _efforts(monkeypatch: pytest.MonkeyPatch) -> list[int]:
     given: list[int] = []
     search = fix_budget.offers
 
-    def noted(context, findings, most_effort, shown):  # type: ignore[no-untyped-def]
+    def noted(context, findings, most_effort, shown, *, whole):  # type: ignore[no-untyped-def]
         given.append(most_effort)
-        return search(context, findings, most_effort, shown)
+        return search(context, findings, most_effort, shown, whole=whole)
 
     monkeypatch.setattr(fix_budget, "offers", noted)
     return given
@@ -107,7 +107,6 @@ def test_a_rig_that_was_judged_for_the_share_of_effort_is_not_judged_again(
         return own(loader, path)
 
     monkeypatch.setattr(Loader, "rig", noted)
-    monkeypatch.setattr(fix_budget, "_on_the_whole_text", lambda *_: iter(()))  # which reads edited texts
     _judged(replace(checker, kept={}))
     assert sorted(read) == sorted({report.file for report in anew})
     monkeypatch.undo()

@@ -9,7 +9,7 @@ Outcome = Literal["none", "no-further", "none-within-bound", "no-further-within-
 """How a search ended: there is none; there is no further one; none, or no further one, was found within the bound."""
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False, repr=False)
 class Effort:
     """How many steps may still be taken; ``spent_up`` once they did not do. Shared by the searches for one finding."""
 

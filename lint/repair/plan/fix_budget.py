@@ -1,16 +1,22 @@
-"""The repairs that are shown: planned for each finding, the worst first, and proved on the whole text of the file.
+"""The repairs that are shown: planned for each finding, the worst first, and proved as the search left them or anew.
 
 The effort is allotted in steps before the search, over the faulty files of a run and in each over its findings, equally
 and never in seconds: neither time nor jobs nor order changes an answer.
+
+What a check shows was proved on the lines that it touches. Where it is written, or a command is asked for repairs
+alone, it is proved on the whole text of the file as well; so it is in a check where rules of others are on, of which
+nobody knows what in a file they look at.
 """
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from itertools import islice
+from typing import TypeAlias
 
 from lineshaft.check.effort import EFFORT_OF_CHECK
 from lineshaft.check.finding import Edit, Effect
 from lineshaft.check.judged_finding import JudgedFinding, Repair, RepairedFinding, repaired
 from lineshaft.check.level import gravity
+from lineshaft.check.registry import own_ids
 from lineshaft.repair.plan.planner import FEWEST_STEPS, Plan, plan
 from lineshaft.repair.plan.proving import MOST_SHOWN, STEPS_A_PROOF, ProvedRepair
 from lineshaft.repair.proof.context import RepairContext, is_left_in, mends
@@ -24,6 +30,10 @@ STEPS_IN_FIX_ALL = 20_000
 """Steps for one finding where all are repaired together, which plans for each again and again."""
 MOST_SHARED = 12
 """Repairs that are held against other findings once the effort is spent."""
+_STEPS_A_PART = 2
+"""Steps for each part of the rig without which a finding that has a way already is not worth a search."""
+_WithRig: TypeAlias = tuple[ProvedRepair, EditedRig]
+_Known: TypeAlias = Mapping[tuple[Edit, ...], _WithRig]
 _SPENT = "not looked for: the findings before it took the effort that one file gets"
 
 
@@ -34,7 +44,10 @@ def with_repairs(context: RepairContext, effort: int | None = None) -> tuple[Rep
     """
     findings = context.findings
     wanted = [finding for finding in findings if not finding.passes]
-    plans = {made.finding: made for made in offers(context, wanted, effort or EFFORT_OF_CHECK, SHOWN_BY_CHECK)}
+    own = own_ids()
+    whole = any(rule.id not in own for rule in context.book.rules)
+    made_for = offers(context, wanted, effort or EFFORT_OF_CHECK, SHOWN_BY_CHECK, whole=whole)
+    plans = {made.finding: made for made in made_for}
     return tuple(
         repaired(finding, made.repairs, made.no_repair, made.group)
         if (made := plans.get(finding)) is not None
@@ -56,27 +69,33 @@ def offers(
     most_effort: int = EFFORT_OF_REPAIR,
     shown: int | None = None,
     up_to: Effect = "redesign",
+    *,
+    whole: bool = True,
 ) -> list[Plan]:
     """A plan for each finding, the worst level first, with at most ``shown`` repairs that reach no further.
 
     The effort is divided equally; where it does not do for all, the first get as much as is worth a search.
     A finding also gets the repairs of the findings before it that mend it as well, and nothing is looked for that those
-    beat: what is wrong in one place often shows in many; one with no repair of its own gets those of the findings
+    beat, nor anything at all beside one that takes nothing to buy where many findings or parts leave little for each:
+    what is wrong in one place often shows in many; one with no repair of its own gets those of the findings
     behind it as well. It stands in a group with the first finding whose cheapest repair mends it too; but for notes,
-    since what mends an error need not be what a note is about.
+    since what mends an error need not be what a note is about. ``whole``: each is proved on the whole text too.
     """
     leads: dict[tuple[Edit, ...], str] = {}
     plans: list[Plan] = []
-    known: dict[tuple[Edit, ...], tuple[ProvedRepair, EditedRig]] = {}
+    known: dict[tuple[Edit, ...], _WithRig] = {}
     left = most_effort
     ordered = sorted(findings, key=lambda finding: -gravity(finding.level))
+    worth_a_look = FEWEST_STEPS + _STEPS_A_PART * len(context.rig.parts)
+    beside = shown is None or most_effort >= worth_a_look * len(ordered)
     for number, finding in enumerate(ordered):
         steps = max(left // (len(ordered) - number), min(left, FEWEST_STEPS))
         fitting = [way for way, edited in known.values() if not is_left_in(context, finding, edited)]
         if steps < FEWEST_STEPS and finding.placement is None:  # of a blueprint's fault the start-up is looked at still
             made, edited_rigs = Plan(finding, (), _SPENT), list[EditedRig]()
         else:
-            made, edited_rigs = _proved(context, finding, shown, steps, fitting, up_to)
+            made = plan(context, finding, MOST_SHOWN if shown is None else shown, steps, fitting, up_to, beside=beside)
+            made, edited_rigs = _proved(context, made, known, shown, whole=whole)
         left -= made.steps
         group = _group_of(finding, (way.repair for way in fitting), leads)
         if group is None and made.repairs:
@@ -104,7 +123,7 @@ def _group_of(
 def _by_another(
     context: RepairContext,
     made: Plan,
-    known: Mapping[tuple[Edit, ...], tuple[ProvedRepair, EditedRig]],
+    known: _Known,
     leads: Mapping[tuple[Edit, ...], str],
     shown: int | None,
 ) -> Plan:
@@ -119,22 +138,17 @@ def _by_another(
 
 def offer(context: RepairContext, finding: JudgedFinding, up_to: Effect = "redesign") -> Plan:
     """The plan for a finding, with those of its repairs that hold on the whole edited text."""
-    return _proved(context, finding, None, STEPS_IN_FIX_ALL, (), up_to)[0]
+    return _proved(context, plan(context, finding, MOST_SHOWN, STEPS_IN_FIX_ALL, (), up_to), {}, None, whole=True)[0]
 
 
 def _proved(
-    context: RepairContext,
-    finding: JudgedFinding,
-    shown: int | None,
-    steps: int,
-    known: Sequence[ProvedRepair],
-    up_to: Effect,
+    context: RepairContext, made: Plan, known: _Known, shown: int | None, *, whole: bool
 ) -> tuple[Plan, list[EditedRig]]:
-    """The same, and the edited rig of each repair."""
-    made = plan(context, finding, MOST_SHOWN if shown is None else shown, steps, known, up_to)
-    began = context.effort
-    proved = list(islice(_on_the_whole_text(context, finding, made.ways), shown))
-    took = made.steps + STEPS_A_PROOF * len(made.ways) + context.effort - began
+    """A plan with the repairs that hold, and the edited rig of each; the ``known`` ones were proved to."""
+    finding, began = made.finding, context.effort
+    proved = list(islice(_holding(context, finding, made.ways, known, whole=whole), shown))
+    new = sum(1 for way in made.ways if way.repair.edits not in known) if whole else 0
+    took = made.steps + STEPS_A_PROOF * new + context.effort - began
     if made.repairs and not proved:
         return Plan(finding, (), "the ways that were found do not hold on the whole file", took), []
     ways = tuple(way for way, _ in proved)
@@ -142,12 +156,17 @@ def _proved(
     return Plan(finding, repairs, made.no_repair, took, ways), [edited_rig for _, edited_rig in proved]
 
 
-def _on_the_whole_text(
-    context: RepairContext, finding: JudgedFinding, ways: Iterable[ProvedRepair]
-) -> Iterator[tuple[ProvedRepair, EditedRig]]:
-    """Those of some ways that mend the whole edited text, with the line ends of its file, and their edited rigs."""
+def _holding(
+    context: RepairContext, finding: JudgedFinding, ways: Iterable[ProvedRepair], known: _Known, *, whole: bool
+) -> Iterator[_WithRig]:
+    """Ways with the line ends of their file, and their edited rigs; with ``whole`` those that mend the whole text."""
     for way in ways:
-        edited_rig = context.whole_edited_rig(way.repair.edits)
-        if edited_rig is not None and mends(context, finding, edited_rig, only_name=way.repair.only_name):
-            edits = tuple(edit._replace(text=context.line_ends(edit.text)) for edit in way.repair.edits)
-            yield way._replace(repair=way.repair._replace(edits=edits)), edited_rig
+        repair = way.repair
+        if repair.edits in known:
+            yield known[repair.edits]
+            continue
+        edited_rig = context.whole_edited_rig(repair.edits) if whole else context.edited_rig(repair.edits)
+        if edited_rig is None or (whole and not mends(context, finding, edited_rig, only_name=repair.only_name)):
+            continue
+        edits = tuple(edit._replace(text=context.line_ends(edit.text)) for edit in repair.edits)
+        yield way._replace(repair=repair._replace(edits=edits)), edited_rig

@@ -13,7 +13,8 @@ from lineshaft.check.judged_finding import JudgedFinding, Repair
 from lineshaft.repair.line.effort import Effort
 from lineshaft.repair.plan.strategies import Strategies
 from lineshaft.repair.proof.context import RepairContext, mends
-from lineshaft.repair.proof.effect import repair_of, starved
+from lineshaft.repair.proof.edited_rig import EditedRig
+from lineshaft.repair.proof.effect import repair_of, starved, starved_after
 from lineshaft.repair.strategies.line_remade import ShownRepair
 from lineshaft.repair.strategies.proposal import SLOWER, Proposal, Trait, in_order, varies
 from lineshaft.solve.limits import EQUAL
@@ -23,7 +24,9 @@ STEPS_A_PROOF = 250
 """What a proof counts for beside the parts that it judges, in steps of a search."""
 FEWEST_PROOFS = 12
 FEWEST_FURTHER = 400
-"""Steps for further ways, where the first one took fewer and few are wanted."""
+"""Steps for further ways where few are wanted, at least."""
+_OF_THE_FIRST = 8
+"""Where few are wanted, one in so many of the steps that the first way took is spent on further ones."""
 MOST_BESIDE_KNOWN = 2_000
 """Steps for ways beside those that are known, where few are wanted."""
 MOST_MORE_PROOFS = 40
@@ -73,17 +76,17 @@ class Proving:
     def show(self, ways: Iterable[ProvedRepair], strategies: Strategies) -> None:
         """Show ways that are proved already."""
         for way in ways:
-            self._show(way.traits, way.repair, way.after, strategies)
+            self._show(way.traits, _Known(way.repair, starved(way.after)), way.after, strategies)
 
-    def _show(self, traits: frozenset[Trait], repair: Repair, after: SolvedRig, strategies: Strategies) -> None:
-        self._keep(traits, repair, after)
-        strategies.shown.append(ShownRepair(repair, after))
+    def _show(self, traits: frozenset[Trait], mine: "_Known", after: SolvedRig, strategies: Strategies) -> None:
+        self._keep(traits, mine, after)
+        strategies.shown.append(ShownRepair(mine.repair, after))
 
     def run(self, strategies: Strategies, *, thrifty: bool) -> None:
         """Prove proposals in their order until enough different ways are found.
 
-        Once one is found a third of the steps may be spent on further ways; ``thrifty``: as many as that took. What
-        is known already counts as found where little is to be spent. Where nothing is found single stages set
+        Once one is found a third of the steps may be spent on further ways; ``thrifty``: an eighth of what that took.
+        What is known already counts as found where little is to be spent. Where nothing is found single stages set
         otherwise are tried, however much was spent.
         """
         self._in_order(strategies, thrifty=thrifty)
@@ -123,21 +126,33 @@ class Proving:
             if self._prove(proposal, title, edits, strategies):
                 if not further:
                     took = steps - self.unused - strategies.effort.left
-                    self._leave(strategies.effort, max(FEWEST_FURTHER, took) if thrifty else steps // 3)
+                    few = max(FEWEST_FURTHER, took // _OF_THE_FIRST)
+                    self._leave(strategies.effort, few if thrifty else steps // 3)
                     further, first = True, self.proofs
                 level = (*_price(proposal), proposal.words)
                 if len(self.found) == MOST_SHOWN:
                     return
 
     def _prove(self, proposal: Proposal, title: str, edits: tuple[Edit, ...], strategies: Strategies) -> bool:
-        """Prove a proposal, and show it where it mends."""
+        """Prove a proposal, and show it where it mends; one that is no better than what is shown need not be proved.
+
+        Whether it is either of these.
+        """
         self.tried.add(edits)
         self.proofs += 1
-        proved = self._proved(title, edits, proposal.only_name)
-        if proved is None:
+        edited_rig = self.context.edited_rig(edits)
+        if edited_rig is None:
             return False
-        self._show(proposal.traits, *proved, strategies)
+        mine = self._known_as(title, edits, proposal.only_name, edited_rig)
+        if self._is_beaten(mine):
+            return True
+        if not mine.repair.within(self.up_to) or not self._mends(edited_rig, proposal.only_name):
+            return False
+        self._show(proposal.traits, mine, edited_rig.rig, strategies)
         return True
+
+    def _is_beaten(self, mine: "_Known") -> bool:
+        return any(as_good(other, mine) for other in self.known)
 
     def _leave(self, effort: Effort, most: int) -> None:
         """Go on with so many steps at most."""
@@ -157,14 +172,14 @@ class Proving:
         """Whether what one plan for a blueprint may take is spent."""
         return bool(self.context.users) and self.context.effort - self.began > MOST_EFFORT_IN_BLUEPRINTS
 
-    def _keep(self, traits: frozenset[Trait], repair: Repair, after: SolvedRig) -> None:
+    def _keep(self, traits: frozenset[Trait], mine: "_Known", after: SolvedRig) -> None:
         """Show a repair unless another does as well in worth, parts and every machine's rate; those it beats go.
 
         A variant of one that is shown and no dearer is known only: what it beats is not shown either.
         """
-        mine = _Known(repair, starved(after))
-        if any(as_good(other, mine) for other in self.known):
+        if self._is_beaten(mine):
             return
+        repair = mine.repair
         beaten = {other.repair for other in self.known if as_good(mine, other)}
         self.found = [other for other in self.found if other not in beaten]
         self.known.append(mine)
@@ -192,22 +207,22 @@ class Proving:
         names = " and ".join(found[1])
         return found[0], f"{proposal.title}, by the default of {names}" if names else proposal.title
 
-    def _proved(self, title: str, edits: tuple[Edit, ...], only_name: bool) -> tuple[Repair, SolvedRig] | None:
-        """The repair where it mends, judged on the lines it touches, or of a blueprint in all that uses it; the rig.
+    def _known_as(self, title: str, edits: tuple[Edit, ...], only_name: bool, edited_rig: EditedRig) -> "_Known":
+        """What a repair does, by the lines that it touches."""
+        before, near, was = self.context.rig, edited_rig.near, edited_rig.was
+        repair = repair_of(title, edits, before, near, was, only_name=only_name)
+        return _Known(repair, starved_after(before, near, was))
 
-        None where it reaches too far.
-        """
-        context, finding = self.context, self.finding
-        edited_rig = context.edited_rig(edits)
-        if edited_rig is None or not mends(context, finding, edited_rig, only_name=only_name):
-            return None
-        if context.rig.rig.placed.alone:
-            from lineshaft.repair.edits.parameters import keeps_parameters
+    def _mends(self, edited_rig: EditedRig, only_name: bool) -> bool:
+        """Whether an edited rig is rid of the finding and has nothing new; of a blueprint, in all that uses it too."""
+        context = self.context
+        if not mends(context, self.finding, edited_rig, only_name=only_name):
+            return False
+        if not context.rig.rig.placed.alone:
+            return True
+        from lineshaft.repair.edits.parameters import keeps_parameters
 
-            if not keeps_parameters(context.rig.rig.tree, edited_rig.rig.rig.tree):
-                return None
-        repair = repair_of(title, edits, context.rig, edited_rig.near, edited_rig.was, only_name=only_name)
-        return (repair, edited_rig.rig) if repair.within(self.up_to) else None
+        return keeps_parameters(context.rig.rig.tree, edited_rig.rig.rig.tree)
 
 
 def _price(proposal: Proposal) -> tuple[float, int]:

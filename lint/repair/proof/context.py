@@ -225,20 +225,24 @@ def mends(context: RepairContext, finding: Finding, edited_rig: EditedRig, *, on
         # Which use of a blueprint a finding in its file is about, only a look at the whole rig tells.
         about = subject_of(finding, anywhere=True)
         return not edited_rig.about(about) and no_worse(context, edited_rig, finding if only_name else None)
-    own = context.book.rule(finding.rule)
-    told = edited_rig.findings if own is None else edited_rig.told(own, _judged_by(own, context, finding, edited_rig))
-    if is_left(context, finding, told):
+    if is_left_in(context, finding, edited_rig):
         return False
     after = _one_by_one(context.book, edited_rig)
     if not nothing_new(context.rig, context.known, after, finding if only_name else None):
         return False
-    wanted = wanted_elsewhere(own, context.rig, finding)
+    wanted = wanted_elsewhere(context.book.rule(finding.rule), context.rig, finding)
     return not wanted or is_served(wanted, edited_rig.rig)
 
 
 def is_left_in(context: RepairContext, finding: Finding, edited_rig: EditedRig) -> bool:
-    """Whether a finding is still there on the whole of an edited rig."""
-    return is_left(context, finding, edited_rig.about(subject_of(finding, anywhere=True)))
+    """Whether a finding is still there in an edited rig.
+
+    Its own rule is asked; all of them where blueprints stand, and for one that comes after all, as on waivers.
+    """
+    own = context.book.rule(finding.rule)
+    if own is None or own.review is not None or context.rig.rig.placed is not NOTHING_PLACED:
+        return is_left(context, finding, edited_rig.about(subject_of(finding, anywhere=True)))
+    return is_left(context, finding, edited_rig.told(own, _judged_by(own, context, finding, edited_rig)))
 
 
 def is_left(context: RepairContext, finding: Finding, after: Iterable[Finding]) -> bool:

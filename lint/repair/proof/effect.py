@@ -111,6 +111,13 @@ def starved(rig: SolvedRig) -> frozenset[str]:
     return frozenset(rig.parts[number].name for number in machines if is_starved(rig, number))
 
 
+def starved_after(before: SolvedRig, near: SolvedRig, was: Sequence[int] | None) -> frozenset[str]:
+    """The same of an edited rig, by the lines that the edits touch: ``was`` are the parts that were on them before."""
+    if was is None:
+        return starved(near)
+    return before.once(starved) - {before.parts[number].name for number in was} | starved(near)
+
+
 def is_starved(rig: SolvedRig, number: int) -> bool:
     """Whether a part is a machine that is short of something it needs."""
     part, flows = rig.parts[number], rig.flows

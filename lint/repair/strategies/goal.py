@@ -259,7 +259,8 @@ def stays_apart(rig: SolvedRig, number: int, goal: Goal) -> bool:
 def _below(rig: SolvedRig, first: int, goal: Goal, but_for: frozenset[int]) -> list[int]:
     """A part and all below it, each behind what drives it; nothing below a combiner whose lines stay apart."""
     reach = rig.train.below_all(first, lambda number: not stays_apart(rig, number, goal))
-    return [n for n in rig.train.order if n in reach - but_for]
+    reach -= but_for
+    return [n for n in rig.train.order if n in reach]
 
 
 def carried(rig: SolvedRig, number: int) -> Load:

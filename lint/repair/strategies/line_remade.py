@@ -60,7 +60,7 @@ class _Shown(NamedTuple):
     speed: float | None
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False, repr=False)
 class LineRemade:
     """The designs of one line for a demand at its end; no more of those that a repair which is ``shown`` beats.
 

@@ -25,7 +25,7 @@ _SEARCHED_ALONE = ("splitter", "combiner", "prime-mover", "driven-machine")
 """Kinds that stand in no line."""
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False, repr=False)
 class LineMoves:
     """The proposals for one goal; of lines none that a repair which is ``shown`` beats; ``settings``: these alone."""
 

@@ -30,7 +30,7 @@ PART_BESIDE = 4
 part of the effort left that such a one gets."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class LinesBelow:
     """The lines below splitters that serve one goal; what is asked of each is worked out once."""
 

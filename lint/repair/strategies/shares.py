@@ -35,7 +35,7 @@ _WORDS_ANEW = 2
 """Shares and something of a line below."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Sharing:
     """The search for shares that serve one goal; ``anew``: with lines below made anew."""
 
