@@ -143,9 +143,9 @@ def test_where_many_findings_leave_little_for_each_a_free_repair_of_another_will
 
 def test_a_waiver_is_not_put_right_by_what_mends_that_which_it_waives() -> None:
     """Of a stale waiver only its own review tells whether it is left, so that no repair of a part is shown for it."""
-    folder = Path(__file__).parents[1] / "rules" / "waiver-stale"
-    loader = Loader(Repository(folder, folder))
-    loaded = loader.rig(folder / "breaks.rig.yaml")
+    root = Path(__file__).parents[1] / "rules"
+    loader = Loader(Repository(root, root))
+    loaded = loader.rig(root / "waiver-stale" / "breaks.rig.yaml")
     context = open_repair_context(loader, loaded, open_rulebook(), day=date(2026, 11, 25))
     plans = {made.finding.rule: made for made in offers(context, context.findings)}
     assert plans["torque-over-limit"].repairs

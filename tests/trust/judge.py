@@ -19,7 +19,15 @@ from independent.placed_by_force import placed_rig
 from independent.port_comparison import disagreements
 from independent.rig_by_force import catalogue_text, faults, little_rig, rig_text
 from rig_maker import make_rig
-from trust import lines_by_force, rigs_by_force, sizes_and_repairs, start_ups_by_state, uses_by_force, wishes_by_force
+from trust import (
+    lines_by_force,
+    rigs_by_force,
+    shown_repairs,
+    sizes_and_repairs,
+    start_ups_by_state,
+    uses_by_force,
+    wishes_by_force,
+)
 from trust.fixed_rigs import FixedRig, whole_and_cut
 from trust.table import Form, Row
 from trust.verdicts import Word, verdict
@@ -95,6 +103,12 @@ def repairs(seed: int) -> tuple[str, str]:
     return "faulty" if found else "sound", "; ".join(told)
 
 
+def shown(seed: int) -> tuple[str, str]:
+    """The repairs that a check shows of a rig with one mistake, written into its text and judged as any file is."""
+    with tempfile.TemporaryDirectory() as name:
+        return shown_repairs.compared(Path(name).resolve(), seed)
+
+
 def sizes(seed: int) -> tuple[str, str]:
     """The cheapest line that `size` finds, against the cheapest repair of the same machine."""
     with tempfile.TemporaryDirectory() as name:
@@ -147,6 +161,7 @@ CHECKS: Mapping[str, Check] = {
     "blueprints": Check("findings of a rig and of the same rig cut into blueprints", blueprints, 60, 3_000),
     "lines": Check("cheapest lines by trying all", lines, 60, 3_000),
     "repairs": Check("cheapest repairs, and that nothing mends, by every edit", repairs, 8, 1_000),
+    "shown": Check("repairs that a check shows, made in the text", shown, 60, 3_000),
     "uses": Check("repairs and sizes in a placed blueprint, by every edit of the rig", uses, 12, 900),
     "wishes": Check("designs of a wish by trying all", wishes, 6, 200),
     "sizes": Check("a machine sized and the same machine repaired", sizes, 60, 6_800),

@@ -42,7 +42,7 @@ def test_the_short_form_is_not_the_long_one() -> None:
     assert sum(check.long for check in judge.CHECKS.values()) >= 20_000
 
 
-@pytest.mark.parametrize("name", sorted(set(judge.CHECKS) - {"sizes", "uses"}))
+@pytest.mark.parametrize("name", sorted(set(judge.CHECKS) - {"shown", "sizes", "uses"}))
 @pytest.mark.parametrize("first", [0, 10, 20])
 def test_every_check_can_be_asked_and_holds(name: str, first: int) -> None:
     """Some seeds of each; the more are run by the table."""
@@ -68,6 +68,13 @@ def test_a_start_up_that_passes_over_a_step_is_told(monkeypatch: pytest.MonkeyPa
     own = StartUp._changed_by
     monkeypatch.setattr(StartUp, "_changed_by", lambda self, step: () if step.kind == kind else own(self, step))
     assert any(judge.start_ups(seed)[1] for seed in range(20))
+
+
+def test_a_repair_that_does_not_hold_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where every proof says yes, a check shows what makes things worse; else all holds."""
+    assert not any(judge.shown(seed)[1] for seed in range(30))
+    monkeypatch.setattr("lineshaft.repair.plan.proving.mends", lambda *_, only_name: True)
+    assert any("is worse for" in judge.shown(seed)[1] for seed in range(30))
 
 
 def test_a_page_says_what_is_not_in_it() -> None:
