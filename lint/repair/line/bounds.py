@@ -13,6 +13,7 @@ from lineshaft.repair.line.steps import LOSSES, Steps
 from lineshaft.solve.limits import over, short
 
 _SLACK = 4e-9
+_MOST_LOG = 700.0
 
 
 class Shown(NamedTuple):
@@ -52,6 +53,12 @@ class Bounds:
         self._rest = rest[::-1]
         self._set_window()
         self.shown: list[Shown] = []
+
+    @property
+    def least_torque(self) -> float:
+        """The torque [N*m] at the head that the end cannot do without, if all that stays loses the least."""
+        asked = max(self._power, self._needed + self._speeds[0] - _SLACK) - self._rest[0].best
+        return math.exp(min(asked, _MOST_LOG))
 
     def _set_window(self) -> None:
         """The bounds of the whole gain of the stages, but for what the losses on the way make of the torque."""

@@ -22,7 +22,7 @@ class Prepared:
         self.trees = Trees(stock.splitters, stock.combiners) if trees is None else trees
         lightest: dict[int, tuple[float, int]] = {}
         for group in self.groups:
-            weight = min(stage.make.weight for stage in group.stages)
+            weight = min(slot.stage.make.weight for slot in group.slots)
             known = lightest.get(group.gain, (0.0, NEVER))[1]
             lightest[group.gain] = (math.log(group.factor), min(known, weight))
         self.reach = Reaches(list(lightest.values()), stages)

@@ -53,6 +53,7 @@ class Search:
         self._trees = ready.trees
         self._steps = Steps(segment, ready.gains, ready.groups, ready.trees)
         self._bounds = Bounds(self._steps, ready.reach, demand)
+        self._steps.least = max(self._steps.least, min(self._bounds.least_torque, self._steps.most))
         self._labels = Labels()
         self._tails: dict[State, dict[tuple[Slot, ...], _Tail]] = {}
         self._queue: list[tuple[int, int, Label, _Tail | int | None]] = []

@@ -22,12 +22,12 @@ LOSSES = 1e9
 
 
 class Group(NamedTuple):
-    """Stages of one gain and efficiency, lightest first: packed gain, factor, efficiency, stages, greatest limits."""
+    """Stages of one gain and efficiency, lightest first: packed gain, factor, efficiency, slots, greatest limits."""
 
     gain: int
     factor: float
     efficiency: float
-    stages: tuple[Stage, ...]
+    slots: tuple[StageSlot, ...]
     torque: float
     speed: float
 
@@ -52,6 +52,9 @@ class Steps:
             turn *= kept.turning
             self.turns.append(float(turn))
         self.least, self.most = segment.torque
+        undone = segment.undone
+        self._undone = frozenset(group.gain for group in groups if undone and group.slots[0].stage.gain in undone)
+        self._losses: dict[float, int] = {}
 
     def start(self) -> Label:
         """Nothing laid yet."""
@@ -78,8 +81,8 @@ class Steps:
             return
         enough, open_ = min(self.most, label.most), label.state.phase == 1
         best = {False: 0.0, True: 0.0}
-        for stage in group.stages:
-            make = stage.make
+        for slot in group.slots:
+            make = slot.stage.make
             bears = make.torque * per_limit
             if turns > make.speed or bears < self.least or make.once & label.state.used:
                 continue
@@ -89,24 +92,24 @@ class Steps:
                 if bears <= so_far or so_far >= enough:
                     continue
                 best[needed and open_] = bears
-            yield self._staged(label, group, stage, at, bears, needed)
+            yield self._staged(label, group, slot, at, bears, needed)
             if bears >= enough and not open_ and make.once == 0:
                 return
 
     def _staged(
-        self, label: Label, group: Group, stage: Stage, at: Carried, bears: float, needed: bool
+        self, label: Label, group: Group, slot: StageSlot, at: Carried, bears: float, needed: bool
     ) -> Label:
-        state, lines = label.state, at.lines
+        state, lines, make = label.state, at.lines, slot.stage.make
         pass_on = label.pass_on * group.efficiency
         phase: Phase = 2 if state.phase == 1 and needed else state.phase
         gain = self.gains.times(state.gain, group.gain)
-        new = State(state.passed, gain, _loss(pass_on), phase, state.profile, state.used | stage.make.once)
+        new = State(state.passed, gain, self._loss(pass_on), phase, state.profile, state.used | make.once)
         gaps = self.segment.gaps
-        weight = label.weight + lines * stage.make.weight + (WORD * gaps[state.passed] if gaps else 0)
-        last = 0 if stage.gain in self.segment.undone else group.gain
+        weight = label.weight + lines * make.weight + (WORD * gaps[state.passed] if gaps else 0)
+        last = 0 if group.gain in self._undone else group.gain
         return Label(
             new, weight, label.parts + lines, label.stages + 1, min(label.most, bears), pass_on, last, label,
-            StageSlot(stage), label.ways | self._way(group),
+            slot, label.ways | self._way(group),
         )  # fmt: skip
 
     def _way(self, group: Group) -> int:
@@ -141,7 +144,7 @@ class Steps:
         kept = self.segment.kept[state.passed]
         pass_on = label.pass_on * make.efficiency
         phase: Phase = 2 if state.phase == 1 and needed else state.phase
-        new = State(state.passed + 1, state.gain, _loss(pass_on), phase, state.profile, state.used)
+        new = State(state.passed + 1, state.gain, self._loss(pass_on), phase, state.profile, state.used)
         weight = label.weight + make.weight + more * (make.copy or 0)
         last = label.last if kept.clear else self._gain_of(kept.turning)
         most = min(label.most, bears)
@@ -152,7 +155,14 @@ class Steps:
         """The gain of a part that stays, which a stage below may not undo; 0 where it may, or no stage has the like."""
         if turning in self.segment.undone:
             return 0
-        return next((group.gain for group in self.groups if group.stages[0].gain == turning), 0)
+        return next((group.gain for group in self.groups if group.slots[0].stage.gain == turning), 0)
+
+    def _loss(self, pass_on: float) -> int:
+        """The logarithm of what is passed on, rounded."""
+        found = self._losses.get(pass_on)
+        if found is None:
+            found = self._losses[pass_on] = round(math.log(pass_on) * LOSSES) if pass_on else 0
+        return found
 
     def opened(self, label: Label, at: Carried, lines: int) -> Iterator[Label]:
         """So many lines side by side from here on."""
@@ -165,7 +175,7 @@ class Steps:
         trees = self.trees.gathered(label.state.profile, self.trees.speed_class(at.speed))
         for tree, bears in self._bearing(trees, label, at.torque):
             pass_on = label.pass_on * tree.leaves[0]
-            state = label.state._replace(phase=3, profile=UNDIVIDED, loss=_loss(pass_on))
+            state = label.state._replace(phase=3, profile=UNDIVIDED, loss=self._loss(pass_on))
             yield self._divided(label, state, tree, bears, CloseSlot(tree), pass_on)
 
     def _divided(
@@ -202,13 +212,14 @@ class Steps:
         yield from (other for other in found if other.state == label.state)
 
     def _other_stages(self, above: Label, slot: StageSlot, at: Carried) -> Iterator[Label]:
-        group = next(g for g in self.groups if slot.stage in g.stages)
+        group = next(g for g in self.groups if slot in g.slots)
         load = max(at.torque, at.torque * group.efficiency / group.factor)
         turns = max(at.speed, at.speed * group.factor)
-        for stage in group.stages:
-            bears = _bears(stage.make.torque, load * at.share)
-            if stage is not slot.stage and bears >= self.least and not over(turns, stage.make.speed):
-                yield self._staged(above, group, stage, at, bears, bears * at.share < self.least)
+        for other in group.slots:
+            make = other.stage.make
+            bears = _bears(make.torque, load * at.share)
+            if other is not slot and bears >= self.least and not over(turns, make.speed):
+                yield self._staged(above, group, other, at, bears, bears * at.share < self.least)
 
     def _other_makes(self, above: Label, slot: KeptSlot, at: Carried) -> Iterator[Label]:
         kept = self.segment.kept[slot.at]
@@ -234,7 +245,7 @@ class Steps:
                 yield self._divided(above, state, tree, bears, OpenSlot(slot.lines, tree), above.pass_on)
             else:
                 pass_on = above.pass_on * tree.leaves[0]
-                state = above.state._replace(phase=3, profile=UNDIVIDED, loss=_loss(pass_on))
+                state = above.state._replace(phase=3, profile=UNDIVIDED, loss=self._loss(pass_on))
                 yield self._divided(above, state, tree, bears, CloseSlot(tree), pass_on)
 
 
@@ -246,10 +257,6 @@ def _kept_bears(make: Make, at: Carried, turning: float) -> float:
 def _bears(limit: float, load: float) -> float:
     """The most torque at the head [N*m] that a limit allows, by the load for each N*m there; endless without a load."""
     return limit * (1 + EQUAL) / load if load else ENDLESS
-
-
-def _loss(pass_on: float) -> int:
-    return round(math.log(pass_on) * LOSSES) if pass_on else 0
 
 
 def grouped(stages: tuple[Stage, ...], gains: Gains) -> tuple[Group, ...]:
@@ -266,7 +273,7 @@ def grouped(stages: tuple[Stage, ...], gains: Gains) -> tuple[Group, ...]:
     for (gain, efficiency), alike in sorted(found.items(), key=lambda pair: (gains.value(pair[0][0]), pair[0][1])):
         alike.sort(key=_lightness)
         limits = max(stage.make.torque for stage in alike), max(stage.make.speed for stage in alike)
-        groups.append(Group(gain, gains.value(gain), efficiency, tuple(alike), *limits))
+        groups.append(Group(gain, gains.value(gain), efficiency, tuple(map(StageSlot, alike)), *limits))
     return tuple(groups)
 
 

@@ -158,7 +158,7 @@ def edited_tree(
     ordered = sorted(splices)
     old = tree.source
     text = spliced(old.text, ordered)
-    source = SourceText(old.path, old.shown, text, old.has_bom, _line_starts(old, ordered))
+    source = SourceText(old.path, old.shown, text, old.has_bom)
     shift = Shift(ordered)
     regions = _regions(sections, ordered)
     if regions is None:
@@ -188,21 +188,6 @@ def edited_tree(
             again.update(((name, row.key), row.piece) for row in rows if row.piece is not None)
     more = {"old": tree, "shift": shift, "again": again, "gone": gone, "positions": positions}
     return EditedTree(source, data, tree.starts, tree.ends, tree.sizes, **more)  # type: ignore[arg-type]
-
-
-def _line_starts(old: SourceText, splices: Sequence[Splice]) -> list[int]:
-    """The first character of each line after the splices: most lines only move."""
-    starts, found = old.lines(), []
-    moved = done = 0
-    for splice in splices:
-        # A line that begins just where something is put in still begins there.
-        here = bisect_right(starts, splice.start)
-        found += [start + moved for start in starts[done:here]]
-        at = splice.start + moved
-        found += [at + n + 1 for n, char in enumerate(splice.text) if char == "\n"]
-        moved += len(splice.text) - (splice.end - splice.start)
-        done = bisect_right(starts, splice.end)
-    return found + [start + moved for start in starts[done:]]
 
 
 _Run = tuple[int, int, list[Splice]]

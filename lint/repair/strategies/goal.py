@@ -105,7 +105,7 @@ class _Reckoning:
         starved = is_starved(rig, number)
         late = known and is_late(part, speed)
         time = part.target if not starved and (must or not late) else None
-        idle = known and wasteful(part, torque, speed, surplus_ratio(rig.catalogue) or ENDLESS)
+        idle = known and wasteful(part, torque, speed, rig.once(_surplus_ratio) or ENDLESS)
         more = must and idle and not starved and not late
         thrifty = more or (self.waste and not idle and not starved)
         return Wish(
@@ -173,8 +173,12 @@ def demand_below(
             torque[number, outlet] = (out[0] * piece, out[1] * piece)
     reckoning.promises(torque, turns)
     speed = max([0.0, *(low for low, _ in speeds)]), min([reckoning.fastest, *(high for _, high in speeds)])
-    demand = demand_of(wishes, (0.0, reckoning.most_torque), speed, surplus_ratio(rig.catalogue))
+    demand = demand_of(wishes, (0.0, reckoning.most_torque), speed, rig.once(_surplus_ratio))
     return demand, tuple(wishes)
+
+
+def _surplus_ratio(rig: SolvedRig) -> float | None:
+    return surplus_ratio(rig.catalogue)
 
 
 def through(part: Part, turning: float) -> tuple[float, float]:

@@ -81,12 +81,12 @@ def offered(
 ) -> Stock:
     """All that some items offer for lines, and a line's own stages as they are; ``old`` are the stages that stand."""
     stages = [
-        Stage(_make(made, item, weight + WORD * _unlike(old, made, offer, way)), offer.ratio, way)
+        Stage(_make(made, item, weight + WORD * _words(unlike, made)), offer.ratio, way)
         for item in items
         if item.kind == "gear-stage"
         for offer, weight in [(offer, prices.weight(offer.made_of, 1)) for offer in item.ratios]
+        for way, unlike in [(way, _unlike(old, item, offer, way)) for way in _BOTH]
         for made in strength.makes(item)
-        for way in _BOTH
     ]
     stages += own
     ends = {kind: tuple(_end(item, strength, prices) for item in items if item.kind == kind) for kind in _ENDS}
@@ -100,16 +100,19 @@ def _make(made: Version, item: Item, weight: int) -> Make:
     return Make(item.name, made.grade, made.torque, made.speed, item.efficiency, weight)
 
 
-def _unlike(old: Iterable[_Old], make: Version, offer: OfferedRatio, direction: Direction) -> int:
-    """How many words another stage of the line would have to change to be such a one."""
-    changes = [
-        2 * (item != make.item.name)
-        + 2 * (terms != offer.ratio.terms)
-        + 2 * (way != direction)
-        + (grade != make.grade)
+def _unlike(
+    old: Iterable[_Old], new: Item, offer: OfferedRatio, direction: Direction
+) -> Sequence[tuple[int, str | None]]:
+    """How many words each other stage of the line would have to change to be such a one, but for the grade it has."""
+    return [
+        (2 * (item != new.name) + 2 * (terms != offer.ratio.terms) + 2 * (way != direction), grade)
         for item, grade, terms, way in old
     ]
-    return min(changes, default=_NEW)
+
+
+def _words(unlike: Iterable[tuple[int, str | None]], make: Version) -> int:
+    """The fewest words that one of the others changes to be of a make, its grade among them."""
+    return min([words + (grade != make.grade) for words, grade in unlike], default=_NEW)
 
 
 def _own(rig: SolvedRig, line: Line, goal: Goal, strength: Strength, prices: Prices) -> Iterator[Stage]:
