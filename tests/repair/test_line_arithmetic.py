@@ -360,7 +360,7 @@ def test_stages_of_one_gain_and_efficiency_are_a_group_lightest_first() -> None:
         (2.5, 0.9, 700.0, 70.0),
         (2.5, 1.0, 900.0, 90.0),
     ]
-    assert [stage.make.item for stage in groups[2].stages] == ["once", "light", "strong"]
+    assert [slot.stage.make.item for slot in groups[2].slots] == ["once", "light", "strong"]
     assert [g.gain for g in groups] == [gains.packed(1 / five), gains.packed(five), gains.packed(five)]
 
 

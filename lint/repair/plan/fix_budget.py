@@ -30,8 +30,8 @@ STEPS_IN_FIX_ALL = 20_000
 """Steps for one finding where all are repaired together, which plans for each again and again."""
 MOST_SHARED = 12
 """Repairs that are held against other findings once the effort is spent."""
-_STEPS_A_PART = 2
-"""Steps for each part of the rig without which a finding that has a way already is not worth a search."""
+_STEPS_A_PART = 20
+"""Steps for each part of the rig: with no more a finding that has a way already is not worth a search."""
 _WithRig: TypeAlias = tuple[ProvedRepair, EditedRig]
 _Known: TypeAlias = Mapping[tuple[Edit, ...], _WithRig]
 _SPENT = "not looked for: the findings before it took the effort that one file gets"
@@ -86,8 +86,7 @@ def offers(
     known: dict[tuple[Edit, ...], _WithRig] = {}
     left = most_effort
     ordered = sorted(findings, key=lambda finding: -gravity(finding.level))
-    worth_a_look = FEWEST_STEPS + _STEPS_A_PART * len(context.rig.parts)
-    beside = shown is None or most_effort >= worth_a_look * len(ordered)
+    beside = shown is None or most_effort > _STEPS_A_PART * len(context.rig.parts) * len(ordered)
     for number, finding in enumerate(ordered):
         steps = max(left // (len(ordered) - number), min(left, FEWEST_STEPS))
         fitting = [way for way, edited in known.values() if not is_left_in(context, finding, edited)]
