@@ -17,9 +17,10 @@ from lineshaft.solve.solved_rig import SolvedRig
 from lineshaft.testing import CATALOGUE, rig_from_text
 
 WET = (
-    CATALOGUE.replace("grades:", "lubricants: [flax-oil]\ngrades:", 1)
+    CATALOGUE.replace("grades:", "lubricants: [flax-oil, tar]\ngrades:", 1)
     + """  wet-stage: {kind: gear-stage, ratios: [5/2, 3], lubricant: {kind: flax-oil, holds: 5 L, uses: 0.2 mL/s}}
   sparing: {kind: gear-stage, ratios: [5/2, 3], lubricant: {kind: flax-oil, holds: 2 L, uses: 0.1 mL/s}}
+  tarred: {kind: gear-stage, ratios: [5/2, 3], lubricant: {kind: tar, holds: 2 L, uses: 0.1 mL/s}}
 """
 )
 HEAD = "rig: 1\ncatalogue: works.catalogue.yaml\nparts:\n  wheel: {item: wheel}\n"
@@ -89,6 +90,15 @@ def test_a_fill_is_no_more_than_the_new_item_still_holds() -> None:
     rig = _rig(FILLED)
     edits = list(start_edits(rig, [Turned("step", rig.catalogue.items["sparing"], "reduce", 1, 1)], set()))
     assert _after(rig, edits) == HEAD + LINE + FILLED.replace("3 L", "2 L").replace("1.5 L", "0 L")
+
+
+def test_a_part_that_takes_another_lubricant_now_leaves_its_circuit_and_is_filled() -> None:
+    """The circuit carries flax oil to the stage and the press, and the other stage takes tar: 2 L before the start."""
+    both = CIRCUIT.replace("[step]", "[step, press]")
+    rig = _rig(both + "commissioning:\n  - start: wheel\n")
+    edits = list(start_edits(rig, [Turned("step", rig.catalogue.items["tarred"], "reduce", 1, 1)], set()))
+    fill = "  - fill: {part: step, with: 2 L}\n"
+    assert _after(rig, edits) == HEAD + LINE + both.replace("step, ", "") + f"commissioning:\n{fill}  - start: wheel\n"
 
 
 def test_a_new_part_takes_the_place_of_one_that_is_dry_now() -> None:

@@ -110,6 +110,20 @@ def test_one_stage_in_another_ratio_is_found_where_the_search_stops_at_once(tmp_
     assert plan(context, finding, steps=20).repairs[0].title == "gear one 3 : 1"
 
 
+def test_another_grade_of_a_part_is_found_where_the_search_stops_at_once(tmp_path: Path) -> None:
+    """900 * 5/2 are 2,250 N·m; iron stands 2,000 here and steel 3,000. The pump needs 2,200: no gear does with iron."""
+    catalogue = CATALOGUE.replace("40 kN*m", "2 kN*m").replace("50 kN*m", "3 kN*m").replace("1 kN*m,", "2.2 kN*m,")
+    rig = (
+        f"{HEAD}  wheel: {{item: wheel}}\n{_stage('one', '5/2', 'reduce', 'wheel')}"
+        "  pump: {item: pump, grade: steel, driven-by: one}\n"
+    )
+    context = workshop_of(tmp_path, catalogue, rig)
+    finding = next(f for f in context.findings if f.rule == "torque-over-limit")
+    found = plan(context, finding, steps=20)
+    assert [(repair.title, repair.effect) for repair in found.repairs] == [("make one in steel", "substitution")]
+    assert plan(context, finding, steps=20, up_to="setting").repairs == ()
+
+
 def test_a_right_angle_drive_is_geared_as_the_other_line_turns(tmp_path: Path) -> None:
     """Two wheels of 8 rad/s meet, one behind an angle of 5/2 and one behind 3: 5/2 twice is a bar less than 3 twice."""
     rig = (

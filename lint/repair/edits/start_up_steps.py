@@ -39,7 +39,7 @@ def start_edits(rig: SolvedRig, turned: Iterable[Turned], gone: set[int]) -> Ite
     for part in turned:
         if part.number is not None:
             told.add(part.number)
-            if part.item.lubricant is None:
+            if part.item.lubricant is None or _is_fed_another(rig, part.number, part.item.lubricant.kind):
                 dry.add(part.number)
             yield from _retold(rig, part)
         _oil(rig, part, fills, feeds)
@@ -72,6 +72,11 @@ def _new_list(rig: SolvedRig, entries: list[str]) -> Edit:
 
 def _says(rig: SolvedRig, kind: str, part: Turned) -> bool:
     return part.number is not None and any(s.kind == kind and s.part == part.number for s in rig.rig.steps)
+
+
+def _is_fed_another(rig: SolvedRig, number: int, lubricant: str) -> bool:
+    """Whether a part is on a circuit of another lubricant than it takes now."""
+    return any(number in circuit.feeds and circuit.lubricant != lubricant for circuit in rig.rig.circuits)
 
 
 def _oil(rig: SolvedRig, part: Turned, fills: list[str], feeds: dict[int, list[str]]) -> None:

@@ -86,8 +86,8 @@ class Proving:
         """Prove proposals in their order until enough different ways are found.
 
         Once one is found a third of the steps may be spent on further ways; ``thrifty``: an eighth of what that took.
-        What is known already counts as found where little is to be spent. Where nothing is found single stages set
-        otherwise are tried, however much was spent.
+        What is known already counts as found where little is to be spent. Where nothing is found single parts in
+        another make or set otherwise are tried, however much was spent.
         """
         self._in_order(strategies, thrifty=thrifty)
         if not self.found:

@@ -36,7 +36,7 @@ class Strategies:
         self.streams += moves.streams()
 
     def single_changes(self) -> Iterator[Proposal]:
-        """One stage set otherwise, in every line that was looked at, wherever its search stopped."""
+        """One part in another make or set otherwise, in every line that was looked at, wherever its search stopped."""
         for moves in self.lines:
             yield from moves.single_changes()
 

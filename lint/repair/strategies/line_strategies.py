@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
+from itertools import islice
 
 from lineshaft.bill_of_materials import goods_of
 from lineshaft.repair.line.demand import Demand
@@ -21,6 +22,8 @@ from lineshaft.repair.strategies.shares import Sharing
 from lineshaft.repair.strategies.stock import substitutes
 from lineshaft.repair.strategies.strength import Strength, strength_of
 
+MOST_REMADE = 4
+"""Other makes of a part that are tried where nothing else is found."""
 _SEARCHED_ALONE = ("splitter", "combiner", "prime-mover", "driven-machine")
 """Kinds that stand in no line."""
 
@@ -56,8 +59,14 @@ class LineMoves:
             yield self._in_another_make(strength)
 
     def single_changes(self) -> Iterator[Proposal]:
-        """Stages of the lines set the other way, then one in another ratio, whatever their searches found."""
-        strength, prices = self._strength(self.goal.part), self.strategy_context.prices
+        """The part in another make, stages of its lines set the other way, then one in another ratio.
+
+        Whatever the searches of its lines found.
+        """
+        rig, goal = self.strategy_context.rig, self.goal
+        strength, prices = self._strength(goal.part), self.strategy_context.prices
+        if not self.settings and (goal.torque or goal.speed) and is_own(rig, goal.part):
+            yield from islice(sorted(self._remade(strength), key=lambda proposal: proposal.worth), MOST_REMADE)
         ways = [self._set_otherwise(line, strength, self._goals(line)) for line in self._lines()]
         for way in ways:
             yield from way.turned(Effort(MOST_STEPS))
