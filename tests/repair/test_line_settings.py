@@ -110,7 +110,9 @@ def test_one_stage_in_another_ratio_is_found_where_the_search_stops_at_once(tmp_
     assert plan(context, finding, steps=20).repairs[0].title == "gear one 3 : 1"
 
 
-def test_another_grade_of_a_part_is_found_where_the_search_stops_at_once(tmp_path: Path) -> None:
+def test_another_grade_of_a_part_is_found_where_no_proof_of_a_line_is_left(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """900 * 5/2 are 2,250 N·m; iron stands 2,000 here and steel 3,000. The pump needs 2,200: no gear does with iron."""
     catalogue = CATALOGUE.replace("40 kN*m", "2 kN*m").replace("50 kN*m", "3 kN*m").replace("1 kN*m,", "2.2 kN*m,")
     rig = (
@@ -119,6 +121,7 @@ def test_another_grade_of_a_part_is_found_where_the_search_stops_at_once(tmp_pat
     )
     context = workshop_of(tmp_path, catalogue, rig)
     finding = next(f for f in context.findings if f.rule == "torque-over-limit")
+    monkeypatch.setattr("lineshaft.repair.plan.planner.FEWEST_PROOFS", 0)
     found = plan(context, finding, steps=20)
     assert [(repair.title, repair.effect) for repair in found.repairs] == [("make one in steel", "substitution")]
     assert plan(context, finding, steps=20, up_to="setting").repairs == ()
