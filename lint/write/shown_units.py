@@ -1,7 +1,7 @@
 """SI values to what a person reads: engineering prefixes, four figures, speeds in rad/s or rpm."""
 
 import math
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Literal, TypeGuard
 
 from lineshaft.check.finding import Measure, Text
 
@@ -10,6 +10,10 @@ if TYPE_CHECKING:  # a clean check has no repair
 
 Units = Literal["si", "rpm"]
 
+_FIGURES = 4
+_MOST_FIGURES = 10
+_ONE = Measure(1.0, "1")
+
 _PREFIXED = frozenset({"N*m", "W"})
 _PREFIXES = ((1e9, "G"), (1e6, "M"), (1e3, "k"), (1.0, ""), (1e-3, "m"))
 _SHOWN = {"N*m": "N·m"}
@@ -17,7 +21,7 @@ RPM = 60 / (2 * math.pi)
 """Turns a minute in one rad/s."""
 
 
-def figures(value: float, most: int = 4) -> str:
+def figures(value: float, most: int = _FIGURES) -> str:
     """A number with up to four (``most``) significant figures, without an exponent where that stays short."""
     if value == 0:
         return "0"
@@ -38,7 +42,7 @@ def as_written(value: float) -> str:
     return f"{value:.12g}"
 
 
-def measure(shown: Measure, units: Units = "si", most: int = 4) -> str:
+def measure(shown: Measure, units: Units = "si", most: int = _FIGURES) -> str:
     """A measure in words, for example `18 kN·m`, `8 rad/s`, `1.5`, `2 h 5 min`."""
     value, unit = shown.value, shown.unit
     if isinstance(value, str):
@@ -65,7 +69,7 @@ def axis(unit: str, units: Units = "si") -> tuple[str, float]:
     return {"1": "share"}.get(unit, _SHOWN.get(unit, unit)), 1.0
 
 
-def prefixed(value: float, unit: str, most: int = 4) -> str:
+def prefixed(value: float, unit: str, most: int = _FIGURES) -> str:
     """A value with the engineering prefix that leaves one to three digits before the point."""
     if value == 0:
         return f"0 {unit}"
@@ -92,9 +96,29 @@ def duration(value: float) -> str:
     return f"{figures(value)} s"
 
 
-def words(text: Text, units: Units = "si", most: int = 4) -> str:
-    """A message as one line of text; measures in the units asked for. Not escaped."""
-    return "".join(piece if isinstance(piece, str) else measure(piece, units, most) for piece in text)
+def words(text: Text, units: Units = "si", most: int = _FIGURES) -> str:
+    """A message as one line of text; measures in the units asked for. Not escaped.
+
+    Of numbers that differ and would be shown alike more figures are shown, until they are told apart.
+    """
+    told = [piece if isinstance(piece, str) else measure(piece, units, most) for piece in text]
+    for more in range(most + 1, _MOST_FIGURES + 1) if most == _FIGURES else ():
+        numbers = [(at, piece) for at, piece in enumerate(text) if _is_number(piece)]
+        alike = [(at, one) for at, one in numbers if any(_differ(one, o) and told[at] == told[n] for n, o in numbers)]
+        alike += [(at, one) for at, one in numbers if told[at] == "1" and _differ(one, _ONE)]
+        if not alike:
+            break
+        for at, one in alike:
+            told[at] = measure(one, units, more)
+    return "".join(told)
+
+
+def _is_number(piece: str | Measure) -> TypeGuard[Measure]:
+    return isinstance(piece, Measure) and isinstance(piece.value, float) and piece.unit != "s"
+
+
+def _differ(one: Measure, other: Measure) -> bool:
+    return one.unit == other.unit and not math.isclose(one.value, other.value)  # type: ignore[arg-type]
 
 
 def sentence(text: Text, units: Units = "si") -> str:

@@ -6,7 +6,9 @@ from pathlib import Path
 
 import pytest
 
+from lineshaft.check.finding import Text, seconds, speed, times, torque
 from lineshaft.cli import run
+from lineshaft.write.shown_units import words
 
 CATALOGUE = """catalogue: 1
 name: Trial
@@ -129,3 +131,20 @@ def test_no_other_command_falls_back_to_radians(capsys: pytest.CaptureFixture[st
     run([*command, "--units", "rpm"])
     shown = capsys.readouterr()
     assert "rad/s" not in shown.out + shown.err
+
+
+@pytest.mark.parametrize(("text", "si", "rpm"), [
+    (("turns at ", speed(9.0103), ", may turn at ", speed(9.01)), "turns at 9.0103 rad/s, may turn at 9.01 rad/s",
+     "turns at 86.042 rpm, may turn at 86.039 rpm"),
+    ((torque(900.02), " of ", torque(900.0), ": ", times(1.0000222), " times"),
+     "900.02 N·m of 900 N·m: 1.00002 times", None),
+    ((torque(900.0), " of ", torque(900.0), ": ", times(1.0), " times"), "900 N·m of 900 N·m: 1 times", None),
+    ((torque(9e5), ", ", speed(9e5)), "900 kN·m, 900,000 rad/s", "900 kN·m, 8,594,367 rpm"),
+    ((torque(1e3), " and ", torque(1e3 * (1 + 1e-12))), "1 kN·m and 1 kN·m", None),
+    (("gets ", torque(71.23), " and ", torque(3.0)), "gets 71.23 N·m and 3 N·m", None),
+    ((seconds(7_200.0), " and ", seconds(7_201.0)), "2 h and 2 h", None),
+])  # fmt: skip
+def test_numbers_that_differ_are_told_apart(text: Text, si: str, rpm: str | None) -> None:
+    """Four figures, and more where two numbers of a message would be shown alike, or a number just over one as one."""
+    assert words(text) == si
+    assert rpm is None or words(text, "rpm") == rpm
