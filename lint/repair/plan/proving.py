@@ -134,19 +134,16 @@ class Proving:
                     return
 
     def _prove(self, proposal: Proposal, title: str, edits: tuple[Edit, ...], strategies: Strategies) -> bool:
-        """Prove a proposal, and show it where it mends; one that is no better than what is shown need not be proved.
-
-        Whether it is either of these.
-        """
+        """Prove a proposal, and show it where it mends; one that is no better than what is shown need not be proved."""
         self.tried.add(edits)
         self.proofs += 1
         edited_rig = self.context.edited_rig(edits)
         if edited_rig is None:
             return False
         mine = self._known_as(title, edits, proposal.only_name, edited_rig)
-        if self._is_beaten(mine):
-            return True
-        if not mine.repair.within(self.up_to) or not self._mends(edited_rig, proposal.only_name):
+        if self._is_beaten(mine) or not mine.repair.within(self.up_to):
+            return False
+        if not self._mends(edited_rig, proposal.only_name):
             return False
         self._show(proposal.traits, mine, edited_rig.rig, strategies)
         return True
