@@ -36,10 +36,10 @@ parts:
 """
 
 
-def _with_stage(context: RepairContext, ratio: str) -> tuple[Edit, ...]:
+def _with_stage(context: RepairContext, ratio: str, way: str = "increase") -> tuple[Edit, ...]:
     """A stage of a ratio before the saw."""
     tree, saw = context.rig.rig.tree, context.rig.parts[context.rig.rig.index["saw"]]
-    stage = {"item": "worn", "ratio": ratio, "set": "increase", "driven-by": "divide.a"}
+    stage = {"item": "worn", "ratio": ratio, "set": way, "driven-by": "divide.a"}
     return (*add_parts(tree, ("parts", "divide"), [("step", stage)]), set_inlet(saw, 0, "step"))
 
 
@@ -52,6 +52,22 @@ def test_a_stage_that_leaves_the_machine_short_does_not_mend_the_split(
     context = workshop_of(tmp_path, CATALOGUE.replace("97 %}", "97 %, delivered: increase}"), rig)
     (finding,) = [found for found in context.findings if found.rule == "split-for-speed"]
     after = context.whole_edited_rig(_with_stage(context, ratio))
+    assert after is not None
+    assert not [found for found in after.findings if found.rule == "split-for-speed"]
+    assert mends(context, finding, after) is mended
+
+
+@pytest.mark.parametrize(("ratio", "mended"), [("3/2", False), ("5/2", True)])
+def test_a_stage_that_leaves_a_part_too_fast_does_not_mend_the_split(
+    tmp_path: Path, ratio: str, mended: bool
+) -> None:
+    """The saw may turn at 5 rad/s and turns at 8: behind 3/2 it turns at 5.33, behind 5/2 at 3.2. By hand."""
+    rig = SPLIT.replace(", purpose: raise-speed", "") + "commissioning:\n  - start: wheel\n"
+    catalogue = CATALOGUE.replace("97 %}", "97 %, delivered: reduce}")
+    catalogue = catalogue.replace("needs: {torque: 90 N*m, speed: 19 rad/s}", "limits: {speed: 5 rad/s}")
+    context = workshop_of(tmp_path, catalogue, rig)
+    (finding,) = [found for found in context.findings if found.rule == "split-for-speed"]
+    after = context.whole_edited_rig(_with_stage(context, ratio, "reduce"))
     assert after is not None
     assert not [found for found in after.findings if found.rule == "split-for-speed"]
     assert mends(context, finding, after) is mended
