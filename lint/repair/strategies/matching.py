@@ -5,7 +5,7 @@ Parts are kept where they can be: the fewest words of the file change.
 
 from collections.abc import Iterator
 from fractions import Fraction
-from itertools import permutations
+from itertools import combinations, permutations
 from typing import Literal, NamedTuple
 
 from lineshaft.repair.strategies.draft import Draft
@@ -50,37 +50,38 @@ def matched(rig: SolvedRig, line: Line, places: tuple[Place, ...]) -> dict[int, 
     fixed = {p.number: p.stage.part for p in places if p.stage.part is not None}
     open_places = [p for p in places if p.number not in fixed]
     free = [n for n in line.stages if n not in fixed.values()]
-    few, many = (free, open_places) if len(free) <= len(open_places) else (open_places, free)
+    pairs = [[(p.number, n) for n in free] for p in open_places]
+    if len(free) <= len(open_places):
+        pairs = [list(column) for column in zip(*pairs, strict=True)]
+    # There are thousands of ways in a long line: of most a look into this table is enough.
+    alike = [[_likeness(rig, line, places[number], old) for number, old in row] for row in pairs]
+    at = {n: k for k, n in enumerate(line.parts)}
+    located = {n for n in line.stages if rig.parts[n].at is not None}
+    last = (places[-1].number, line.parts[-1]) if line.end is None and places else None
     best: dict[int, int] = fixed
     highest = float("-inf")
-    for chosen in permutations(range(len(many)), len(few)):
-        stays = dict(fixed)
-        for k, m in enumerate(chosen):
-            place, part = (open_places[m], free[k]) if few is free else (open_places[k], free[m])
-            stays[place.number] = part
-        worth = _likeness(rig, line, places, stays)
+    for chosen in permutations(range(max(len(free), len(open_places))), len(pairs)):
+        worth = sum([row[k] for row, k in zip(alike, chosen, strict=True)])
+        if worth + LAST_STAYS <= highest:
+            continue
+        stays = {**fixed, **dict([row[k] for row, k in zip(pairs, chosen, strict=True)])}
+        order = [stays[number] for number in sorted(stays)]
+        turned = sum(1 for a, b in combinations(order, 2) if at[a] > at[b])
+        worth -= turned * (3.5 if located.isdisjoint(order) else 100.0)
+        if last is not None and stays.get(last[0]) == last[1]:
+            worth += LAST_STAYS
         if worth > highest:
             best, highest = stays, worth
     return best
 
 
-def _likeness(rig: SolvedRig, line: Line, places: tuple[Place, ...], stays: dict[int, int]) -> float:
-    """How much of the line stays as it is written."""
-    likeness = 0.0
-    for number, old in stays.items():
-        place, part = places[number], rig.parts[old]
-        assert part.ratio is not None
-        stage = place.stage
-        likeness += 2.0 * (stage.make.item.name == part.item.name) + 2.0 * (stage.offer.ratio.terms == part.ratio.terms)
-        likeness += (stage.direction == part.direction) + 0.5 * (stage.make.grade == written_grade(part))
-        likeness += 1.0 * (place.gap == _gap(line, old))
-    if line.end is None and places and stays.get(places[-1].number) == line.parts[-1]:
-        likeness += LAST_STAYS
-    order = [stays[n] for n in sorted(stays)]
-    at = {n: k for k, n in enumerate(line.parts)}
-    turned = sum(1 for k, a in enumerate(order) for b in order[k + 1 :] if at[a] > at[b])
-    located = any(rig.parts[n].at is not None for n in order)
-    return likeness - turned * (100.0 if located else 3.5)
+def _likeness(rig: SolvedRig, line: Line, place: Place, old: int) -> float:
+    """How much of a stage of the line stays as it is written in a place of a design."""
+    part, stage = rig.parts[old], place.stage
+    assert part.ratio is not None
+    likeness = 2.0 * (stage.make.item.name == part.item.name) + 2.0 * (stage.offer.ratio.terms == part.ratio.terms)
+    likeness += (stage.direction == part.direction) + 0.5 * (stage.make.grade == written_grade(part))
+    return likeness + 1.0 * (place.gap == _gap(line, old))
 
 
 def _gap(line: Line, number: int) -> int:
