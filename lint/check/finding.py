@@ -25,6 +25,8 @@ class Measure(NamedTuple):
     unit: str
 
 
+FIGURES = 4
+"""Significant figures that people are shown."""
 Text = tuple["str | Measure", ...]
 Values = tuple[tuple[str, Measure], ...]
 

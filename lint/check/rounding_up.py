@@ -2,13 +2,11 @@
 
 import math
 
+from lineshaft.check.finding import FIGURES
 from lineshaft.solve.limits import EQUAL
-
-_FIGURES = 4
-"""Significant figures that people are shown."""
 
 
 def rounded_up(value: float) -> float:
     """The next number above a positive one that is shown as it is; the number itself where it is one."""
-    step = 10.0 ** (math.floor(math.log10(value)) - _FIGURES + 1)
+    step = 10.0 ** (math.floor(math.log10(value)) - FIGURES + 1)
     return math.ceil(value / step * (1 - EQUAL)) * step

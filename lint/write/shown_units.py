@@ -3,14 +3,13 @@
 import math
 from typing import TYPE_CHECKING, Literal, TypeGuard
 
-from lineshaft.check.finding import Measure, Text
+from lineshaft.check.finding import FIGURES, Measure, Text
 
 if TYPE_CHECKING:  # a clean check has no repair
     from lineshaft.check.judged_finding import MachineChange
 
 Units = Literal["si", "rpm"]
 
-_FIGURES = 4
 _MOST_FIGURES = 10
 _ONE = Measure(1.0, "1")
 
@@ -21,7 +20,7 @@ RPM = 60 / (2 * math.pi)
 """Turns a minute in one rad/s."""
 
 
-def figures(value: float, most: int = _FIGURES) -> str:
+def figures(value: float, most: int = FIGURES) -> str:
     """A number with up to four (``most``) significant figures, without an exponent where that stays short."""
     if value == 0:
         return "0"
@@ -42,7 +41,7 @@ def as_written(value: float) -> str:
     return f"{value:.12g}"
 
 
-def measure(shown: Measure, units: Units = "si", most: int = _FIGURES) -> str:
+def measure(shown: Measure, units: Units = "si", most: int = FIGURES) -> str:
     """A measure in words, for example `18 kN·m`, `8 rad/s`, `1.5`, `2 h 5 min`."""
     value, unit = shown.value, shown.unit
     if isinstance(value, str):
@@ -69,7 +68,7 @@ def axis(unit: str, units: Units = "si") -> tuple[str, float]:
     return {"1": "share"}.get(unit, _SHOWN.get(unit, unit)), 1.0
 
 
-def prefixed(value: float, unit: str, most: int = _FIGURES) -> str:
+def prefixed(value: float, unit: str, most: int = FIGURES) -> str:
     """A value with the engineering prefix that leaves one to three digits before the point."""
     if value == 0:
         return f"0 {unit}"
@@ -96,13 +95,13 @@ def duration(value: float) -> str:
     return f"{figures(value)} s"
 
 
-def words(text: Text, units: Units = "si", most: int = _FIGURES) -> str:
+def words(text: Text, units: Units = "si", most: int = FIGURES) -> str:
     """A message as one line of text; measures in the units asked for. Not escaped.
 
     Of numbers that differ and would be shown alike more figures are shown, until they are told apart.
     """
     told = [piece if isinstance(piece, str) else measure(piece, units, most) for piece in text]
-    for more in range(most + 1, _MOST_FIGURES + 1) if most == _FIGURES else ():
+    for more in range(most + 1, _MOST_FIGURES + 1) if most == FIGURES else ():
         numbers = [(at, piece) for at, piece in enumerate(text) if _is_number(piece)]
         alike = [(at, one) for at, one in numbers if any(_differ(one, o) and told[at] == told[n] for n, o in numbers)]
         alike += [(at, one) for at, one in numbers if told[at] == "1" and _differ(one, _ONE)]
