@@ -33,7 +33,7 @@ MOST_SHARED = 12
 _STEPS_A_PART = 20
 """Steps for each part of the rig: with no more a finding that has a way already is not worth a search."""
 _WithRig: TypeAlias = tuple[ProvedRepair, EditedRig]
-_Known: TypeAlias = Mapping[tuple[Edit, ...], _WithRig]
+_KnownWays: TypeAlias = Mapping[tuple[Edit, ...], _WithRig]
 _SPENT = "not looked for: the findings before it took the effort that one file gets"
 
 
@@ -122,7 +122,7 @@ def _group_of(
 def _by_another(
     context: RepairContext,
     made: Plan,
-    known: _Known,
+    known: _KnownWays,
     leads: Mapping[tuple[Edit, ...], str],
     shown: int | None,
 ) -> Plan:
@@ -141,7 +141,7 @@ def offer(context: RepairContext, finding: JudgedFinding, up_to: Effect = "redes
 
 
 def _proved(
-    context: RepairContext, made: Plan, known: _Known, shown: int | None, *, whole: bool
+    context: RepairContext, made: Plan, known: _KnownWays, shown: int | None, *, whole: bool
 ) -> tuple[Plan, list[EditedRig]]:
     """A plan with the repairs that hold, and the edited rig of each; the ``known`` ones were proved to."""
     finding, began = made.finding, context.effort
@@ -156,7 +156,7 @@ def _proved(
 
 
 def _holding(
-    context: RepairContext, finding: JudgedFinding, ways: Iterable[ProvedRepair], known: _Known, *, whole: bool
+    context: RepairContext, finding: JudgedFinding, ways: Iterable[ProvedRepair], known: _KnownWays, *, whole: bool
 ) -> Iterator[_WithRig]:
     """Ways with the line ends of their file, and their edited rigs; with ``whole`` those that mend the whole text."""
     for way in ways:
