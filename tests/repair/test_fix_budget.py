@@ -24,18 +24,19 @@ items:
   mill:  {kind: driven-machine, needs: {speed: 30 rad/s}}
   weak:  {kind: driven-machine, needs: {torque: 1e9 N*m}}
 """
-RIG = """rig: 1
+HEAD = """rig: 1
 catalogue: c.catalogue.yaml
 parts:
   wheel: {item: wheel}
   step:  {item: stage, ratio: 3, set: reduce, driven-by: wheel}
-  one:   {item: shaft, driven-by: step}
-  two:   {item: shaft, driven-by: one}
-  mill:  {item: mill, driven-by: two}
-  other: {item: wheel}
-  giant: {item: weak, driven-by: other}
+"""
+RIG = f"""{HEAD}  one:   {{item: shaft, driven-by: step}}
+  two:   {{item: shaft, driven-by: one}}
+  mill:  {{item: mill, driven-by: two}}
+  other: {{item: wheel}}
+  giant: {{item: weak, driven-by: other}}
 commissioning:
-  - set: {part: step, to: reduce}
+  - set: {{part: step, to: reduce}}
   - start: wheel
   - start: other
 """
@@ -115,15 +116,6 @@ def test_a_check_reads_edited_texts_whole_where_rules_of_others_are_on(
     assert len(read) == (len(shown) if others else 0)
 
 
-ROW = """rig: 1
-catalogue: c.catalogue.yaml
-parts:
-  wheel: {item: wheel}
-  step:  {item: stage, ratio: 3, set: reduce, driven-by: wheel}
-  s0:    {item: shaft, driven-by: step}
-"""
-
-
 @pytest.mark.parametrize(("effort", "searched"), [(21 * 20 * 23, False), (21 * 20 * 23 + 1, True)])
 def test_where_many_findings_leave_little_for_each_a_free_repair_of_another_will_do(
     tmp_path: Path, effort: int, searched: bool
@@ -133,8 +125,8 @@ def test_where_many_findings_leave_little_for_each_a_free_repair_of_another_will
     There are 21 findings and 23 parts. With no more than twenty steps a part for each finding nothing is looked for
     beside that.
     """
-    more = (f"  s{n}: {{item: shaft, driven-by: s{n - 1}}}\n" for n in range(1, 20))
-    context = _context(tmp_path, ROW + "".join(more) + "  mill:  {item: mill, driven-by: s19}\n")
+    shafts = (f"  s{n}: {{item: shaft, driven-by: {f's{n - 1}' if n else 'step'}}}\n" for n in range(20))
+    context = _context(tmp_path, HEAD + "".join(shafts) + "  mill: {item: mill, driven-by: s19}\n")
     first, *plans = (made for made in offers(context, context.findings, effort, 2) if made.finding.part != "mill")
     assert len(plans) == 19
     assert all(made.repairs[0].title == "take step out" for made in (first, *plans))

@@ -14,46 +14,34 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 from repair_bench import edited
 from rig_maker import break_one, make_rig
 from rig_maker.faults import FAULTS
+from trust.rigs_by_force import opened
 
 from lineshaft.check.finding_diff import none_against
 from lineshaft.check.judged_finding import JudgedFinding
-from lineshaft.check.rulebook import open_rulebook
 from lineshaft.repair.plan.fix_budget import with_repairs
-from lineshaft.repair.proof.context import RepairContext, open_repair_context
-from lineshaft.schema.loading import Loader
-from lineshaft.schema.text.repository import Repository
 
-BOOK = open_rulebook()
 _KINDS = tuple(sorted(FAULTS))
 
 
 def compared(folder: Path, seed: int) -> tuple[str, str]:
     """What came of the repairs of a rig with one mistake, and those that do not hold."""
-    made = make_rig(seed, 6 + seed % 40)
+    made = make_rig(seed, 6 + seed % 40, catalogue="little.catalogue.yaml")
     broken = break_one(made, _KINDS[seed % len(_KINDS)], seed)
     if broken is None:
         return "not asked", ""
-    (folder / made.catalogue).write_text(made.catalogue_text, encoding="utf-8")
-    context = _opened(folder, broken.text)
+    context = opened(folder, broken.text, made.catalogue_text)
     told = []
     shown = 0
     for finding in with_repairs(context):
         for repair in finding.repairs:
             shown += 1
-            after = _opened(folder, edited(context, repair)).findings
+            after = opened(folder, edited(context, repair), made.catalogue_text).findings
             key = finding.rule, finding.part
             left = _count(after)[key] >= _count(context.findings)[key]
             # What a misspelt name had hidden is not new.
             if left or not (repair.only_name or none_against(context.findings, after)):
                 told.append(f"{'leaves' if left else 'is worse for'} {finding.rule} {finding.part}: {repair.title}")
     return "repaired" if shown else "no repair", "; ".join(told)
-
-
-def _opened(folder: Path, text: str) -> RepairContext:
-    path = folder / "made.rig.yaml"
-    path.write_text(text, encoding="utf-8")
-    loader = Loader(Repository(folder, folder))
-    return open_repair_context(loader, loader.rig(path), BOOK)
 
 
 def _count(findings: tuple[JudgedFinding, ...]) -> Counter[tuple[str, str | None]]:
